@@ -1,0 +1,26 @@
+/* Typesetting of quantities: the one rounding and the one spelling used by every output and message.
+ *
+ * Decimals follow the unit and, where there is a tolerance, the tolerance (its last digit shown). ASCII spelling for the
+ * terminal, CSV and JSON ("200 degC +/- 4 K"); printed spelling for paper and pictures ("200 °C ± 4 K", after ISO 80000-1:
+ * thin or no-break space between number and unit). Independent of the locale. */
+#ifndef COMPILER_TYPESET_H
+#define COMPILER_TYPESET_H
+
+#include "compiler/unit.h"
+
+enum spelling { SPELL_ASCII, SPELL_PRINT };
+
+/* Digits after the point for a value in this unit; tolerance (same unit, half width) 0 or NaN when there is none. */
+int decimals_for(const struct unit *, double value, double tolerance);
+
+struct text typeset_number(struct arena *, double value, int decimals);
+struct text typeset_unit(struct arena *, const struct unit *, enum spelling);
+/* si is in SI; NaN prints as "not evaluated". */
+struct text typeset_quantity(struct arena *, double si, const struct unit *, enum spelling);
+struct text typeset_quantity_to(struct arena *, double si, const struct unit *, int decimals, enum spelling);
+/* lo and hi in SI; "199.9 mm .. 200.1 mm" */
+struct text typeset_band(struct arena *, double lo, double hi, const struct unit *, enum spelling);
+/* "+/- 0.02 mm" or "+0.10 mm -0.05 mm" about the nominal; differences, never points. */
+struct text typeset_tolerance(struct arena *, double nominal, double lo, double hi, const struct unit *, enum spelling);
+
+#endif

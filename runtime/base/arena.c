@@ -1,0 +1,152 @@
+#include "runtime/base/arena.h"
+#include "runtime/base/array.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+
+/* Both headers are padded to the strictest alignment so that the data behind them is aligned. */
+struct arena_chunk {
+    struct arena_chunk *older;
+    _Alignas(max_align_t) char data[];
+};
+
+struct arena_block {
+    struct arena_block *next, *prev;
+    _Alignas(max_align_t) char data[];
+};
+
+#ifndef ARENA_SEPARATE
+enum { CHUNK = 64 * 1024 };
+#endif
+
+static _Noreturn void exhausted(struct arena *a)
+{
+    if (a->exhausted)
+        longjmp(*a->exhausted, 1);
+    abort();
+}
+
+void arena_init(struct arena *a, jmp_buf *j)
+{
+    *a = (struct arena){.exhausted = j};
+}
+
+void arena_free(struct arena *a)
+{
+    for (struct arena_chunk *c = a->chunk, *older; c; c = older) {
+        older = c->older;
+        free(c);
+    }
+    for (struct arena_block *b = a->blocks, *next; b; b = next) {
+        next = b->next;
+        free(b);
+    }
+    *a = (struct arena){.exhausted = a->exhausted};
+}
+
+static void add_chunk(struct arena *a, size_t least)
+{
+#ifdef ARENA_SEPARATE
+    size_t size = least;
+#else
+    size_t size = least > CHUNK ? least : CHUNK;
+#endif
+    struct arena_chunk *c = calloc(1, sizeof *c + size);
+    if (!c)
+        exhausted(a);
+    c->older = a->chunk;
+    a->chunk = c;
+    a->used = 0;
+    a->size = size;
+    a->bytes += size;
+}
+
+void *arena_alloc(struct arena *a, size_t size)
+{
+    const size_t unit = _Alignof(max_align_t);
+    if (size > SIZE_MAX - 2 * unit)
+        exhausted(a);
+    size = (size + unit - 1) / unit * unit;
+    if (size == 0)
+        size = unit;
+#ifdef ARENA_SEPARATE
+    /* Sanitized builds: one chunk an allocation, so that an overrun is seen. */
+    add_chunk(a, size);
+#endif
+    if (!a->chunk || a->size - a->used < size)
+        add_chunk(a, size);
+    void *p = a->chunk->data + a->used;
+    a->used += size;
+    return p;
+}
+
+void *arena_array(struct arena *a, size_t count, size_t size)
+{
+    if (size && count > SIZE_MAX / size)
+        exhausted(a);
+    return arena_alloc(a, count * size);
+}
+
+struct text arena_text(struct arena *a, struct text t)
+{
+    char *p = arena_alloc(a, (size_t)t.len + 1);
+    if (t.len)
+        memcpy(p, t.at, t.len);
+    return (struct text){p, t.len};
+}
+
+struct text arena_format_v(struct arena *a, const char *format, va_list args)
+{
+    va_list again;
+    va_copy(again, args);
+    int n = vsnprintf(NULL, 0, format, args);
+    if (n < 0)
+        n = 0;
+    char *p = arena_alloc(a, (size_t)n + 1);
+    vsnprintf(p, (size_t)n + 1, format, again);
+    va_end(again);
+    return (struct text){p, (uint32_t)n};
+}
+
+struct text arena_format(struct arena *a, const char *format, ...)
+{
+    va_list args;
+    va_start(args, format);
+    struct text t = arena_format_v(a, format, args);
+    va_end(args);
+    return t;
+}
+
+void *arena_grow(struct arena *a, void *old, size_t bytes)
+{
+    struct arena_block *b = old ? (struct arena_block *)((char *)old - offsetof(struct arena_block, data)) : NULL;
+    if (bytes > SIZE_MAX - sizeof *b)
+        exhausted(a);
+    struct arena_block *n = realloc(b, sizeof *n + bytes);
+    if (!n)
+        exhausted(a);
+    if (!b) {
+        n->prev = NULL;
+        n->next = a->blocks;
+        a->blocks = n;
+    }
+    if (n->prev)
+        n->prev->next = n;
+    else
+        a->blocks = n;
+    if (n->next)
+        n->next->prev = n;
+    return n->data;
+}
+
+void array_reserve(struct arena *a, void **at, uint32_t count, uint32_t *room, uint32_t extra, size_t size)
+{
+    uint64_t need = (uint64_t)count + extra;
+    uint64_t want = *room ? (uint64_t)*room + *room / 2 : 16;
+    if (want < need)
+        want = need;
+    if (want > UINT32_MAX || want * size > SIZE_MAX / 2)
+        exhausted(a);
+    *at = arena_grow(a, *at, (size_t)want * size);
+    *room = (uint32_t)want;
+}

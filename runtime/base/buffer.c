@@ -1,0 +1,101 @@
+#include "runtime/base/buffer.h"
+#include "runtime/base/array.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+void buffer_init(struct buffer *b, struct arena *arena)
+{
+    *b = (struct buffer){.arena = arena};
+}
+
+static void reserve(struct buffer *b, uint32_t extra)
+{
+    if (b->room - b->count < extra)
+        ARRAY_RESERVE(b->arena, b, extra);
+}
+
+void buffer_put(struct buffer *b, struct text t)
+{
+    reserve(b, t.len);
+    if (t.len)
+        memcpy(b->at + b->count, t.at, t.len);
+    b->count += t.len;
+}
+
+void buffer_putc(struct buffer *b, char c)
+{
+    reserve(b, 1);
+    b->at[b->count++] = c;
+}
+
+void buffer_printf(struct buffer *b, const char *format, ...)
+{
+    va_list args, again;
+    va_start(args, format);
+    va_copy(again, args);
+    int n = vsnprintf(NULL, 0, format, args);
+    if (n > 0) {
+        reserve(b, (uint32_t)n + 1);
+        vsnprintf(b->at + b->count, (size_t)n + 1, format, again);
+        b->count += (uint32_t)n;
+    }
+    va_end(again);
+    va_end(args);
+}
+
+void buffer_pad(struct buffer *b, char c, uint32_t count)
+{
+    reserve(b, count);
+    if (count)
+        memset(b->at + b->count, c, count);
+    b->count += count;
+}
+
+struct text buffer_text(const struct buffer *b)
+{
+    return (struct text){b->at, b->count};
+}
+
+static int write_all(int fd, struct text t)
+{
+    while (t.len) {
+        ssize_t n = write(fd, t.at, t.len);
+        if (n < 0 && errno == EINTR)
+            continue;
+        if (n <= 0)
+            return n < 0 ? errno : EIO;
+        t.at += n;
+        t.len -= (uint32_t)n;
+    }
+    return 0;
+}
+
+int write_whole(const char *path, struct text bytes)
+{
+    size_t n = strlen(path) + sizeof ".part-XXXXXX";
+    char *part = malloc(n);
+    if (!part)
+        return ENOMEM;
+    snprintf(part, n, "%s.part-XXXXXX", path);
+    int fd = mkstemp(part), fault = fd < 0 ? errno : 0;
+    if (fd >= 0) {
+        /* mkstemp makes files private; what a shop prints is for everyone the umask allows. */
+        mode_t mask = umask(0);
+        umask(mask);
+        if ((fault = write_all(fd, bytes)) == 0 && (fchmod(fd, 0666 & ~mask) || fsync(fd)))
+            fault = errno;
+        if (close(fd) && !fault)
+            fault = errno;
+        if (!fault && rename(part, path))
+            fault = errno;
+        if (fault)
+            unlink(part);
+    }
+    free(part);
+    return fault;
+}

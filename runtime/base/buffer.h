@@ -1,0 +1,24 @@
+/* A byte buffer that printers fill and one writer puts on disk, whole or not at all. */
+#ifndef RUNTIME_BASE_BUFFER_H
+#define RUNTIME_BASE_BUFFER_H
+
+#include "runtime/base/arena.h"
+
+struct buffer {
+    struct arena *arena;
+    char *at;
+    uint32_t count, room;
+};
+
+void buffer_init(struct buffer *, struct arena *);
+void buffer_put(struct buffer *, struct text);
+void buffer_putc(struct buffer *, char);
+void buffer_printf(struct buffer *, const char *format, ...) PRINTF_LIKE(2, 3);
+void buffer_pad(struct buffer *, char, uint32_t count);
+struct text buffer_text(const struct buffer *);
+
+/* Writes to a temporary file beside `path`, syncs, renames over it. On failure nothing is left behind and the
+ * return is an errno value; 0 on success. */
+int write_whole(const char *path, struct text bytes);
+
+#endif

@@ -1,0 +1,61 @@
+/* The program: a recipe as a flat array of quantities in evaluation order.
+ *
+ * In: nodes appended by compiler/lower. Out: what every evaluator runs and every printer reads. A node's operands are
+ * earlier nodes, so one pass from first to last evaluates all. Values are in SI; temperature points in kelvin; truth is
+ * 1 or 0. Node 0 is unused. Owned by the compilation's arena.
+ *
+ * The program knows nothing of syntax: a node carries the number of the place it came from, which the compiler can turn
+ * into a span. */
+#ifndef RUNTIME_PROGRAM_H
+#define RUNTIME_PROGRAM_H
+
+#include "runtime/base/array.h"
+
+enum op {
+    OP_NONE,
+    OP_CONSTANT, /* value */
+    OP_INPUT,    /* a = index of an input: a stated quantity, with what it may vary by */
+    OP_ADD, OP_SUBTRACT, OP_MULTIPLY, OP_DIVIDE, OP_POWER, OP_NEGATE,
+    OP_LESS, OP_LESS_EQUAL, OP_EQUAL, OP_AND, OP_OR, OP_NOT,
+    OP_SELECT, /* a ? b : c */
+    OP_CURVE,  /* a = index of a curve, b = first argument, c = second argument or 0 */
+    OP_CALL,   /* a = function (function.h), b = first of its operands in operands[], c = how many */
+    OP_COUNT
+};
+
+struct node_code { /* one quantity */
+    uint16_t op;
+    uint32_t a, b, c;
+    double value;    /* of a constant */
+    uint32_t origin; /* compiler's number for the place; 0 none */
+};
+
+struct input {
+    double nominal, low, high; /* SI; low == high == nominal when exact */
+    bool held;                 /* the process keeps it in low..high; else it is exact for the evaluators */
+    uint32_t quantity;         /* compiler's number of the named quantity it belongs to */
+};
+
+struct curve { /* piecewise linear; strictly increasing x; outside its range is an error */
+    uint32_t x_count, y_count; /* y_count 0: one variable */
+    const double *x, *y;
+    const double *z; /* x_count values, or x_count rows of y_count */
+    uint32_t origin;
+};
+
+struct program {
+    struct arena *arena;
+    ARRAY(struct node_code) nodes;
+    ARRAY(uint32_t) operands;
+    ARRAY(struct input) inputs;
+    ARRAY(struct curve) curves;
+};
+
+void program_init(struct program *, struct arena *);
+uint32_t program_constant(struct program *, double value, uint32_t origin);
+uint32_t program_input(struct program *, struct input, uint32_t origin);
+uint32_t program_node(struct program *, enum op, uint32_t a, uint32_t b, uint32_t c, uint32_t origin);
+uint32_t program_call(struct program *, uint32_t function, const uint32_t *operands, uint32_t count, uint32_t origin);
+uint32_t program_curve(struct program *, struct curve); /* index of the curve */
+
+#endif
