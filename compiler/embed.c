@@ -1,6 +1,6 @@
 /* Build tool, no part of the library: writes the files named on its command line as a C table to standard output.
  *
- *     embed recipes/library/*.recipe > embedded.c
+ *    embed recipes/library/a.recipe recipes/library/b.recipe > embedded.c
  *
  * The files are sorted by name here, so that the table does not depend on the shell or the locale. */
 #include <errno.h>
@@ -61,8 +61,8 @@ int main(int argc, char **argv)
         fault |= put_file(argv[i + 1], i);
     puts("const struct embedded_file embedded_library[] = {");
     for (int i = 0; i < count; i++)
-        printf("    {{\"%s\", %zu}, {file_%d, sizeof file_%d - 1}},\n", shown(argv[i + 1]),
-               strlen(shown(argv[i + 1])), i, i);
+        printf("    {{\"%s\", %zu}, {file_%d, sizeof file_%d - 1}},\n", shown(argv[i + 1]), strlen(shown(argv[i + 1])),
+               i, i);
     printf("    {{\"\", 0}, {\"\", 0}},\n};\n\nconst uint32_t embedded_count = %d;\n", count);
     return fault || ferror(stdout) || fflush(stdout) ? EXIT_FAILURE : EXIT_SUCCESS;
 }
