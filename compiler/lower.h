@@ -1,0 +1,103 @@
+/* Lowering: a typed scope becomes a program.
+ *
+ * In: a scope that typing found good enough, with bindings. Out: quantities, every stated, derived and let value with its
+ * node of the program, made on demand and once. Formulas and property functions are unfolded where they are called;
+ * references, words, lists and conditions on them are decided here, so the program holds numbers only. What lacks a
+ * statement is "missing", with the reason in words, and whatever needs it is missing for the same reason. */
+#ifndef COMPILER_LOWER_H
+#define COMPILER_LOWER_H
+
+#include "compiler/typing.h"
+#include "runtime/evaluate.h"
+
+enum low_tag {
+    LOW_MISSING,    /* text: why; truth: a fault was reported already */
+    LOW_NODE,       /* id: node of the program */
+    LOW_TRUTH,      /* truth, decided now */
+    LOW_DEFINITION, /* id */
+    LOW_LIST,       /* id: the property that lists definitions */
+    LOW_FUNCTION,   /* id: the property function's property; of definition `of` */
+    LOW_WORD,       /* text */
+    LOW_TEXT,       /* id: quantity, see filled_text() */
+    LOW_DATE        /* text */
+};
+
+struct low {
+    enum low_tag tag;
+    bool truth;
+    uint32_t id, of;
+    uint32_t quantity; /* the named quantity this is, or 0 */
+    struct text text;
+};
+
+enum quantity_sort { QUANTITY_STATED, QUANTITY_STANDARD, QUANTITY_DERIVED, QUANTITY_LET };
+
+struct quantity {
+    enum quantity_sort sort;
+    struct text path;      /* "form.force", "overall-length.size", "cycle.time" */
+    uint32_t definition;   /* 0 for a let */
+    atom name;
+    const struct property_entry *entry; /* stated and standard ones */
+    struct site site;      /* where it is stated or derived; file 0 for a standard */
+    struct low value;
+    bool banded;           /* it was stated with a tolerance or as a range */
+    uint32_t low, high;    /* nodes of its band, or 0 */
+    struct unit unit;      /* shown in */
+    bool shown_as_quantity; /* it is a number, so unit applies */
+    bool busy;
+};
+
+struct lowering {
+    struct scope *scope;
+    struct arena *arena;
+    struct program program;
+    ARRAY(struct quantity) quantities; /* 0 unused */
+    struct map known;                  /* (sort and definition, name) to quantity */
+    ARRAY(struct site) origins;        /* by origin number of nodes; 0 unused */
+    ARRAY(uint32_t) node_quantity;     /* by node: the quantity being made when it was */
+    struct map curves;                 /* property to curve + 1 */
+    uint32_t current;                  /* quantity being made */
+    uint32_t depth;
+};
+
+struct frame { /* where an expression is unfolded */
+    struct lowering *lowering;
+    const struct unit_file *file;
+    uint32_t file_number;
+    struct low locals[SIGNATURE_LIMIT + 4];
+    uint32_t count;
+    uint32_t self; /* definition whose property this is, or 0 */
+};
+
+void lowering_init(struct lowering *, struct scope *, struct arena *);
+
+/* Quantity numbers; always valid. */
+uint32_t lower_property(struct lowering *, uint32_t definition, atom name);
+uint32_t lower_derived(struct lowering *, uint32_t derived, uint32_t definition);
+uint32_t lower_let(struct lowering *, uint32_t let);
+/* All lets, and all derived values of every definition of the recipe's own scope. */
+void lower_all(struct lowering *);
+/* By the name a user asks with: "cycle.time", "die.temperature", "stroke.form.force". 0 when there is none. */
+uint32_t quantity_named(struct lowering *, struct text path);
+
+struct low lower_expression(struct frame *, uint32_t node);
+struct low lower_call(struct frame *, uint32_t node);
+/* The ids of the definitions a LOW_LIST names, at most `room`; the count. */
+uint32_t list_members(struct lowering *, struct low list, uint32_t *ids, uint32_t room);
+struct frame frame_at(struct lowering *, struct site);
+
+/* ---- shared by lower.c and unfold.c ------------------------------------------------------------------------------------ */
+struct low low_missing(struct text why, bool reported);
+struct low low_truth(bool);
+struct low low_node(uint32_t node);
+struct low quantity_low(struct lowering *, uint32_t quantity);
+uint32_t origin_of(struct lowering *, uint32_t file, uint32_t node);
+uint32_t emit(struct lowering *, enum op, uint32_t a, uint32_t b, uint32_t c, uint32_t origin);
+uint32_t emit_constant(struct lowering *, double, uint32_t origin);
+uint32_t emit_call(struct lowering *, uint32_t function, const uint32_t *operands, uint32_t count, uint32_t origin);
+struct low as_node(struct lowering *, struct low); /* a static truth as 1 or 0 */
+struct low lower_member_of(struct lowering *, uint32_t definition, atom name);
+struct low lower_function(struct lowering *, uint32_t definition, uint32_t property, const struct low *args,
+                          uint32_t count, uint32_t origin);
+
+#endif

@@ -1,0 +1,336 @@
+/* Unfolding calls: formulas, property functions, curves, built-in functions, and what is decided now. */
+#include "compiler/lower.h"
+
+static struct low faulty(void)
+{
+    return low_missing(TEXT(""), true);
+}
+
+static uint32_t argument(const struct frame *f, uint32_t call, uint32_t index)
+{
+    return node_nth(f->file->tree, call, index + 1);
+}
+
+/* ---- curves ----------------------------------------------------------------------------------------------------------------- */
+
+static double cell(const struct tree *t, uint32_t node, const struct unit *unit)
+{
+    double value = 0;
+    struct unit none;
+    bool has_unit;
+    literal_of(t, node, &value, &none, &has_unit);
+    return unit_to_si(unit, value);
+}
+
+static void fill_row(const struct tree *t, uint32_t row, const struct unit *unit, double *out, uint32_t width)
+{
+    uint32_t i = 0;
+    for (uint32_t n = node_next(t, node_child(t, row)); n && i < width; n = node_next(t, n))
+        out[i++] = cell(t, n, unit);
+}
+
+/* The table's numbers in SI; typing has seen to its shape. */
+static struct curve read_table(struct lowering *l, const struct tree *t, uint32_t table)
+{
+    struct unit units[3] = {{.factor = 1}, {.factor = 1}, {.factor = 1}};
+    uint32_t count = 0, row = node_child(t, table);
+    for (; row && node_kind(t, row) == NODE_UNIT_TYPE; row = node_next(t, row), count++)
+        if (count < 3)
+            read_unit_type(l->scope, t, row, &units[count]);
+    struct curve c = {0};
+    double *across = NULL;
+    bool grid = row && node_kind(t, node_child(t, row)) == NODE_NAME;
+    if (grid) {
+        c.y_count = node_count_children(t, row) - 1;
+        across = ARENA_ARRAY(l->arena, c.y_count, double);
+        fill_row(t, row, &units[1], across, c.y_count);
+        row = node_next(t, row);
+    }
+    uint32_t width = grid ? c.y_count : 1, rows = 0;
+    for (uint32_t n = row; n; n = node_next(t, n))
+        rows++;
+    double *x = ARENA_ARRAY(l->arena, rows, double), *z = ARENA_ARRAY(l->arena, (size_t)rows * width, double);
+    for (uint32_t n = row; n; n = node_next(t, n), c.x_count++) {
+        x[c.x_count] = cell(t, node_child(t, n), &units[0]);
+        fill_row(t, n, &units[count ? count - 1 : 0], z + (size_t)c.x_count * width, width);
+    }
+    c.x = x;
+    c.y = across;
+    c.z = z;
+    return c;
+}
+
+static struct low lower_table(struct lowering *l, uint32_t property, const struct low *args, uint32_t count, uint32_t origin)
+{
+    const struct property *p = property_at(l->scope, property);
+    uint32_t curve = map_get(&l->curves, property);
+    if (!curve) {
+        struct curve c = read_table(l, file_at(l->scope, p->site.file)->tree, p->value);
+        c.origin = origin_of(l, p->site.file, p->value);
+        curve = program_curve(&l->program, c) + 1;
+        map_set(&l->curves, property, curve);
+    }
+    return low_node(emit(l, OP_CURVE, curve - 1, args[0].id, count > 1 ? args[1].id : 0, origin));
+}
+
+/* ---- property functions ------------------------------------------------------------------------------------------------------- */
+
+static struct low lower_constant(struct lowering *l, struct frame *f, const struct property *p)
+{
+    const struct tree *t = f->file->tree;
+    uint32_t value = p->value, first = node_child(t, value);
+    double number;
+    struct unit unit;
+    bool has_unit, tolerance = node_kind(t, value) == NODE_TOLERANCE || node_kind(t, value) == NODE_TOLERANCES;
+    if (!tolerance)
+        return lower_expression(f, value);
+    uint32_t plus = node_next(t, first), minus = node_next(t, plus);
+    if (!literal_of(t, first, &number, &unit, &has_unit))
+        return faulty();
+    double nominal = unit_to_si(&unit, number), half[2];
+    uint32_t sides[2] = {plus, minus ? minus : plus};
+    for (int i = 0; i < 2; i++) {
+        if (!literal_of(t, sides[i], &number, &unit, &has_unit))
+            return faulty();
+        bool percent = has_unit && text_is(unit.spelling, "%");
+        half[i] = percent ? nominal * number / 100 : unit_difference_to_si(&unit, number);
+    }
+    struct input input = {nominal, nominal - half[1], nominal + half[0], true, l->current};
+    return low_node(program_input(&l->program, input, origin_of(l, f->file_number, value)));
+}
+
+struct low lower_function(struct lowering *l, uint32_t definition, uint32_t property, const struct low *args,
+                          uint32_t count, uint32_t origin)
+{
+    const struct property *p = property_at(l->scope, property);
+    struct frame f = frame_at(l, p->site);
+    f.self = definition;
+    if (!p->value || node_kind(f.file->tree, p->value) == NODE_ERROR)
+        return faulty();
+    if (node_kind(f.file->tree, p->value) == NODE_TABLE)
+        return lower_table(l, property, args, count, origin);
+    if (!node_find(f.file->tree, p->site.node, NODE_SIGNATURE))
+        return lower_constant(l, &f, p);
+    for (uint32_t i = 0; i < count; i++)
+        f.locals[f.count++] = args[i];
+    return lower_constant(l, &f, p);
+}
+
+/* All arguments as nodes; false and *why when one has no value. */
+static bool lower_arguments(struct frame *f, uint32_t call, struct low *args, uint32_t room, uint32_t *count,
+                            struct low *why)
+{
+    const struct tree *t = f->file->tree;
+    *count = 0;
+    for (uint32_t n = node_next(t, node_child(t, call)); n && *count < room; n = node_next(t, n)) {
+        struct low a = as_node(f->lowering, lower_expression(f, n));
+        if (a.tag != LOW_NODE) {
+            *why = a.tag == LOW_MISSING ? a : faulty();
+            return false;
+        }
+        a.quantity = 0;
+        args[(*count)++] = a;
+    }
+    return true;
+}
+
+static struct low call_property(struct frame *f, uint32_t node, uint32_t callee)
+{
+    struct low args[SIGNATURE_LIMIT], why, function = lower_expression(f, callee);
+    uint32_t count;
+    if (function.tag != LOW_FUNCTION)
+        return function.tag == LOW_MISSING ? function : faulty();
+    if (!lower_arguments(f, node, args, SIGNATURE_LIMIT, &count, &why))
+        return why;
+    return lower_function(f->lowering, function.of, function.id, args, count,
+                          origin_of(f->lowering, f->file_number, node));
+}
+
+static struct low call_formula(struct frame *f, uint32_t node, uint32_t formula)
+{
+    struct lowering *l = f->lowering;
+    struct low args[SIGNATURE_LIMIT], why;
+    uint32_t count;
+    if (!lower_arguments(f, node, args, SIGNATURE_LIMIT, &count, &why))
+        return why;
+    const struct formula *row = formula_at(l->scope, formula);
+    struct frame inner = frame_at(l, row->site);
+    for (uint32_t i = 0; i < count; i++)
+        inner.locals[inner.count++] = args[i];
+    uint32_t value = node_value(inner.file->tree, row->site.node);
+    struct low low = value && count == row->signature->count ? lower_expression(&inner, value) : faulty();
+    low.quantity = 0;
+    return as_node(l, low);
+}
+
+static struct low call_builtin(struct frame *f, uint32_t node, uint32_t function)
+{
+    struct lowering *l = f->lowering;
+    uint32_t room = node_count_children(f->file->tree, node), count, *operands = ARENA_ARRAY(l->arena, room, uint32_t);
+    struct low *args = ARENA_ARRAY(l->arena, room, struct low), why;
+    if (!lower_arguments(f, node, args, room, &count, &why))
+        return why;
+    for (uint32_t i = 0; i < count; i++)
+        operands[i] = args[i].id;
+    return low_node(emit_call(l, function, operands, count, origin_of(l, f->file_number, node)));
+}
+
+/* ---- lists and each ------------------------------------------------------------------------------------------------------------ */
+
+uint32_t list_members(struct lowering *l, struct low list, uint32_t *ids, uint32_t room)
+{
+    if (list.tag != LOW_LIST)
+        return 0;
+    const struct property *p = property_at(l->scope, list.id);
+    struct frame f = frame_at(l, p->site);
+    f.self = list.of;
+    const struct tree *t = f.file->tree;
+    bool many = node_kind(t, p->value) == NODE_LIST;
+    uint32_t count = 0;
+    for (uint32_t n = many ? node_child(t, p->value) : p->value; n && count < room; n = many ? node_next(t, n) : 0) {
+        struct low member = lower_expression(&f, n);
+        if (member.tag == LOW_DEFINITION)
+            ids[count++] = member.id;
+    }
+    return count;
+}
+
+static uint32_t each_member(struct frame *f, uint32_t head, uint32_t **ids, struct low *why)
+{
+    struct lowering *l = f->lowering;
+    struct scope *s = l->scope;
+    struct binding b = f->file->bindings[head];
+    uint32_t count = 0;
+    *why = faulty();
+    if (b.what != BIND_KIND) {
+        struct low list = lower_expression(f, head);
+        *why = list;
+        *ids = ARENA_ARRAY(l->arena, 256, uint32_t);
+        return list_members(l, list, *ids, 256);
+    }
+    *ids = ARENA_ARRAY(l->arena, s->definitions.count, uint32_t);
+    for (uint32_t id = s->first_definition; id < definition_end(s); id++)
+        if (kind_is(definition_at(s, id)->kind, (enum kind)b.id))
+            (*ids)[count++] = id;
+    return count;
+}
+
+static struct low fold_each(struct frame *f, enum special special, const uint32_t *nodes, uint32_t count, uint32_t origin)
+{
+    struct lowering *l = f->lowering;
+    if (special != SPECIAL_SUM)
+        return low_node(emit_call(l, special == SPECIAL_EACH_MIN   ? FUNCTION_min
+                                     : special == SPECIAL_EACH_MAX ? FUNCTION_max
+                                                                   : FUNCTION_mean,
+                                  nodes, count, origin));
+    uint32_t sum = nodes[0];
+    for (uint32_t i = 1; i < count; i++)
+        sum = emit(l, OP_ADD, sum, nodes[i], 0, origin);
+    return low_node(sum);
+}
+
+static struct low call_each(struct frame *f, uint32_t node, enum special special)
+{
+    struct lowering *l = f->lowering;
+    const struct tree *t = f->file->tree;
+    uint32_t each = argument(f, node, 0), head = each ? node_child(t, each) : 0, *ids;
+    uint32_t origin = origin_of(l, f->file_number, node);
+    struct low why;
+    if (!head)
+        return faulty();
+    uint32_t count = each_member(f, head, &ids, &why);
+    uint32_t variable = node_next(t, head), value = variable ? node_next(t, variable) : 0;
+    if (special == SPECIAL_COUNT)
+        return low_node(emit_constant(l, count, origin));
+    if (count == 0 && special == SPECIAL_SUM)
+        return low_node(emit_constant(l, 0, origin));
+    if (count == 0)
+        return why.text.len ? why
+                            : low_missing(arena_format(l->arena, "the recipe has no %.*s", TEXT_ARGS(node_text(t, head))),
+                                          false);
+    if (!value || f->count >= sizeof f->locals / sizeof f->locals[0])
+        return faulty();
+    uint32_t *nodes = ARENA_ARRAY(l->arena, count, uint32_t);
+    for (uint32_t i = 0; i < count; i++) {
+        f->locals[f->count++] = (struct low){.tag = LOW_DEFINITION, .id = ids[i]};
+        struct low low = lower_expression(f, value);
+        f->count--;
+        if (low.tag != LOW_NODE)
+            return low.tag == LOW_MISSING ? low : faulty();
+        nodes[i] = low.id;
+    }
+    return fold_each(f, special, nodes, count, origin);
+}
+
+/* ---- what is decided now --------------------------------------------------------------------------------------------------------- */
+
+static struct low previous_step(struct lowering *l, struct low step)
+{
+    const struct definition *d = definition_at(l->scope, step.id);
+    if (d->step > 1)
+        return (struct low){.tag = LOW_DEFINITION, .id = l->scope->steps.at[d->step - 2]};
+    return low_missing(arena_format(l->arena, "there is no step before %.*s",
+                                    TEXT_ARGS(definition_words(l->scope, step.id))),
+                       false);
+}
+
+static struct low band_end(struct lowering *l, struct low x, bool upper)
+{
+    if (x.tag == LOW_MISSING || !x.quantity)
+        return x.tag == LOW_MISSING ? x : faulty();
+    const struct quantity *q = &l->quantities.at[x.quantity];
+    if (q->banded)
+        return low_node(upper ? q->high : q->low);
+    return low_missing(arena_format(l->arena, "%.*s states no band", TEXT_ARGS(q->path)), false);
+}
+
+static struct low list_place(struct lowering *l, struct low list, uint32_t place)
+{
+    uint32_t ids[2], count = list_members(l, list, ids, 2);
+    if (place < count)
+        return (struct low){.tag = LOW_DEFINITION, .id = ids[place]};
+    return low_missing(place ? TEXT("the list has no second member") : TEXT("the list is empty"), false);
+}
+
+static struct low call_special(struct frame *f, uint32_t node, enum special special)
+{
+    struct lowering *l = f->lowering;
+    if (special >= SPECIAL_COUNT)
+        return call_each(f, node, special);
+    uint32_t x_node = argument(f, node, 0), ids[256];
+    if (!x_node)
+        return faulty();
+    struct low x = lower_expression(f, x_node);
+    if (special == SPECIAL_GIVEN)
+        return low_truth(x.tag != LOW_MISSING);
+    if (special == SPECIAL_BANDED)
+        return low_truth(x.quantity && l->quantities.at[x.quantity].banded);
+    if (special == SPECIAL_LOWER || special == SPECIAL_UPPER)
+        return band_end(l, x, special == SPECIAL_UPPER);
+    if (x.tag == LOW_MISSING)
+        return x;
+    if (special == SPECIAL_PREVIOUS)
+        return x.tag == LOW_DEFINITION ? previous_step(l, x) : faulty();
+    if (special == SPECIAL_LISTED)
+        return low_node(emit_constant(l, list_members(l, x, ids, 256), origin_of(l, f->file_number, node)));
+    return list_place(l, x, special == SPECIAL_SECOND);
+}
+
+struct low lower_call(struct frame *f, uint32_t node)
+{
+    uint32_t callee = node_child(f->file->tree, node);
+    struct binding b = callee ? f->file->bindings[callee] : (struct binding){0};
+    switch (b.what) {
+    case BIND_FORMULA:
+        return call_formula(f, node, b.id);
+    case BIND_FUNCTION:
+        return call_builtin(f, node, b.id);
+    case BIND_SPECIAL:
+        return call_special(f, node, (enum special)b.id);
+    case BIND_SIBLING:
+    case BIND_PROPERTY:
+        return call_property(f, node, callee);
+    default:
+        return faulty();
+    }
+}
