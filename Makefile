@@ -1,0 +1,260 @@
+# Strokewright. GNU make 4.3 or later. `make help` lists the targets.
+#
+# Everything made stands under $(B); nothing stands beside the sources. Sources are found by folder, so a new file needs
+# no line here. Variants are the same Makefile in another folder:
+#   make SAN=1     address and undefined-behaviour sanitizers   build-san
+#   make COVER=1   counted for coverage                         build-cover
+#   make FUZZ=1    clang's fuzzer                               build-fuzz
+# CC, CFLAGS, LDFLAGS, PREFIX, DESTDIR and V=1 (show commands) are read as usual.
+
+MAKEFLAGS += --no-builtin-rules --no-print-directory
+.SUFFIXES:
+.DELETE_ON_ERROR:
+.SECONDARY:
+.DEFAULT_GOAL := all
+SHELL := /bin/bash
+
+VERSION := 0.1.0
+PREFIX ?= /usr/local
+FUZZ_SECONDS ?= 60
+Q := $(if $(V),,@)
+
+# ---- variants ---------------------------------------------------------------------------------------------------------
+ifeq ($(origin CC),default)
+CC := $(if $(FUZZ),clang,gcc)
+endif
+CFLAGS ?= -O2 -g
+
+ifdef SAN
+B ?= build-san
+VARIANT := -fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer -DARENA_SEPARATE
+else ifdef COVER
+B ?= build-cover
+VARIANT := --coverage -O0
+else ifdef FUZZ
+B ?= build-fuzz
+VARIANT := -fsanitize=fuzzer-no-link,address,undefined -fno-sanitize-recover=all -DARENA_SEPARATE
+else
+B ?= build
+VARIANT :=
+endif
+
+# -ffp-contract=off: the same bytes of output on every machine, whether it has fused multiply-add or not.
+STRICT := -std=c11 -D_POSIX_C_SOURCE=200809L -Wall -Wextra -Werror -ffp-contract=off -fPIC -I. -I$(B)/gen
+COMPILE = $(CC) $(STRICT) $(EXTRA) $(CFLAGS) $(VARIANT) -MMD -MP -c
+LINK = $(CC) $(CFLAGS) $(VARIANT) $(LDFLAGS)
+
+# ---- sources ----------------------------------------------------------------------------------------------------------
+library_sources := $(wildcard runtime/base/*.c runtime/*.c grammar/*.c compiler/*.c compiler/emit/*.c \
+    compiler/review/*.c compiler/editor/*.c)
+library_sources := $(filter-out grammar/reference.c compiler/embed.c,$(library_sources))
+cli_sources := $(wildcard compiler/cli/*.c)
+pages_sources := $(wildcard compiler/emit/pages/*.c)
+recipe_library := $(sort $(wildcard recipes/library/*.recipe))
+
+scanners := $(patsubst grammar/%.l,%,$(wildcard grammar/*.l))
+parsers := $(patsubst grammar/%.y,%,$(wildcard grammar/*.y))
+generated := $(scanners:%=$(B)/gen/%.lex.c) $(parsers:%=$(B)/gen/%.tab.c)
+generated_headers := $(scanners:%=$(B)/gen/%.lex.h) $(parsers:%=$(B)/gen/%.tab.h)
+
+object = $(patsubst %.c,$(B)/obj/%.o,$(1))
+library_objects := $(call object,$(library_sources)) $(generated:$(B)/gen/%.c=$(B)/obj/gen/%.o) $(B)/obj/gen/embedded.o
+cli_objects := $(call object,$(cli_sources))
+pages_objects := $(call object,$(pages_sources))
+
+archive := $(B)/libstrokewright.a
+binary := $(if $(cli_sources),$(B)/strokewright)
+pages := $(if $(pages_sources),$(B)/strokewright-pages.so)
+reference := $(if $(wildcard grammar/reference.c),$(B)/reference)
+
+# Asked only when something that needs them is made, so that `make demo` can install pkg-config first.
+PAGES_CFLAGS = $(shell pkg-config --cflags cairo pangocairo libgvc libcgraph)
+GRAPHVIZ = $(shell pkg-config --variable=libdir libgvc)/graphviz
+# The two layout plugins are linked in, so that no plugin is searched for: 2 ms of start-up instead of 20.
+PAGES_LIBS = $(shell pkg-config --libs cairo pangocairo libgvc libcgraph fontconfig) \
+    -L$(GRAPHVIZ) -l:libgvplugin_dot_layout.so.6 -l:libgvplugin_core.so.6 -Wl,-rpath,$(GRAPHVIZ)
+LIBS := -l:libmd.a -lm -ldl
+
+.PHONY: all
+all: $(archive) $(binary) $(pages) $(reference)
+
+# ---- compiling --------------------------------------------------------------------------------------------------------
+# A change of compiler or flags makes everything anew.
+$(B)/flags: force
+	$(Q)mkdir -p $(@D)
+	$(Q)echo '$(VERSION) $(COMPILE) $(LINK)' | cmp -s - $@ || echo '$(VERSION) $(COMPILE) $(LINK)' >$@
+
+.PHONY: force
+force:
+
+# What flex and bison write is held to fewer warnings than what people write.
+$(B)/obj/gen/%: private EXTRA := -Wno-sign-compare -Wno-unused-function -Wno-unused-but-set-variable
+$(library_objects) $(cli_objects): private EXTRA += -DSTROKEWRIGHT_VERSION='"$(VERSION)"'
+$(pages_objects): private EXTRA = $(PAGES_CFLAGS)
+
+$(B)/obj/%.o: %.c $(B)/flags | $(generated_headers)
+	@mkdir -p $(@D)
+	$(if $(Q),@echo '  CC     $<')
+	$(Q)$(COMPILE) -o $@ $<
+
+$(B)/obj/gen/%.o: $(B)/gen/%.c $(B)/flags | $(generated_headers)
+	@mkdir -p $(@D)
+	$(if $(Q),@echo '  CC     $<')
+	$(Q)$(COMPILE) -o $@ $<
+
+# -Cfa, never -CF or -CFe: their tables are read out of bounds on hostile bytes.
+$(B)/gen/%.lex.c $(B)/gen/%.lex.h &: grammar/%.l
+	@mkdir -p $(@D)
+	$(if $(Q),@echo '  FLEX   $<')
+	$(Q)flex -Cfa -8 --header-file=$(B)/gen/$*.lex.h -o $(B)/gen/$*.lex.c $<
+
+$(B)/gen/%.tab.c $(B)/gen/%.tab.h &: grammar/%.y
+	@mkdir -p $(@D)
+	$(if $(Q),@echo '  BISON  $<')
+	$(Q)bison -Wall -Werror --defines=$(B)/gen/$*.tab.h -o $(B)/gen/$*.tab.c $<
+
+# The list of files is part of the rule: a library file that is removed makes the table anew.
+$(B)/gen/embedded.c: $(B)/embed $(recipe_library) $(B)/library-list
+	@mkdir -p $(@D)
+	$(if $(Q),@echo '  EMBED  recipes/library')
+	$(Q)$(B)/embed $(recipe_library) >$@
+
+$(B)/library-list: force
+	$(Q)mkdir -p $(@D)
+	$(Q)echo '$(recipe_library)' | cmp -s - $@ || echo '$(recipe_library)' >$@
+
+$(B)/embed: compiler/embed.c
+	@mkdir -p $(@D)
+	$(if $(Q),@echo '  CC     $<')
+	$(Q)$(CC) -std=c11 -Wall -Wextra -Werror -O1 -o $@ $<
+
+$(archive): $(library_objects)
+	$(if $(Q),@echo '  AR     $@')
+	$(Q)rm -f $@ && ar rcs $@ $^
+
+$(B)/strokewright: $(cli_objects) $(archive)
+	$(if $(Q),@echo '  LINK   $@')
+	$(Q)$(LINK) -o $@ $^ $(LIBS)
+
+# Only a run that makes pages loads this, and with it Cairo, Pango and Graphviz.
+$(B)/strokewright-pages.so: $(pages_objects) $(archive)
+	$(if $(Q),@echo '  LINK   $@')
+	$(Q)$(LINK) -shared -Wl,--exclude-libs,ALL -o $@ $^ $(PAGES_LIBS) $(LIBS)
+
+$(B)/reference: $(B)/obj/grammar/reference.o $(archive)
+	$(if $(Q),@echo '  LINK   $@')
+	$(Q)$(LINK) -o $@ $^ $(LIBS)
+
+# ---- demo -------------------------------------------------------------------------------------------------------------
+.PHONY: demo
+demo:
+	@.ci/install.sh build run
+	@$(MAKE) all
+	@$(B)/strokewright build recipes/demo/river-logger-lid.recipe --out $(B)/demo/river-logger-lid
+	@.ci/look.sh $(B)/demo/river-logger-lid
+
+# ---- tests ------------------------------------------------------------------------------------------------------------
+# Each tests/unit/test_*.c and tests/reference/*.c is one program on the library. Helpers they share are sample_*.c.
+# A program that needs a further library says so in a comment line " * link: -ludunits2".
+unit_programs := $(patsubst %.c,$(B)/%,$(wildcard tests/unit/test_*.c))
+reference_programs := $(patsubst %.c,$(B)/%,$(filter-out tests/reference/sample_%,$(wildcard tests/reference/*.c)))
+bench_programs := $(patsubst %.c,$(B)/%,$(filter-out tests/bench/sample_%,$(wildcard tests/bench/*.c)))
+fuzz_programs := $(patsubst %.c,$(B)/%,$(wildcard tests/fuzz/fuzz_*.c))
+test_programs := $(unit_programs) $(reference_programs) $(bench_programs)
+sample_objects := $(call object,$(wildcard tests/*/sample_*.c))
+CHECK_LIBS = $(shell pkg-config --libs check)
+asked_libs = $(shell sed -n 's/^ \* link: //p' $(1))
+
+$(test_programs): $(B)/tests/%: $(B)/obj/tests/%.o $(sample_objects) $(archive)
+	@mkdir -p $(@D)
+	$(if $(Q),@echo '  LINK   $@')
+	$(Q)$(LINK) -o $@ $^ $(CHECK_LIBS) $(call asked_libs,tests/$*.c) $(LIBS)
+
+$(fuzz_programs): $(B)/tests/%: $(B)/obj/tests/%.o $(archive)
+	@mkdir -p $(@D)
+	$(if $(Q),@echo '  LINK   $@')
+	$(Q)$(LINK) -fsanitize=fuzzer -o $@ $^ $(LIBS)
+
+.PHONY: test test-programs test-run
+test:
+	@.ci/install.sh build run test
+	@$(MAKE) test-run
+	@$(MAKE) test-run SAN=1
+	@tests/tally.sh build build-san
+
+# One configuration: `make test-run`, `make test-run SAN=1`, `make test-run ONLY=golden`.
+test-run: all test-programs
+	@B=$(B) tests/run.sh $(ONLY)
+
+test-programs: $(unit_programs) $(reference_programs)
+
+.PHONY: bless
+bless: all
+	@STROKEWRIGHT=$(B)/strokewright tests/golden/run.sh --bless
+
+.PHONY: fuzz fuzz-programs
+fuzz:
+	@.ci/install.sh build test
+	@$(MAKE) FUZZ=1 fuzz-programs
+	@B=build-fuzz tests/fuzz/run.sh $(FUZZ_SECONDS)
+
+fuzz-programs: $(fuzz_programs)
+
+.PHONY: bench
+bench: all $(bench_programs)
+	@B=$(B) tests/bench/run.sh
+
+.PHONY: cover
+cover:
+	@.ci/install.sh build run test
+	@$(MAKE) COVER=1 test-run
+	@gcovr --root . --object-directory build-cover --filter 'runtime/' --filter 'compiler/' --filter 'grammar/' \
+	    --exclude-unreachable-branches --html-details build-cover/coverage.html --print-summary build-cover
+	@echo 'Line by line: build-cover/coverage.html'
+
+.PHONY: lint
+lint:
+	@.ci/install.sh build test
+	@$(MAKE) all
+	@B=$(B) .ci/lint.sh
+
+# ---- installing -------------------------------------------------------------------------------------------------------
+D := $(DESTDIR)$(PREFIX)
+.PHONY: install uninstall
+install: all
+	install -d $(D)/bin $(D)/lib/strokewright $(D)/share/man/man1 $(D)/share/man/man5 \
+	    $(D)/share/bash-completion/completions $(D)/share/strokewright/demo/shop
+	install -m 755 $(B)/strokewright $(D)/bin
+	install -m 644 $(B)/strokewright-pages.so $(D)/lib/strokewright
+	install -m 644 compiler/cli/man/*.1 $(D)/share/man/man1
+	install -m 644 compiler/cli/man/*.5 $(D)/share/man/man5
+	install -m 644 compiler/cli/completion/strokewright.bash $(D)/share/bash-completion/completions/strokewright
+	install -m 644 $(wildcard compiler/emit/*.schema.json) $(D)/share/strokewright
+	install -m 644 recipes/demo/*.recipe $(D)/share/strokewright/demo
+	install -m 644 recipes/demo/shop/*.recipe $(D)/share/strokewright/demo/shop
+
+uninstall:
+	rm -f $(D)/bin/strokewright $(patsubst compiler/cli/man/%.1,$(D)/share/man/man1/%.1,$(wildcard compiler/cli/man/*.1)) \
+	    $(patsubst compiler/cli/man/%.5,$(D)/share/man/man5/%.5,$(wildcard compiler/cli/man/*.5)) \
+	    $(D)/share/bash-completion/completions/strokewright
+	rm -rf $(D)/lib/strokewright $(D)/share/strokewright
+
+# ---- cleaning and help ------------------------------------------------------------------------------------------------
+.PHONY: clean help
+clean:
+	rm -rf build build-san build-cover build-fuzz
+
+help:
+	@echo 'make             build the command into build/'
+	@echo 'make demo        install what is missing, build, compile the demo recipe, say what to open'
+	@echo 'make test        install what is missing, run every test in a release and in a sanitized build'
+	@echo 'make test-run    the tests of one build (SAN=1: sanitized; ONLY=unit|reference|golden|meta)'
+	@echo 'make bless       rewrite the expected outputs of tests/golden; read the difference before committing'
+	@echo 'make fuzz        feed hostile recipes for FUZZ_SECONDS (60)'
+	@echo 'make bench       measure speed and memory'
+	@echo 'make lint        layout, slips, layers, global data, scripts, manual pages'
+	@echo 'make cover       test coverage'
+	@echo 'make install     into PREFIX (/usr/local), under DESTDIR if given; make uninstall takes it out'
+	@echo 'make clean       remove everything built'
+
+-include $(wildcard $(B)/obj/*.d $(B)/obj/*/*.d $(B)/obj/*/*/*.d $(B)/obj/*/*/*/*.d)
