@@ -216,7 +216,7 @@ cover:
 lint:
 	@.ci/install.sh build test
 	@$(MAKE) all
-	@B=$(B) .ci/lint.sh
+	@B=$(B) FLAGS='$(STRICT) $(PAGES_CFLAGS)' .ci/lint.sh
 
 # ---- installing -------------------------------------------------------------------------------------------------------
 D := $(DESTDIR)$(PREFIX)

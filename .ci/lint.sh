@@ -1,0 +1,59 @@
+#!/usr/bin/env bash
+# What `make lint` checks, each part by itself; the rest goes on when one fails. FLAGS: how the sources are compiled.
+set -u
+cd "$(dirname "$0")/.." || exit 1
+B=${B:-build}
+bad=0
+
+part() { # name, command...: shows what it says only when it fails
+    local name=$1 output
+    shift
+    if output=$("$@" 2>&1); then
+        printf '  ok     %s\n' "$name"
+    else
+        printf '  FAILED %s\n%s\n' "$name" "$(sed 's/^/    | /' <<<"$output")"
+        bad=1
+    fi
+}
+
+sources() { # all C files, those new to git too
+    git ls-files -co --exclude-standard "$@" | sort -u | while read -r f; do [ -e "$f" ] && echo "$f"; done
+}
+
+layout() {
+    sources '*.c' '*.h' | xargs clang-format --dry-run -Werror
+}
+
+slips() {
+    # shellcheck disable=SC2086 # FLAGS is a list of flags
+    sources '*.c' | xargs -P 2 -n 4 sh -c 'clang-tidy --quiet "$@" -- '"$FLAGS" tidy 2>/dev/null
+}
+
+# A library keeps no state of its own: nothing it links may stand in writable memory, generated code included.
+# (.data.rel.ro is written once by the loader and read-only from then on.)
+globals() {
+    local found
+    found=$(objdump -t "$B"/libstrokewright.a "$B"/obj/compiler/emit/pages/*.o 2>/dev/null |
+        awk -F '\t' '/file format/ { file = $1 }
+            NF == 2 && $1 ~ / (\.data|\.bss|\.tdata|\.tbss|\*COM\*)[^ ]*$/ && $1 !~ / \.data\.rel\.ro[^ ]*$/ {
+                split($2, size_name, " ")
+                if (size_name[1] !~ /^0+$/) print file, size_name[2]
+            }')
+    [ -z "$found" ] || { echo "$found"; return 1; }
+}
+
+scripts() {
+    git ls-files -co --exclude-standard '*.sh' '.ci/run' '*.bash' | xargs shellcheck -S warning
+}
+
+manuals() {
+    mandoc -Tlint -W warning compiler/cli/man/*.[15]
+}
+
+part 'layout (clang-format)' layout
+part 'slips (clang-tidy)' slips
+part 'layers' .ci/layers.sh
+part 'no writable global data' globals
+part 'scripts (shellcheck)' scripts
+part 'manual pages (mandoc)' manuals
+exit $bad
