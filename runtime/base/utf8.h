@@ -16,15 +16,15 @@ struct utf8_char {
 };
 
 struct utf8_char utf8_at(struct text, uint32_t offset);
-uint32_t utf8_valid_until(struct text);          /* offset of the first invalid byte; the length when there is none */
-uint32_t utf8_put(char out[4], uint32_t point);  /* bytes written */
+uint32_t utf8_valid_until(struct text);         /* offset of the first invalid byte; the length when there is none */
+uint32_t utf8_put(char out[4], uint32_t point); /* bytes written */
 
-uint32_t utf8_count(struct text);                /* characters */
+uint32_t utf8_count(struct text); /* characters */
 /* Display columns on a terminal: 2 for wide (East Asian) characters, 0 for combining marks and controls. */
 uint32_t utf8_point_columns(uint32_t point);
-uint32_t utf8_columns(struct text);              /* of a line from its start: tabs go on to the next multiple of 8 */
+uint32_t utf8_columns(struct text); /* of a line from its start: tabs go on to the next multiple of 8 */
 
-uint32_t utf8_utf16(struct text);                /* UTF-16 units, as editors count columns */
+uint32_t utf8_utf16(struct text); /* UTF-16 units, as editors count columns */
 /* The byte offset of a UTF-16 column; the length when the text is shorter. Inside a pair: the character's start. */
 uint32_t utf8_offset_of_utf16(struct text, uint32_t units);
 

@@ -31,10 +31,22 @@ static const struct {
     const char *bytes;
     uint32_t len, valid_until;
 } ill_formed[] = {
-    {"ab\xC0\x80", 4, 2},     {"\xC1\xBF", 2, 0},         {"\xE0\x9F\xBF", 3, 0},     {"\xF0\x8F\xBF\xBF", 4, 0},
-    {"\xED\xA0\x80", 3, 0},   {"\xED\xBF\xBF", 3, 0},     {"\xF4\x90\x80\x80", 4, 0}, {"\xF5\x80\x80\x80", 4, 0},
-    {"x\x80", 2, 1},          {"\xE2\x82", 2, 0},         {"\xC2", 1, 0},             {"\xE2\x82z", 3, 0},
-    {"\xFF", 1, 0},           {"\xF1\x80\x80", 3, 0},     {"\xE1\x80\xC0", 3, 0},     {"\xC2\xB5\xFE", 3, 2},
+    {"ab\xC0\x80", 4, 2},
+    {"\xC1\xBF", 2, 0},
+    {"\xE0\x9F\xBF", 3, 0},
+    {"\xF0\x8F\xBF\xBF", 4, 0},
+    {"\xED\xA0\x80", 3, 0},
+    {"\xED\xBF\xBF", 3, 0},
+    {"\xF4\x90\x80\x80", 4, 0},
+    {"\xF5\x80\x80\x80", 4, 0},
+    {"x\x80", 2, 1},
+    {"\xE2\x82", 2, 0},
+    {"\xC2", 1, 0},
+    {"\xE2\x82z", 3, 0},
+    {"\xFF", 1, 0},
+    {"\xF1\x80\x80", 3, 0},
+    {"\xE1\x80\xC0", 3, 0},
+    {"\xC2\xB5\xFE", 3, 2},
 };
 
 START_TEST(refuses_ill_formed)
@@ -105,11 +117,11 @@ START_TEST(columns_agree_with_the_c_library)
 {
     ck_assert_ptr_nonnull(setlocale(LC_CTYPE, "C.UTF-8"));
     const uint32_t ranges[][2] = {
-        {0x20, 0x7E},      {0xA1, 0xAC},     {0xAE, 0x2FF},   {0x300, 0x36F},   {0x370, 0x377},   {0x391, 0x3A1},
-        {0x400, 0x52F},    {0x5D0, 0x5EA},   {0xE01, 0xE3A},  {0x2010, 0x2027}, {0x2030, 0x205E}, {0x2070, 0x2071},
-        {0x20A0, 0x20BF},  {0x2100, 0x23FF}, {0x2500, 0x27BF}, {0x3001, 0x3029}, {0x3041, 0x3096}, {0x30A0, 0x30FF},
-        {0x3400, 0x4DBF},  {0x4E00, 0x9FFF}, {0xAC00, 0xD7A3}, {0xFF01, 0xFF60}, {0xFF61, 0xFF9F}, {0x1F300, 0x1F64F},
-        {0x20000, 0x2A6DF},
+        {0x20, 0x7E},     {0xA1, 0xAC},     {0xAE, 0x2FF},    {0x300, 0x36F},     {0x370, 0x377},
+        {0x391, 0x3A1},   {0x400, 0x52F},   {0x5D0, 0x5EA},   {0xE01, 0xE3A},     {0x2010, 0x2027},
+        {0x2030, 0x205E}, {0x2070, 0x2071}, {0x20A0, 0x20BF}, {0x2100, 0x23FF},   {0x2500, 0x27BF},
+        {0x3001, 0x3029}, {0x3041, 0x3096}, {0x30A0, 0x30FF}, {0x3400, 0x4DBF},   {0x4E00, 0x9FFF},
+        {0xAC00, 0xD7A3}, {0xFF01, 0xFF60}, {0xFF61, 0xFF9F}, {0x1F300, 0x1F64F}, {0x20000, 0x2A6DF},
     };
     uint32_t asked = 0;
     for (size_t r = 0; r < sizeof ranges / sizeof ranges[0]; r++)
@@ -127,19 +139,22 @@ END_TEST
 START_TEST(columns_of_lines)
 {
     ck_assert_uint_eq(utf8_columns(TEXT("")), 0);
-    ck_assert_uint_eq(utf8_columns(TEXT("200 \xC2\xB0" "C \xC2\xB1 4 K")), 12);
+    ck_assert_uint_eq(utf8_columns(TEXT("200 \xC2\xB0"
+                                        "C \xC2\xB1 4 K")),
+                      12);
     ck_assert_uint_eq(utf8_columns(TEXT("\t")), 8);
     ck_assert_uint_eq(utf8_columns(TEXT("1234567\t9")), 9);
     ck_assert_uint_eq(utf8_columns(TEXT("12345678\t9")), 17);
-    ck_assert_uint_eq(utf8_columns(TEXT("\xE6\xB8\xA9\xE9\x97\xB4")), 4);    /* two ideographs */
-    ck_assert_uint_eq(utf8_columns(TEXT("e\xCC\x81")), 1);                   /* e and a combining acute accent */
-    ck_assert_uint_eq(utf8_columns(TEXT("\xFF\xFE")), 2);                    /* each stray byte shows as one U+FFFD */
+    ck_assert_uint_eq(utf8_columns(TEXT("\xE6\xB8\xA9\xE9\x97\xB4")), 4); /* two ideographs */
+    ck_assert_uint_eq(utf8_columns(TEXT("e\xCC\x81")), 1);                /* e and a combining acute accent */
+    ck_assert_uint_eq(utf8_columns(TEXT("\xFF\xFE")), 2);                 /* each stray byte shows as one U+FFFD */
 }
 END_TEST
 
 START_TEST(utf16_units)
 {
-    struct text t = TEXT("a\xC2\xB5\xF0\x9F\x94\xA5" "b"); /* 1, 1, 2 and 1 units; 1, 2, 4 and 1 bytes */
+    struct text t = TEXT("a\xC2\xB5\xF0\x9F\x94\xA5"
+                         "b"); /* 1, 1, 2 and 1 units; 1, 2, 4 and 1 bytes */
     ck_assert_uint_eq(utf8_utf16(t), 5);
     const uint32_t offsets[] = {0, 1, 3, 3, 7, 8, 8};
     for (uint32_t units = 0; units < 7; units++)
