@@ -56,6 +56,7 @@ struct diagnostics {
     uint32_t dropped;
     uint32_t *seen; /* open addressing over (fault, span) */
     uint32_t seen_size;
+    struct diagnostic *scratch; /* what report() gives when nothing is kept; filling it in costs nothing */
 };
 
 void diagnostics_init(struct diagnostics *, struct arena *);
@@ -70,7 +71,9 @@ void report_edit(struct diagnostics *, struct diagnostic *, struct span, struct 
 /* By file, then place, then order of report. */
 void diagnostics_sort(struct diagnostics *);
 
-/* The candidate nearest to `wrong` if it is near enough to be what was meant, else an empty text. */
+/* The candidate nearest to `wrong` if it is near enough to be what was meant, else an empty text. Case does not count,
+ * a hyphen counts half; `radius-inside` finds `inside-radius`, and `radius` the one candidate that has that word.
+ * In compiler/nearest.c. */
 struct text nearest(struct text wrong, const struct text *candidates, uint32_t count);
 
 #endif
