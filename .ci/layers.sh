@@ -13,16 +13,16 @@
 set -u
 cd "$(dirname "$0")/.." || exit 1
 
-# The line of stages, first to last, and the files of each (stems; * as in the shell). A new file of compiler/ that fits
-# none is reported: name its stage here.
+# The line of stages, first to last, and the files of each (stems; * as in the shell). A .c file named nowhere here
+# belongs to the stage of the header it includes first, its own; a header that fits none is reported: name its stage.
 stages='
 source      source embedded
 diagnostic  diagnostic faults render* nearest
 syntax      syntax
 unit        unit* typeset*
 schema      schema
-names       names declare complete
-typing      typing typing_* calls values
+names       names declare
+typing      typing typing_*
 lower       lower lower_*
 limits      limits limits_*
 steps       steps steps_*
@@ -33,17 +33,19 @@ editor      editor/*
 cli         cli/*
 '
 
-stage_of() { # path under compiler/ without its ending -> "rank name"
-    local stage patterns rank=0
+stage_of() { # file of compiler/ -> "rank name"
+    local stage patterns rank=0 stem=${1#compiler/} first
+    stem=${stem%.*}
     while read -r stage patterns; do
         [ -n "$stage" ] || continue
         rank=$((rank + 1))
         for pattern in $patterns; do
             # shellcheck disable=SC2053 # the right side is a pattern on purpose
-            [[ $1 == $pattern ]] && { echo "$rank $stage"; return; }
+            [[ $stem == $pattern ]] && { echo "$rank $stage"; return; }
         done
     done <<<"$stages"
-    echo "0 unknown"
+    first=$(sed -nE 's/^#include "(compiler\/[^"]*)".*/\1/p;T;q' "$1" 2>/dev/null)
+    if [[ $1 == *.c && -n $first ]]; then stage_of "$first"; else echo "0 unknown"; fi
 }
 
 allowed() { # including file, included path -> 0 when it may
@@ -59,11 +61,11 @@ allowed() { # including file, included path -> 0 when it may
         ;;
     compiler/*)
         [[ $to == runtime/* ]] && return
-        read -r from_rank from_stage <<<"$(stage_of "$(stem "$from")")"
+        read -r from_rank from_stage <<<"$(stage_of "$from")"
         [ "$from_stage" = unknown ] && return 1
         # The stage that parses calls the grammar through its own header only.
         [[ $to == grammar/* ]] && { [ "$from_stage" = syntax ]; return; }
-        read -r to_rank to_stage <<<"$(stage_of "$(stem "$to")")"
+        read -r to_rank to_stage <<<"$(stage_of "$to")"
         [ "$to_stage" = unknown ] && return 1
         case $from_stage/$to_stage in
         emit/emit | review/review | editor/editor) return 0 ;;
@@ -75,11 +77,6 @@ allowed() { # including file, included path -> 0 when it may
     return 1
 }
 
-stem() { # compiler/emit/text.c -> emit/text
-    local s=${1#compiler/}
-    echo "${s%.*}"
-}
-
 check() { # prints offences under the current directory
     local from line to
     while IFS=: read -r from line to; do
@@ -88,7 +85,7 @@ check() { # prints offences under the current directory
         allowed "$from" "$to" || echo "$from:$line: may not include \"$to\""
     done < <(grep -rnE --include='*.[chly]' --include='*.def' '^ *# *include "' runtime grammar compiler 2>/dev/null)
     while read -r from; do
-        [[ $(stage_of "$(stem "$from")") == 0* ]] && echo "$from: belongs to no stage: name one in .ci/layers.sh"
+        [[ $(stage_of "$from") == 0* ]] && echo "$from: belongs to no stage: name one in .ci/layers.sh"
     done < <(find compiler -name '*.[ch]' ! -path compiler/embed.c 2>/dev/null)
 }
 
@@ -112,7 +109,7 @@ compiler/lower.c compiler/emit/text.h
 compiler/emit/text.c compiler/review/why.h
 compiler/emit/text.c compiler/cli/build.h
 compiler/names.c grammar/scan.h
-compiler/nowhere.c runtime/program.h
+compiler/nowhere.h runtime/program.h
 OFFENCES
     cd / && rm -rf "$dir"
     return $bad
