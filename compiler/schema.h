@@ -18,14 +18,16 @@ enum kind {
 };
 
 enum form {
-    FORM_QUANTITY, /* a number with a unit; type is the unit type; may carry a tolerance when its role is held */
-    FORM_BAND,     /* a quantity with tolerance, or a range: something wanted */
-    FORM_RANGE,    /* low .. high */
-    FORM_FUNCTION, /* type "temperature [degC] -> [MPa]"; a curve, an expression, or a constant */
-    FORM_REFERENCE, /* another definition; type is its kind, "stroke" */
+    FORM_QUANTITY,   /* a number with a unit; type is the unit type; may carry a tolerance when its role is held */
+    FORM_BAND,       /* a quantity with tolerance, or a range: something wanted */
+    FORM_RANGE,      /* low .. high */
+    FORM_FUNCTION,   /* type "temperature [degC] -> [MPa]"; a curve, an expression, or a constant */
+    FORM_REFERENCE,  /* another definition; type is its kind, "stroke" */
     FORM_REFERENCES, /* one or more */
-    FORM_WORD,     /* one of the words in type, separated by | */
-    FORM_TEXT, FORM_DATE, FORM_TRUTH
+    FORM_WORD,       /* one of the words in type, separated by | */
+    FORM_TEXT,
+    FORM_DATE,
+    FORM_TRUTH
 };
 
 enum role {
@@ -43,13 +45,13 @@ enum need {
     NEED_CHOICE    /* one of a group (the group's name in `standard`) must be given; else as optional */
 };
 
-enum { /* flags of kinds */
-    KIND_SINGLE = 1,   /* at most one in a recipe; named by its kind: sheet.thickness */
-    KIND_ABSTRACT = 2, /* a family: step, feature */
-    KIND_STEP = 4,     /* stands in steps { } */
-    KIND_UNNAMED = 8,  /* takes no name */
-    KIND_SELECTED = 16, /* several may exist; the bare kind name means the one that recipe.<kind> selects */
-    KIND_BESIDE = 32   /* a step that runs beside the press */
+enum {                     /* flags of kinds */
+       KIND_SINGLE = 1,    /* at most one in a recipe; named by its kind: sheet.thickness */
+       KIND_ABSTRACT = 2,  /* a family: step, feature */
+       KIND_STEP = 4,      /* stands in steps { } */
+       KIND_UNNAMED = 8,   /* takes no name */
+       KIND_SELECTED = 16, /* several may exist; the bare kind name means the one that recipe.<kind> selects */
+       KIND_BESIDE = 32    /* a step that runs beside the press */
 };
 
 struct property_entry {

@@ -26,6 +26,7 @@ enum token_kind {
     TOKEN_TEXT_HEAD, /* "...{ */
     TOKEN_TEXT_MID,  /* }...{ */
     TOKEN_TEXT_TAIL, /* }..." */
+    /* clang-format off */ /* by what they are for, not one a line */
     /* key words */
     TOKEN_USE, TOKEN_LET, TOKEN_DERIVE, TOKEN_FORMULA, TOKEN_LIMIT, TOKEN_REQUIRE, TOKEN_WAIVE, TOKEN_CAUTION,
     TOKEN_STEPS, TOKEN_LIKE, TOKEN_FOR, TOKEN_EACH, TOKEN_AS, TOKEN_TABLE, TOKEN_TO, TOKEN_FIND, TOKEN_PREFER,
@@ -39,13 +40,14 @@ enum token_kind {
     TOKEN_MINUS_TIGHT, /* - directly before what it negates */
     TOKEN_TIMES, TOKEN_DIVIDE, TOKEN_POWER,
     TOKEN_LESS, TOKEN_LESS_EQUAL, TOKEN_GREATER, TOKEN_GREATER_EQUAL, TOKEN_SAME, TOKEN_DIFFERENT, /* == != */
+    /* clang-format on */
     TOKEN_KIND_COUNT
 };
 
 enum node_kind {
     NODE_NONE,
-    NODE_FILE,       /* items */
-    NODE_ERROR,      /* tokens that fit no rule; kept byte for byte */
+    NODE_FILE,  /* items */
+    NODE_ERROR, /* tokens that fit no rule; kept byte for byte */
     /* items */
     NODE_DEFINITION, /* NAME kind, [NAME name], [LIKE], then PROPERTY... */
     NODE_LIKE,       /* NAME */
@@ -113,18 +115,30 @@ struct tree {
 struct tree *parse(struct arena *, struct sources *, uint32_t file, struct diagnostics *);
 
 /* ---- views -------------------------------------------------------------------------------------------------------- */
-static inline const struct node *node_at(const struct tree *t, uint32_t n) { return &t->nodes[n]; }
-static inline enum node_kind node_kind(const struct tree *t, uint32_t n) { return t->nodes[n].kind; }
-static inline uint32_t node_child(const struct tree *t, uint32_t n) { return t->nodes[n].child; }
-static inline uint32_t node_next(const struct tree *t, uint32_t n) { return t->nodes[n].next; }
+static inline const struct node *node_at(const struct tree *t, uint32_t n)
+{
+    return &t->nodes[n];
+}
+static inline enum node_kind node_kind(const struct tree *t, uint32_t n)
+{
+    return t->nodes[n].kind;
+}
+static inline uint32_t node_child(const struct tree *t, uint32_t n)
+{
+    return t->nodes[n].child;
+}
+static inline uint32_t node_next(const struct tree *t, uint32_t n)
+{
+    return t->nodes[n].next;
+}
 
 #define NODE_EACH_CHILD(tree, parent, n) for (uint32_t n = node_child((tree), (parent)); n; n = node_next((tree), n))
 
-uint32_t node_nth(const struct tree *, uint32_t parent, uint32_t index);        /* 0 when there are fewer */
-uint32_t node_find(const struct tree *, uint32_t parent, enum node_kind);       /* first child of that kind, or 0 */
+uint32_t node_nth(const struct tree *, uint32_t parent, uint32_t index);  /* 0 when there are fewer */
+uint32_t node_find(const struct tree *, uint32_t parent, enum node_kind); /* first child of that kind, or 0 */
 uint32_t node_count_children(const struct tree *, uint32_t parent);
 struct span node_span(const struct tree *, uint32_t n);
-struct text node_text(const struct tree *, uint32_t n);                         /* the bytes from first to last token */
+struct text node_text(const struct tree *, uint32_t n); /* the bytes from first to last token */
 struct span token_span(const struct tree *, uint32_t token);
 struct text token_text(const struct tree *, uint32_t token);
 

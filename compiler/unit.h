@@ -19,9 +19,9 @@ struct dim {
 
 struct unit {
     struct dim dim;
-    double factor; /* SI value of one unit */
-    double offset; /* SI value of zero: 273.15 for degC, 459.67*5/9 for degF, else 0 */
-    bool point;    /* a temperature scale whose zero is not absolute: degC, degF */
+    double factor;        /* SI value of one unit */
+    double offset;        /* SI value of zero: 273.15 for degC, 459.67*5/9 for degF, else 0 */
+    bool point;           /* a temperature scale whose zero is not absolute: degC, degF */
     struct text spelling; /* as written */
 };
 
@@ -36,7 +36,7 @@ struct unit_error {
 /* Reads a whole unit: "mm", "/h", "1/K", "1", "W/(m^2*K)", "%". The text must outlive the unit. */
 enum unit_fault unit_read(struct text, struct unit *out, struct unit_error *);
 
-double unit_to_si(const struct unit *, double value);            /* with offset when point */
+double unit_to_si(const struct unit *, double value); /* with offset when point */
 double unit_from_si(const struct unit *, double si);
 double unit_difference_to_si(const struct unit *, double value); /* without the offset */
 

@@ -18,15 +18,15 @@ enum function_id {
 };
 
 enum eval_fault { /* why a node has no value */
-    EVAL_OK,
-    EVAL_DIVIDE_BY_ZERO,
-    EVAL_NEGATIVE_ROOT,   /* square root or fractional power of a negative number */
-    EVAL_NOT_POSITIVE,    /* logarithm of zero or less */
-    EVAL_BELOW_RANGE,     /* a curve, or inside(): argument under the lowest stated value */
-    EVAL_ABOVE_RANGE,
-    EVAL_NEVER_REACHED,   /* a temperature that the heating or cooling never comes to */
-    EVAL_OVERFLOW,        /* not a finite number */
-    EVAL_BAD_ARGUMENT     /* negative time, thickness ... */
+                  EVAL_OK,
+                  EVAL_DIVIDE_BY_ZERO,
+                  EVAL_NEGATIVE_ROOT, /* square root or fractional power of a negative number */
+                  EVAL_NOT_POSITIVE,  /* logarithm of zero or less */
+                  EVAL_BELOW_RANGE,   /* a curve, or inside(): argument under the lowest stated value */
+                  EVAL_ABOVE_RANGE,
+                  EVAL_NEVER_REACHED, /* a temperature that the heating or cooling never comes to */
+                  EVAL_OVERFLOW,      /* not a finite number */
+                  EVAL_BAD_ARGUMENT   /* negative time, thickness ... */
 };
 
 struct function {

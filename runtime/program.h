@@ -15,8 +15,18 @@ enum op {
     OP_NONE,
     OP_CONSTANT, /* value */
     OP_INPUT,    /* a = index of an input: a stated quantity, with what it may vary by */
-    OP_ADD, OP_SUBTRACT, OP_MULTIPLY, OP_DIVIDE, OP_POWER, OP_NEGATE,
-    OP_LESS, OP_LESS_EQUAL, OP_EQUAL, OP_AND, OP_OR, OP_NOT,
+    OP_ADD,
+    OP_SUBTRACT,
+    OP_MULTIPLY,
+    OP_DIVIDE,
+    OP_POWER,
+    OP_NEGATE,
+    OP_LESS,
+    OP_LESS_EQUAL,
+    OP_EQUAL,
+    OP_AND,
+    OP_OR,
+    OP_NOT,
     OP_SELECT, /* a ? b : c */
     OP_CURVE,  /* a = index of a curve, b = first argument, c = second argument or 0 */
     OP_CALL,   /* a = function (function.h), b = first of its operands in operands[], c = how many */
@@ -36,7 +46,7 @@ struct input {
     uint32_t quantity;         /* compiler's number of the named quantity it belongs to */
 };
 
-struct curve { /* piecewise linear; strictly increasing x; outside its range is an error */
+struct curve {                 /* piecewise linear; strictly increasing x; outside its range is an error */
     uint32_t x_count, y_count; /* y_count 0: one variable */
     const double *x, *y;
     const double *z; /* x_count values, or x_count rows of y_count */

@@ -8,7 +8,7 @@
 
 #include "runtime/base/array.h"
 
-struct shown { /* a value as shown: text for people, number for machines */
+struct shown {               /* a value as shown: text for people, number for machines */
     double value, low, high; /* in the unit shown; NaN when there is none */
     struct text unit;        /* ASCII spelling; empty for a pure number or a word */
     struct text text;        /* "200.0 degC", "still-air"; empty: nothing stated */
@@ -17,7 +17,11 @@ struct shown { /* a value as shown: text for people, number for machines */
     struct text print_band;
 };
 
-enum setting_role { SETTING_SET, SETTING_CHECK, SETTING_EXPECT }; /* to be set; to be checked against its band; computed */
+enum setting_role {
+    SETTING_SET,
+    SETTING_CHECK,
+    SETTING_EXPECT
+}; /* to be set; to be checked against its band; computed */
 
 struct setting {
     enum setting_role role;
@@ -28,28 +32,32 @@ struct setting {
 };
 
 enum step_shape { /* outline after ISO 5807 */
-    SHAPE_PROCESS, SHAPE_PREPARATION, SHAPE_MANUAL, SHAPE_DECISION, SHAPE_DELAY
+                  SHAPE_PROCESS,
+                  SHAPE_PREPARATION,
+                  SHAPE_MANUAL,
+                  SHAPE_DECISION,
+                  SHAPE_DELAY
 };
 
 struct step_row {
     uint32_t number; /* 10, 20, 30 ... */
     struct text kind, name;
-    struct text what;     /* "Heat the blank between die and punch" */
+    struct text what;        /* "Heat the blank between die and punch" */
     struct text instruction; /* the recipe's own words, values filled in; may be empty */
-    struct text check;    /* how it is checked; may be empty */
-    struct text reaction; /* what to do when out of band; may be empty */
+    struct text check;       /* how it is checked; may be empty */
+    struct text reaction;    /* what to do when out of band; may be empty */
     enum step_shape shape;
-    uint32_t rework;      /* SHAPE_DECISION: number of the step rejected pieces go back to; 0: they are scrap */
-    bool beside_press;    /* runs beside the press, so it does not count in the cycle */
+    uint32_t rework;   /* SHAPE_DECISION: number of the step rejected pieces go back to; 0: they are scrap */
+    bool beside_press; /* runs beside the press, so it does not count in the cycle */
     ARRAY(struct setting) settings;
 };
 
 struct tool_size { /* one feature the toolroom makes */
     struct text feature, tool, material;
-    struct text side;    /* "outside", "inside", "pitch" */
-    struct shown part;   /* drawing size and band at 20 degC */
-    struct shown cold;   /* what to make at 20 degC, with the machining band */
-    struct shown hot;    /* the tool at temperature */
+    struct text side;      /* "outside", "inside", "pitch" */
+    struct shown part;     /* drawing size and band at 20 degC */
+    struct shown cold;     /* what to make at 20 degC, with the machining band */
+    struct shown hot;      /* the tool at temperature */
     struct shown released; /* the part, hot, on release */
     struct shown finished; /* predicted part at 20 degC */
     struct shown tool_temperature, release_temperature;
@@ -57,16 +65,19 @@ struct tool_size { /* one feature the toolroom makes */
 };
 
 enum verdict { /* worst first */
-    VERDICT_FAILS, VERDICT_NOT_EVALUATED, VERDICT_HOLDS, VERDICT_NOT_APPLICABLE
+               VERDICT_FAILS,
+               VERDICT_NOT_EVALUATED,
+               VERDICT_HOLDS,
+               VERDICT_NOT_APPLICABLE
 };
 
 struct limit_row {
     struct text name, subject; /* "corner-cracking", "rim"; subject may be empty */
     enum verdict verdict;
-    struct text value, bound;  /* "0.800", "at least 0.350"; empty when not evaluated */
-    double margin;             /* share of the bound left, 0.25 = 25 %; negative when it fails; NaN unknown */
-    struct text margin_text;   /* "25 %" or "0.03 mm (25 %)" */
-    struct text why_not;       /* VERDICT_NOT_EVALUATED: "the alloy az61a states no draw-limit" */
+    struct text value, bound; /* "0.800", "at least 0.350"; empty when not evaluated */
+    double margin;            /* share of the bound left, 0.25 = 25 %; negative when it fails; NaN unknown */
+    struct text margin_text;  /* "25 %" or "0.03 mm (25 %)" */
+    struct text why_not;      /* VERDICT_NOT_EVALUATED: "the alloy az61a states no draw-limit" */
     struct text because, remedy, source;
 };
 

@@ -19,8 +19,8 @@ struct names_table {
 };
 
 void intern_init(struct names_table *, struct arena *, const struct names_table *below);
-atom intern(struct names_table *, struct text);             /* the text is copied when new */
-atom interned(const struct names_table *, struct text);     /* 0 when never seen */
+atom intern(struct names_table *, struct text);         /* the text is copied when new */
+atom interned(const struct names_table *, struct text); /* 0 when never seen */
 struct text atom_text(const struct names_table *, atom);
 
 #endif
