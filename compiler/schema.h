@@ -45,13 +45,14 @@ enum need {
     NEED_CHOICE    /* one of a group (the group's name in `standard`) must be given; else as optional */
 };
 
-enum {                     /* flags of kinds */
-       KIND_SINGLE = 1,    /* at most one in a recipe; named by its kind: sheet.thickness */
-       KIND_ABSTRACT = 2,  /* a family: step, feature */
-       KIND_STEP = 4,      /* stands in steps { } */
-       KIND_UNNAMED = 8,   /* takes no name */
-       KIND_SELECTED = 16, /* several may exist; the bare kind name means the one that recipe.<kind> selects */
-       KIND_BESIDE = 32    /* a step that runs beside the press */
+/* flags of kinds */
+enum {
+    KIND_SINGLE = 1,    /* at most one in a recipe; named by its kind: sheet.thickness */
+    KIND_ABSTRACT = 2,  /* a family: step, feature */
+    KIND_STEP = 4,      /* stands in steps { } */
+    KIND_UNNAMED = 8,   /* takes no name */
+    KIND_SELECTED = 16, /* several may exist; the bare kind name means the one that recipe.<kind> selects */
+    KIND_BESIDE = 32    /* a step that runs beside the press */
 };
 
 struct property_entry {
