@@ -14,7 +14,6 @@ MAKEFLAGS += --no-builtin-rules --no-print-directory
 .DEFAULT_GOAL := all
 SHELL := /bin/bash
 
-VERSION := 0.1.0
 PREFIX ?= /usr/local
 FUZZ_SECONDS ?= 60
 Q := $(if $(V),,@)
@@ -82,14 +81,13 @@ all: $(archive) $(binary) $(pages) $(reference)
 # A change of compiler or flags makes everything anew.
 $(B)/flags: force
 	$(Q)mkdir -p $(@D)
-	$(Q)echo '$(VERSION) $(COMPILE) $(LINK)' | cmp -s - $@ || echo '$(VERSION) $(COMPILE) $(LINK)' >$@
+	$(Q)echo '$(COMPILE) $(LINK)' | cmp -s - $@ || echo '$(COMPILE) $(LINK)' >$@
 
 .PHONY: force
 force:
 
 # What flex and bison write is held to fewer warnings than what people write.
 $(B)/obj/gen/%: private EXTRA := -Wno-sign-compare -Wno-unused-function -Wno-unused-but-set-variable
-$(library_objects) $(cli_objects): private EXTRA += -DSTROKEWRIGHT_VERSION='"$(VERSION)"'
 $(pages_objects): private EXTRA = $(PAGES_CFLAGS)
 
 $(B)/obj/%.o: %.c $(B)/flags | $(generated_headers)
