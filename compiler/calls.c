@@ -299,6 +299,27 @@ static struct type type_of_special(struct env *e, uint32_t node, enum special sp
     }
 }
 
+/* Five exponents of five bits each and the point; what does not fit is shown as a pure number in SI. */
+uint32_t pack_type(struct type t)
+{
+    uint32_t packed = t.point ? 1u << 31 : 0;
+    for (int i = 0; i < DIM_COUNT; i++) {
+        int whole = t.dim.exponent[i] / DIM_UNIT;
+        if (whole * DIM_UNIT != t.dim.exponent[i] || whole < -15 || whole > 15)
+            return 0;
+        packed |= (uint32_t)(whole + 16) << (5 * i);
+    }
+    return packed;
+}
+
+struct unit typed_unit(struct arena *a, uint32_t packed)
+{
+    struct dim dim = {{0}};
+    for (int i = 0; i < DIM_COUNT && packed; i++)
+        dim.exponent[i] = (int16_t)(((int)(packed >> (5 * i) & 31) - 16) * DIM_UNIT);
+    return unit_default(a, dim, packed >> 31);
+}
+
 /* ---- calls ------------------------------------------------------------------------------------------------------------ */
 
 static struct type type_of_builtin(struct env *e, uint32_t node, uint32_t callee, uint32_t function)
@@ -316,7 +337,10 @@ static struct type type_of_builtin(struct env *e, uint32_t node, uint32_t callee
         }
     bind(e, callee, BIND_FUNCTION, function);
     struct signature g = signature_of_rows(function_table[function].types);
-    return match_arguments(e, node, text_of(function_table[function].name), &g);
+    struct type type = match_arguments(e, node, text_of(function_table[function].name), &g);
+    if (function == FUNCTION_inside && type.tag == TYPE_QUANTITY)
+        bind(e, node, BIND_TYPED, pack_type(type));
+    return type;
 }
 
 static struct type type_of_property_call(struct env *e, uint32_t node, uint32_t callee)

@@ -460,6 +460,16 @@ struct low lower_member_of(struct lowering *l, uint32_t definition, atom name)
                        false);
 }
 
+/* Its own properties, its base's, and standard values: all that anything later may ask for. */
+static void lower_stated_of(struct lowering *l, uint32_t definition)
+{
+    struct scope *s = l->scope;
+    enum kind kind = definition_at(s, definition)->kind;
+    for (uint32_t i = 0; i < property_count; i++)
+        if (property_table[i].kind == kind || property_table[i].kind == kind_table[kind].family)
+            lower_property(l, definition, intern(&s->names, text_of(property_table[i].name)));
+}
+
 static void lower_derived_of(struct lowering *l, uint32_t definition)
 {
     enum kind kind = definition_at(l->scope, definition)->kind;
@@ -473,10 +483,8 @@ static void lower_derived_of(struct lowering *l, uint32_t definition)
 void lower_all(struct lowering *l)
 {
     struct scope *s = l->scope;
-    for (uint32_t p = s->first_property; p < property_end(s); p++) {
-        const struct property *row = property_at(s, p);
-        lower_property(l, row->definition, intern(&s->names, text_of(row->entry->name)));
-    }
+    for (uint32_t id = s->first_definition; id < definition_end(s); id++)
+        lower_stated_of(l, id);
     for (uint32_t id = s->first_definition; id < definition_end(s); id++)
         lower_derived_of(l, id);
     for (uint32_t id = 1; id < let_end(s); id++)

@@ -58,7 +58,8 @@ enum bind { /* struct binding.what */
     BIND_SPECIAL,    /* id: enum special */
     BIND_PROPERTY,   /* id: atom; of what the child refers to */
     BIND_DERIVED,    /* id: atom */
-    BIND_WORD        /* a word compared with a word property */
+    BIND_WORD,       /* a word compared with a word property */
+    BIND_TYPED       /* of a call of inside(): id packs its dimension, see typed_unit() */
 };
 
 enum special { /* decided when the recipe is compiled */
@@ -105,6 +106,10 @@ const struct type *type_of_derived(struct env *, uint32_t derived);
 bool literal_of(const struct tree *, uint32_t node, double *value, struct unit *, bool *has_unit);
 /* A pure number known when compiled: 2, -1, (1/3). */
 bool constant_number(const struct tree *, uint32_t node, double *value);
+
+/* The unit to show the arguments of a BIND_TYPED call in. */
+uint32_t pack_type(struct type);
+struct unit typed_unit(struct arena *, uint32_t packed);
 
 void bind(struct env *, uint32_t node, enum bind, uint32_t id);
 struct span env_span(const struct env *, uint32_t node);

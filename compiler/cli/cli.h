@@ -1,0 +1,55 @@
+/* The command: one file a verb, and what they share. Only this folder prints, exits, and touches files. */
+#ifndef COMPILER_CLI_CLI_H
+#define COMPILER_CLI_CLI_H
+
+#include "compiler/strokewright.h"
+
+#include <stdio.h>
+
+enum exit_status { EXIT_CLEAN, EXIT_FAULTS, EXIT_USE }; /* 0 clean, 1 the recipe has faults, 2 wrong use or I/O */
+
+struct options {
+    bool help, json, allow_outside;
+    const char *out;
+    bool color; /* of standard error */
+    int width;  /* of the terminal, or 80 */
+    const char **words; /* file names and value names, in order */
+    int word_count;
+};
+
+struct verb {
+    const char *name;
+    const char *summary; /* one line */
+    const char *usage;   /* what follows the name */
+    const char *help;    /* whole page below the usage */
+    const char *options; /* those it takes, separated by blanks: "--json --out=DIR" */
+    int (*run)(const struct options *);
+};
+
+extern const struct verb verb_check, verb_build, verb_value;
+
+/* A message of the command's own: "strokewright: ..." on standard error; gives EXIT_USE. */
+int complain(const char *format, ...) PRINTF_LIKE(1, 2);
+
+/* ---- reading ---------------------------------------------------------------------------------------------------------------- */
+
+struct opened_recipe {
+    struct arena arena; /* of the file's bytes */
+    struct loader loader;
+    struct loading {
+        const struct options *options;
+        struct text root; /* folder the recipe's files must be in or below */
+    } loading;
+    struct strokewright_recipe *recipe;
+};
+
+/* Reads and compiles; diagnostics are printed to standard error. False when the file cannot be read (said already). */
+bool open_recipe(struct opened_recipe *, const struct strokewright_library *, const char *path, const struct options *);
+void close_recipe(struct opened_recipe *);
+void print_diagnostics(struct opened_recipe *, const struct options *);
+struct strokewright_library *load_library(void); /* NULL when it cannot be; said already */
+
+/* A whole ordinary file; else a fault id and a reason. */
+enum fault read_file(struct arena *, const char *path, struct text *bytes, struct text *why);
+
+#endif

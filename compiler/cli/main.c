@@ -1,0 +1,161 @@
+/* The command line: finds the verb, reads its options, runs it. */
+#include "compiler/cli/cli.h"
+
+#include <stdlib.h>
+#include <sys/ioctl.h>
+#include <unistd.h>
+
+static const struct verb *const verbs[] = {&verb_check, &verb_build, &verb_value};
+enum { VERB_COUNT = sizeof verbs / sizeof verbs[0] };
+
+int complain(const char *format, ...)
+{
+    va_list args;
+    va_start(args, format);
+    fputs("strokewright: ", stderr);
+    vfprintf(stderr, format, args);
+    fputc('\n', stderr);
+    va_end(args);
+    return EXIT_USE;
+}
+
+static void print_overview(FILE *to)
+{
+    fputs("strokewright checks recipes for warm-forming thin magnesium sheet and prints what the shop works from.\n\n"
+          "usage: strokewright VERB [options] FILE ...\n\n",
+          to);
+    for (int i = 0; i < VERB_COUNT; i++)
+        fprintf(to, "  %-7s %s\n", verbs[i]->name, verbs[i]->summary);
+    fputs("\n  --help      this page, or behind a verb the verb's\n"
+          "  --version   the version\n\n"
+          "Exit status: 0 clean, 1 the recipe has faults, 2 wrong use, or a file that cannot be read or written.\n"
+          "It computes and prints; it never drives a machine. Local codes, the press's and the materials' own documents\n"
+          "and competent persons decide.\n",
+          to);
+}
+
+static void print_help(const struct verb *v, FILE *to)
+{
+    fprintf(to, "usage: strokewright %s %s\n\n%s", v->name, v->usage, v->help);
+}
+
+static int terminal_width(void)
+{
+    struct winsize size;
+    if (isatty(STDERR_FILENO) && ioctl(STDERR_FILENO, TIOCGWINSZ, &size) == 0 && size.ws_col >= 40)
+        return size.ws_col;
+    return 80;
+}
+
+static bool takes(const struct verb *v, const char *option, size_t length, bool *wants_value)
+{
+    for (const char *at = v->options; *at;) {
+        size_t word = strcspn(at, " "), name = strcspn(at, "= ");
+        if (name == length && memcmp(at, option, length) == 0) {
+            *wants_value = name < word;
+            return true;
+        }
+        at += word + (at[word] == ' ');
+    }
+    return false;
+}
+
+static void set_option(struct options *o, const char *option, size_t length, const char *value)
+{
+    if (length == 6 && memcmp(option, "--json", 6) == 0)
+        o->json = true;
+    else if (length == 15 && memcmp(option, "--allow-outside", 15) == 0)
+        o->allow_outside = true;
+    else if (length == 5 && memcmp(option, "--out", 5) == 0)
+        o->out = value;
+}
+
+/* One argument that begins with --; *i moves when the value is the next argument. */
+static bool read_option(struct options *o, const struct verb *v, int argc, char **argv, int *i)
+{
+    const char *option = argv[*i], *equals = strchr(option, '=');
+    size_t length = equals ? (size_t)(equals - option) : strlen(option);
+    bool wants_value;
+    if (strcmp(option, "--help") == 0) {
+        o->help = true;
+        return true;
+    }
+    if (!takes(v, option, length, &wants_value)) {
+        complain("%s takes no option %s; see 'strokewright %s --help'", v->name, option, v->name);
+        return false;
+    }
+    const char *value = equals ? equals + 1 : NULL;
+    if (wants_value && !value && *i + 1 < argc)
+        value = argv[++*i];
+    if (wants_value && (!value || !*value)) {
+        complain("%.*s needs a value, as in %.*s DIR", (int)length, option, (int)length, option);
+        return false;
+    }
+    if (!wants_value && equals) {
+        complain("%.*s takes no value", (int)length, option);
+        return false;
+    }
+    set_option(o, option, length, value);
+    return true;
+}
+
+static int run(const struct verb *v, int argc, char **argv)
+{
+    struct options o = {.width = terminal_width()};
+    const char *no_color = getenv("NO_COLOR"), *term = getenv("TERM");
+    bool words_only = false;
+    o.color = isatty(STDERR_FILENO) && !(no_color && *no_color) && !(term && strcmp(term, "dumb") == 0);
+    o.words = calloc((size_t)argc + 1, sizeof *o.words);
+    if (!o.words)
+        return complain("out of memory");
+    int status = EXIT_CLEAN;
+    for (int i = 2; i < argc && status == EXIT_CLEAN; i++) {
+        if (!words_only && strcmp(argv[i], "--") == 0)
+            words_only = true;
+        else if (!words_only && argv[i][0] == '-' && argv[i][1])
+            status = read_option(&o, v, argc, argv, &i) ? EXIT_CLEAN : EXIT_USE;
+        else
+            o.words[o.word_count++] = argv[i];
+    }
+    if (status == EXIT_CLEAN && o.help)
+        print_help(v, stdout);
+    else if (status == EXIT_CLEAN)
+        status = v->run(&o);
+    free(o.words);
+    return status;
+}
+
+static int run_verb(int argc, char **argv)
+{
+    if (argc < 2) {
+        print_overview(stderr);
+        return EXIT_USE;
+    }
+    if (strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "help") == 0) {
+        print_overview(stdout);
+        return EXIT_CLEAN;
+    }
+    if (strcmp(argv[1], "--version") == 0) {
+        puts("strokewright " STROKEWRIGHT_VERSION);
+        return EXIT_CLEAN;
+    }
+    struct text names[VERB_COUNT];
+    for (int i = 0; i < VERB_COUNT; i++) {
+        if (strcmp(argv[1], verbs[i]->name) == 0)
+            return run(verbs[i], argc, argv);
+        names[i] = text_of(verbs[i]->name);
+    }
+    struct text near = nearest(text_of(argv[1]), names, VERB_COUNT);
+    if (near.len)
+        return complain("there is no verb '%s'; did you mean '%.*s'?", argv[1], TEXT_ARGS(near));
+    return complain("there is no verb '%s'; see 'strokewright --help'", argv[1]);
+}
+
+int main(int argc, char **argv)
+{
+    int status = run_verb(argc, argv);
+    /* What was printed must have arrived: a full disk behind a redirection is an error, not a success. */
+    if (fflush(stdout) || ferror(stdout))
+        return complain("standard output cannot be written");
+    return status;
+}

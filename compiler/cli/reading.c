@@ -1,0 +1,177 @@
+/* Reading recipes and the files they use. */
+#include "compiler/cli/cli.h"
+#include "compiler/render.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <stdlib.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+static enum fault read_bytes(struct arena *a, int fd, size_t size, struct text *bytes, struct text *why)
+{
+    char *at = arena_grow(a, NULL, size + 2);
+    size_t got = 0;
+    while (got < size) {
+        ssize_t n = read(fd, at + got, size - got);
+        if (n < 0 && errno == EINTR)
+            continue;
+        if (n < 0) {
+            *why = arena_text(a, text_of(strerror(errno)));
+            return FAULT_unreadable_file;
+        }
+        if (n == 0)
+            break;
+        got += (size_t)n;
+    }
+    at[got] = at[got + 1] = 0;
+    *bytes = (struct text){at, (uint32_t)got};
+    return (enum fault)LOAD_OK;
+}
+
+enum fault read_file(struct arena *a, const char *path, struct text *bytes, struct text *why)
+{
+    struct stat st;
+    /* Non-blocking, so that a named pipe is refused instead of waited for. */
+    int fd = open(path, O_RDONLY | O_NONBLOCK | O_CLOEXEC);
+    if (fd < 0) {
+        *why = arena_text(a, text_of(strerror(errno)));
+        return errno == ENOENT ? FAULT_use_not_found : FAULT_unreadable_file;
+    }
+    enum fault fault = FAULT_unreadable_file;
+    if (fstat(fd, &st))
+        *why = arena_text(a, text_of(strerror(errno)));
+    else if (!S_ISREG(st.st_mode)) {
+        *why = S_ISDIR(st.st_mode) ? TEXT("it is a folder") : TEXT("it is not an ordinary file");
+        fault = FAULT_not_a_file;
+    } else if (st.st_size > SOURCE_LIMIT) {
+        *why = TEXT("it is larger than 1 GiB");
+        fault = FAULT_file_too_large;
+    } else
+        fault = read_bytes(a, fd, (size_t)st.st_size, bytes, why);
+    close(fd);
+    return fault;
+}
+
+/* ---- use ----------------------------------------------------------------------------------------------------------------------- */
+
+static struct text folder_of(struct text path)
+{
+    uint32_t n = path.len;
+    while (n && path.at[n - 1] != '/')
+        n--;
+    return (struct text){path.at, n};
+}
+
+static struct text real_path(struct arena *a, const char *path)
+{
+    char *real = realpath(path, NULL);
+    struct text text = real ? arena_text(a, text_of(real)) : TEXT("");
+    free(real);
+    return text;
+}
+
+/* "demo/./shop/../shop/bay.recipe" as "demo/shop/bay.recipe", so that one file has one name. */
+static struct text tidy_path(struct arena *a, struct text path)
+{
+    char *out = arena_alloc(a, (size_t)path.len + 1);
+    uint32_t n = 0;
+    for (uint32_t i = 0; i < path.len;) {
+        uint32_t end = i;
+        while (end < path.len && path.at[end] != '/')
+            end++;
+        struct text part = {path.at + i, end - i};
+        bool parent = text_is(part, "..") && n > 1 && !(n >= 3 && memcmp(out + n - 3, "../", 3) == 0);
+        if (parent) {
+            n--; /* the slash */
+            while (n && out[n - 1] != '/')
+                n--;
+        } else if (!text_is(part, ".") && (part.len || i == 0)) {
+            memcpy(out + n, part.at, part.len);
+            n += part.len;
+            if (end < path.len)
+                out[n++] = '/';
+        }
+        i = end + 1;
+    }
+    return (struct text){out, n};
+}
+
+static enum fault load(void *context, struct arena *a, struct text from, struct text wanted, struct text *path,
+                       struct text *bytes, struct text *why)
+{
+    struct loading *loading = context;
+    if (!wanted.len || memchr(wanted.at, 0, wanted.len)) {
+        *why = TEXT("the path is empty or has a NUL byte");
+        return FAULT_use_not_found;
+    }
+    struct text folder = wanted.at[0] == '/' ? TEXT("") : folder_of(from);
+    *path = tidy_path(a, arena_format(a, "%.*s%.*s", TEXT_ARGS(folder), TEXT_ARGS(wanted)));
+    struct text z = arena_text(a, *path), real = real_path(a, z.at);
+    bool inside = real.len > loading->root.len && memcmp(real.at, loading->root.at, loading->root.len) == 0 &&
+                  (real.at[loading->root.len] == '/' || loading->root.len == 1);
+    if (real.len && loading->root.len && !inside && !loading->options->allow_outside) {
+        *why = TEXT("it lies outside the recipe's folder");
+        *path = TEXT("");
+        return FAULT_use_outside;
+    }
+    return read_file(a, z.at, bytes, why);
+}
+
+/* ---- a recipe ------------------------------------------------------------------------------------------------------------------- */
+
+struct strokewright_library *load_library(void)
+{
+    struct strokewright_library *l = strokewright_library_new();
+    if (!l)
+        complain("out of memory");
+    else if (l->diagnostics.all.count) { /* a fault of the build, shown so that whoever changed the library sees it */
+        diagnostics_sort(&l->diagnostics);
+        struct buffer b;
+        buffer_init(&b, &l->arena);
+        render_text(&b, &l->sources, &l->diagnostics, (struct render_style){.width = 100});
+        fwrite(b.at, 1, b.count, stderr);
+    }
+    return l;
+}
+
+void print_diagnostics(struct opened_recipe *o, const struct options *options)
+{
+    struct strokewright_recipe *r = o->recipe;
+    struct buffer b;
+    buffer_init(&b, &r->arena);
+    render_text(&b, &r->sources, &r->diagnostics, (struct render_style){.color = options->color, .width = options->width});
+    if (b.count)
+        fwrite(b.at, 1, b.count, stderr);
+}
+
+bool open_recipe(struct opened_recipe *o, const struct strokewright_library *library, const char *path,
+                 const struct options *options)
+{
+    struct text bytes, why = TEXT("");
+    *o = (struct opened_recipe){.loading = {.options = options}};
+    arena_init(&o->arena, NULL);
+    enum fault fault = read_file(&o->arena, path, &bytes, &why);
+    if (fault != (enum fault)LOAD_OK) {
+        complain("cannot read %s: %.*s", path, TEXT_ARGS(why));
+        arena_free(&o->arena);
+        return false;
+    }
+    struct text real = real_path(&o->arena, path), folder = folder_of(real);
+    o->loading.root = folder.len > 1 ? (struct text){folder.at, folder.len - 1} : folder;
+    o->loader = (struct loader){&o->loading, load};
+    o->recipe = strokewright_compile(library, text_of(path), bytes, &o->loader);
+    if (!o->recipe || o->recipe->state == STROKEWRIGHT_NO_MEMORY) {
+        complain("out of memory while reading %s", path);
+        close_recipe(o);
+        return false;
+    }
+    return true;
+}
+
+void close_recipe(struct opened_recipe *o)
+{
+    strokewright_free(o->recipe);
+    o->recipe = NULL;
+    arena_free(&o->arena);
+}

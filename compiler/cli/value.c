@@ -1,0 +1,126 @@
+/* value FILE [NAME...]: prints values by name. */
+#include "compiler/cli/cli.h"
+#include "compiler/emit/json.h"
+
+#include <math.h>
+
+/* One asked value, as the step table's rows are. */
+static bool ask(struct strokewright_recipe *r, const char *name, struct value_row *row)
+{
+    struct lowering *l = &r->lowering;
+    uint32_t q = quantity_named(l, text_of(name));
+    if (!q)
+        return false;
+    strokewright_refresh(r);
+    row->path = l->quantities.at[q].path;
+    row->shown = shown_value(&r->steps, q);
+    struct low low = l->quantities.at[q].value;
+    bool quiet;
+    if (low.tag == LOW_TEXT)
+        row->shown = shown_words(&r->steps, filled_text(&r->steps, (struct site){l->quantities.at[q].site.file,
+                                 node_value(file_at(&r->scope, l->quantities.at[q].site.file)->tree,
+                                            l->quantities.at[q].site.node)}, 0));
+    else if (low.tag == LOW_MISSING)
+        row->why_not = low.text;
+    else if (low.tag == LOW_NODE)
+        value_of(l, &r->values, low, &row->why_not, &quiet);
+    else if (low.tag == LOW_FUNCTION)
+        row->why_not = TEXT("it is a function and has no single value");
+    return true;
+}
+
+static int report_unknown(struct strokewright_recipe *r, const char *name)
+{
+    struct text *names = ARENA_ARRAY(&r->arena, r->lowering.quantities.count, struct text);
+    uint32_t count = 0;
+    for (uint32_t i = 1; i < r->lowering.quantities.count; i++)
+        names[count++] = r->lowering.quantities.at[i].path;
+    struct text near = nearest(text_of(name), names, count);
+    if (near.len)
+        return complain("there is no value '%s'; did you mean '%.*s'?", name, TEXT_ARGS(near));
+    return complain("there is no value '%s'; 'strokewright value FILE' lists them", name);
+}
+
+static void print_rows(const struct value_row *rows, uint32_t count)
+{
+    uint32_t width = 0;
+    for (uint32_t i = 0; i < count; i++)
+        width = rows[i].path.len > width ? rows[i].path.len : width;
+    width = width > 44 ? 44 : width;
+    for (uint32_t i = 0; i < count; i++) {
+        const struct value_row *v = &rows[i];
+        printf("%-*.*s  ", (int)width, TEXT_ARGS(v->path));
+        if (v->why_not.len)
+            printf("not evaluated: %.*s\n", TEXT_ARGS(v->why_not));
+        else
+            printf("%.*s%s%.*s\n", TEXT_ARGS(v->shown.text), v->shown.band.len ? " " : "", TEXT_ARGS(v->shown.band));
+    }
+}
+
+static void print_json(struct strokewright_recipe *r, const struct value_row *rows, uint32_t count)
+{
+    struct buffer b;
+    buffer_init(&b, &r->arena);
+    json_values(&b, rows, count);
+    fwrite(b.at, 1, b.count, stdout);
+}
+
+static int show_values(struct strokewright_recipe *r, const struct options *o)
+{
+    const struct step_table *table = strokewright_table(r);
+    if (!table)
+        return complain("out of memory");
+    uint32_t count = (uint32_t)o->word_count - 1;
+    struct value_row *rows = table->values.at;
+    int status = EXIT_CLEAN;
+    if (count) {
+        rows = ARENA_ARRAY(&r->arena, count, struct value_row);
+        uint32_t found = 0;
+        for (uint32_t i = 0; i < count; i++)
+            if (ask(r, o->words[i + 1], &rows[found]))
+                found++;
+            else
+                status = report_unknown(r, o->words[i + 1]);
+        count = found;
+    } else {
+        count = table->values.count;
+    }
+    if (o->json)
+        print_json(r, rows, count);
+    else
+        print_rows(rows, count);
+    return status;
+}
+
+static int run(const struct options *o)
+{
+    if (!o->word_count)
+        return complain("a value of which recipe? usage: strokewright value FILE [NAME ...]");
+    struct strokewright_library *library = load_library();
+    struct opened_recipe r;
+    if (!library)
+        return EXIT_USE;
+    int status = EXIT_USE;
+    if (open_recipe(&r, library, o->words[0], o)) {
+        print_diagnostics(&r, o);
+        bool faulty = r.recipe->state != STROKEWRIGHT_GOOD;
+        status = r.recipe->evaluated ? show_values(r.recipe, o) : EXIT_FAULTS;
+        if (faulty && status == EXIT_CLEAN)
+            status = EXIT_FAULTS;
+        close_recipe(&r);
+    }
+    strokewright_library_free(library);
+    return status;
+}
+
+const struct verb verb_value = {
+    "value",
+    "print values by name",
+    "[--json] [--allow-outside] FILE [NAME ...]",
+    "Prints values of a recipe by name: 'die.temperature', 'form.force', 'overall-length.cold-tool-size', 'cycle.time',\n"
+    "or 'stroke.form.force' where a name needs its kind. Without names, every derived value.\n\n"
+    "  --json            as JSON: number, unit, band, or why there is none\n"
+    "  --allow-outside   'use' may name files outside the recipe's folder\n",
+    "--json --allow-outside",
+    run,
+};

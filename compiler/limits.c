@@ -1,0 +1,296 @@
+#include "compiler/limits.h"
+
+#include <math.h>
+
+/* ---- small readers ------------------------------------------------------------------------------------------------------ */
+
+uint32_t rule_line(const struct tree *t, uint32_t rule, const char *name)
+{
+    NODE_EACH_CHILD(t, rule, n)
+    if (node_kind(t, n) == NODE_PROPERTY && text_is(node_text(t, node_child(t, n)), name))
+        return node_value(t, n);
+    return 0;
+}
+
+struct text note_text(struct lowering *l, struct site site, enum token_kind kind)
+{
+    if (!site.file)
+        return TEXT("");
+    const struct tree *t = file_at(l->scope, site.file)->tree;
+    uint32_t note = node_note(t, site.node, kind);
+    return note ? text_piece(l->arena, t, node_child(t, note), 0) : TEXT("");
+}
+
+struct text rule_words(struct lowering *l, uint32_t rule, uint32_t subject)
+{
+    const struct rule *r = rule_at(l->scope, rule);
+    struct text name = r->name ? atom_text(&l->scope->names, r->name) : TEXT("requirement");
+    if (!subject)
+        return name;
+    return arena_format(l->arena, "%.*s of %.*s", TEXT_ARGS(name), TEXT_ARGS(definition_words(l->scope, subject)));
+}
+
+/* ---- lowering ------------------------------------------------------------------------------------------------------------ */
+
+static struct frame frame_of_rule(struct lowering *l, const struct rule *r, uint32_t subject)
+{
+    struct frame f = frame_at(l, r->site);
+    if (r->each)
+        f.locals[f.count++] = (struct low){.tag = LOW_DEFINITION, .id = subject};
+    return f;
+}
+
+static struct low lower_line(struct frame *f, uint32_t node)
+{
+    return node ? as_node(f->lowering, lower_expression(f, node)) : low_missing(TEXT(""), true);
+}
+
+static struct unit unit_of_value(struct lowering *l, const struct rule *r, uint32_t node, struct low value)
+{
+    if (value.quantity && l->quantities.at[value.quantity].shown_as_quantity)
+        return l->quantities.at[value.quantity].unit;
+    struct env e = {.scope = l->scope, .file = file_at(l->scope, r->site.file)};
+    if (r->each)
+        e.locals[e.count++] = (struct local){r->variable, {.tag = TYPE_REFERENCE, .kind = r->each}};
+    struct type type = type_of(&e, node);
+    return unit_default(l->arena, type.dim, type.point);
+}
+
+static void lower_limit(struct limits *m, struct frame *f, const struct rule *r, struct limit_result *out)
+{
+    const struct tree *t = f->file->tree;
+    uint32_t node = r->site.node, at_least = rule_line(t, node, "at-least"), at_most = rule_line(t, node, "at-most");
+    uint32_t within = rule_line(t, node, "within"), when = rule_line(t, node, "when"), value = rule_line(t, node, "value");
+    struct low none = low_missing(TEXT(""), true);
+    out->when = when ? lower_expression(f, when) : low_truth(true);
+    out->value = out->low = out->high = none;
+    out->bound = at_least ? BOUND_AT_LEAST : at_most ? BOUND_AT_MOST : BOUND_WITHIN;
+    if (out->when.tag == LOW_TRUTH && !out->when.truth)
+        return; /* nothing else is looked at */
+    out->value = lower_line(f, value);
+    if (value)
+        out->unit = unit_of_value(m->lowering, r, value, out->value);
+    out->value.quantity = 0;
+    if (at_least)
+        out->low = lower_line(f, at_least);
+    else if (at_most)
+        out->high = lower_line(f, at_most);
+    else if (within && node_kind(t, within) == NODE_RANGE) {
+        out->low = lower_line(f, node_child(t, within));
+        out->high = lower_line(f, node_next(t, node_child(t, within)));
+    }
+}
+
+/* A requirement that compares two quantities shows both. */
+static void lower_require(struct limits *m, struct frame *f, const struct rule *r, struct limit_result *out)
+{
+    const struct tree *t = f->file->tree;
+    uint32_t condition = node_child(t, r->site.node);
+    out->when = low_truth(true);
+    out->value = out->low = out->high = low_missing(TEXT(""), true);
+    out->bound = BOUND_CONDITION;
+    out->condition = condition ? as_node(m->lowering, lower_expression(f, condition)) : out->value;
+    uint16_t op = condition && node_kind(t, condition) == NODE_BINARY ? node_at(t, condition)->op : 0;
+    if (op < TOKEN_LESS || op > TOKEN_GREATER_EQUAL || out->condition.tag != LOW_NODE)
+        return;
+    uint32_t left = node_child(t, condition), right = node_next(t, left);
+    struct low a = lower_expression(f, left), b = lower_expression(f, right);
+    if (a.tag != LOW_NODE || b.tag != LOW_NODE)
+        return;
+    out->unit = unit_of_value(m->lowering, r, left, a);
+    out->value = a;
+    bool at_most = op == TOKEN_LESS || op == TOKEN_LESS_EQUAL;
+    *(at_most ? &out->high : &out->low) = b;
+    out->bound = at_most ? BOUND_AT_MOST : BOUND_AT_LEAST;
+}
+
+static void lower_one(struct limits *m, uint32_t rule, uint32_t subject)
+{
+    struct lowering *l = m->lowering;
+    const struct rule *r = rule_at(l->scope, rule);
+    struct frame f = frame_of_rule(l, r, subject);
+    if (r->what == NODE_CAUTION) {
+        uint32_t when = rule_line(f.file->tree, r->site.node, "when");
+        struct low condition = when ? lower_expression(&f, when) : low_truth(true);
+        *ARRAY_PUSH(l->arena, &m->cautions) = (struct caution_result){rule, subject, condition};
+        return;
+    }
+    struct limit_result out = {.rule = rule, .subject = subject, .condition = low_missing(TEXT(""), true)};
+    out.value_si = out.low_si = out.high_si = NAN;
+    if (r->what == NODE_LIMIT)
+        lower_limit(m, &f, r, &out);
+    else
+        lower_require(m, &f, r, &out);
+    *ARRAY_PUSH(l->arena, &m->results) = out;
+}
+
+void limits_lower(struct limits *m, struct lowering *l)
+{
+    *m = (struct limits){.lowering = l};
+    struct scope *s = l->scope;
+    for (uint32_t rule = 1; rule < rule_end(s); rule++) {
+        enum kind each = rule_at(s, rule)->each;
+        if (!each)
+            lower_one(m, rule, 0);
+        for (uint32_t id = s->first_definition; each && id < definition_end(s); id++)
+            if (kind_is(definition_at(s, id)->kind, each))
+                lower_one(m, rule, id);
+    }
+}
+
+/* ---- judging ------------------------------------------------------------------------------------------------------------- */
+
+double value_of(struct lowering *l, const struct evaluation *e, struct low low, struct text *why, bool *quiet)
+{
+    *why = TEXT("");
+    *quiet = false;
+    if (low.tag == LOW_TRUTH)
+        return low.truth;
+    if (low.tag == LOW_MISSING) {
+        *why = low.text;
+        *quiet = low.truth;
+        return NAN;
+    }
+    if (low.tag != LOW_NODE)
+        return NAN;
+    if (e->culprit[low.id]) {
+        *why = culprit_words(l, e, e->culprit[low.id]);
+        *quiet = true;
+    }
+    return e->value[low.id];
+}
+
+/* Values that come out equal but for rounding keep their limit: 1e-12 of the larger is far below any gauge. */
+static bool no_less(double a, double b)
+{
+    return a >= b - 1e-12 * fmax(fabs(a), fabs(b));
+}
+
+static bool holds(const struct limit_result *r)
+{
+    return (isnan(r->low_si) || no_less(r->value_si, r->low_si)) && (isnan(r->high_si) || no_less(r->high_si, r->value_si));
+}
+
+static void not_evaluated(struct limit_result *r, struct text why, bool quiet)
+{
+    r->verdict = VERDICT_NOT_EVALUATED;
+    r->why_not = why;
+    r->quiet = quiet;
+}
+
+static void judge(struct limits *m, const struct evaluation *e, struct limit_result *r)
+{
+    struct lowering *l = m->lowering;
+    struct text why;
+    bool quiet;
+    double when = value_of(l, e, r->when, &why, &quiet);
+    if (isnan(when)) {
+        not_evaluated(r, why, quiet);
+        return;
+    }
+    if (when == 0) {
+        r->verdict = VERDICT_NOT_APPLICABLE;
+        return;
+    }
+    struct {
+        struct low low;
+        double *si;
+        bool wanted;
+    } parts[] = {{r->value, &r->value_si, r->bound != BOUND_CONDITION},
+                 {r->low, &r->low_si, r->bound == BOUND_AT_LEAST || r->bound == BOUND_WITHIN},
+                 {r->high, &r->high_si, r->bound == BOUND_AT_MOST || r->bound == BOUND_WITHIN}};
+    for (int i = 0; i < 3; i++) {
+        if (!parts[i].wanted)
+            continue;
+        *parts[i].si = value_of(l, e, parts[i].low, &why, &quiet);
+        if (isnan(*parts[i].si)) {
+            not_evaluated(r, why, quiet);
+            return;
+        }
+    }
+    bool conditional = rule_at(l->scope, r->rule)->what == NODE_REQUIRE;
+    double condition = conditional ? value_of(l, e, r->condition, &why, &quiet) : holds(r);
+    if (isnan(condition))
+        not_evaluated(r, why, quiet);
+    else
+        r->verdict = condition != 0 ? VERDICT_HOLDS : VERDICT_FAILS;
+}
+
+struct text bound_words(struct lowering *l, const struct limit_result *r, enum spelling spelling)
+{
+    struct arena *a = l->arena;
+    if (r->bound == BOUND_AT_LEAST && !isnan(r->low_si))
+        return arena_format(a, "at least %.*s", TEXT_ARGS(typeset_quantity(a, r->low_si, &r->unit, spelling)));
+    if (r->bound == BOUND_AT_MOST && !isnan(r->high_si))
+        return arena_format(a, "at most %.*s", TEXT_ARGS(typeset_quantity(a, r->high_si, &r->unit, spelling)));
+    if (r->bound == BOUND_WITHIN && !isnan(r->low_si))
+        return arena_format(a, "within %.*s", TEXT_ARGS(typeset_band(a, r->low_si, r->high_si, &r->unit, spelling)));
+    return TEXT("");
+}
+
+/* How far from the bound, as a share of it: of the half band for a range. Points have no share. */
+double margin_of(const struct limit_result *r)
+{
+    if (r->verdict != VERDICT_HOLDS && r->verdict != VERDICT_FAILS)
+        return NAN;
+    if (r->bound == BOUND_WITHIN)
+        return r->high_si > r->low_si ? fmin(r->value_si - r->low_si, r->high_si - r->value_si) / ((r->high_si - r->low_si) / 2)
+                                      : NAN;
+    double bound = r->bound == BOUND_AT_LEAST ? r->low_si : r->high_si;
+    double left = r->bound == BOUND_AT_LEAST ? r->value_si - bound : bound - r->value_si;
+    return r->unit.point || bound == 0 ? NAN : left / fabs(bound);
+}
+
+static struct span place_of_result(struct lowering *l, const struct limit_result *r)
+{
+    const struct rule *rule = rule_at(l->scope, r->rule);
+    if (rule->site.file >= l->scope->first_file) { /* the recipe's own: point at what the engineer wrote */
+        const struct tree *t = file_at(l->scope, rule->site.file)->tree;
+        uint32_t node = rule->what == NODE_REQUIRE ? rule->site.node : node_child(t, rule->site.node);
+        return r->subject ? definition_span(l->scope, r->subject) : node_span(t, node);
+    }
+    if (r->subject)
+        return definition_span(l->scope, r->subject);
+    uint32_t many, recipe = find_sole(l->scope, KIND_recipe, &many);
+    return recipe ? definition_span(l->scope, recipe) : (struct span){0};
+}
+
+static void report_failed(struct lowering *l, const struct limit_result *r)
+{
+    struct diagnostics *g = l->scope->diagnostics;
+    const struct rule *rule = rule_at(l->scope, r->rule);
+    struct arena *a = l->arena;
+    struct text value = isnan(r->value_si) ? TEXT("") : typeset_quantity(a, r->value_si, &r->unit, SPELL_ASCII);
+    struct text bound = bound_words(l, r, SPELL_ASCII), words = rule_words(l, r->rule, r->subject);
+    struct diagnostic *d = report(g, rule->what == NODE_REQUIRE ? FAULT_requirement_fails : FAULT_limit_fails,
+                                  place_of_result(l, r), "%.*s does not hold%s%.*s%s%.*s", TEXT_ARGS(words),
+                                  value.len ? ": it is " : "", TEXT_ARGS(value), value.len ? ", and must be " : "",
+                                  TEXT_ARGS(value.len ? bound : TEXT("")));
+    struct text because = note_text(l, rule->site, TOKEN_BECAUSE), remedy = note_text(l, rule->site, TOKEN_REMEDY);
+    if (because.len)
+        report_here(g, d, "%.*s", TEXT_ARGS(because));
+    if (remedy.len)
+        report_help(g, d, "%.*s", TEXT_ARGS(remedy));
+}
+
+static void report_open(struct lowering *l, const struct limit_result *r, bool released)
+{
+    struct diagnostics *g = l->scope->diagnostics;
+    struct diagnostic *d = report(g, released ? FAULT_released_open : FAULT_limit_not_evaluated, place_of_result(l, r),
+                                  "%.*s is not evaluated: %.*s", TEXT_ARGS(rule_words(l, r->rule, r->subject)),
+                                  TEXT_ARGS(r->why_not));
+    report_help(g, d, "%s", released ? "a released recipe has no open limit: state what is missing, or go back to trial"
+                                     : "state what is missing; until then nobody knows whether it holds");
+}
+
+void limits_judge(struct limits *m, const struct evaluation *e, bool released)
+{
+    for (uint32_t i = 0; i < m->results.count; i++) {
+        struct limit_result *r = &m->results.at[i];
+        judge(m, e, r);
+        if (r->verdict == VERDICT_FAILS)
+            report_failed(m->lowering, r);
+        else if (r->verdict == VERDICT_NOT_EVALUATED && (!r->quiet || released) && r->why_not.len)
+            report_open(m->lowering, r, released);
+    }
+}

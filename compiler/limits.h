@@ -1,0 +1,53 @@
+/* Limits: the rules of the trade and the recipe's own, held against the values.
+ *
+ * In: a lowering; before evaluation every limit, requirement and caution is lowered for each definition it speaks of;
+ * after it each is judged. Out: one result a limit and subject, and diagnostics. A limit that lacks an input is not
+ * evaluated, with the reason, never passed. What fails silences only its own dependents. */
+#ifndef COMPILER_LIMITS_H
+#define COMPILER_LIMITS_H
+
+#include "compiler/lower.h"
+#include "compiler/typeset.h"
+#include "runtime/step_table.h"
+
+enum bound { BOUND_AT_LEAST, BOUND_AT_MOST, BOUND_WITHIN, BOUND_CONDITION };
+
+struct limit_result {
+    uint32_t rule;
+    uint32_t subject; /* definition, or 0 */
+    enum bound bound;
+    struct low when, value, low, high, condition; /* as far as the bound has them; LOW_MISSING otherwise */
+    struct unit unit;
+    enum verdict verdict;
+    double value_si, low_si, high_si; /* NaN where there is none */
+    struct text why_not;
+    bool quiet; /* the reason was reported as a fault of its own */
+};
+
+struct caution_result {
+    uint32_t rule, subject;
+    struct low when;
+};
+
+struct limits {
+    struct lowering *lowering;
+    ARRAY(struct limit_result) results;
+    ARRAY(struct caution_result) cautions;
+};
+
+void limits_lower(struct limits *, struct lowering *);
+void limits_judge(struct limits *, const struct evaluation *, bool released);
+/* Faults of evaluation: a curve left, a division by zero; once for each culprit. */
+void report_evaluation(struct lowering *, const struct limits *, const struct evaluation *);
+
+/* A value by its low; NaN and *why when there is none. Truths are 1 and 0. */
+double value_of(struct lowering *, const struct evaluation *, struct low, struct text *why, bool *quiet);
+struct text culprit_words(struct lowering *, const struct evaluation *, uint32_t node);
+/* The line `name = ...` of a limit or caution, 0 when absent. */
+uint32_t rule_line(const struct tree *, uint32_t rule_node, const char *name);
+struct text rule_words(struct lowering *, uint32_t rule, uint32_t subject); /* "corner-cracking of rim" */
+struct text note_text(struct lowering *, struct site, enum token_kind);     /* of a rule or derived value; may be empty */
+struct text bound_words(struct lowering *, const struct limit_result *, enum spelling);
+double margin_of(const struct limit_result *);
+
+#endif

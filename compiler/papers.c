@@ -1,0 +1,231 @@
+/* The rest of the step table: set-up card, tool sizes, limits, cautions, all values. */
+#include "compiler/steps.h"
+
+#include <math.h>
+
+static uint32_t sole(struct steps *s, enum kind kind)
+{
+    uint32_t many;
+    return find_sole(s->lowering->scope, kind, &many);
+}
+
+/* ---- set-up card -------------------------------------------------------------------------------------------------------------- */
+
+static void add_setup(struct steps *s, struct step_table *t, struct text group, struct text label, struct shown shown)
+{
+    if (shown.text.len)
+        *ARRAY_PUSH(s->lowering->arena, &t->setup) = (struct setup_row){group, label, shown};
+}
+
+static const struct setup_entry {
+    enum kind kind;
+    const char *property;
+} setup_table[] = {
+    {KIND_sheet, "alloy"},      {KIND_sheet, "thickness"},  {KIND_sheet, "length"}, {KIND_sheet, "width"},
+    {KIND_sheet, "diameter"},   {KIND_sheet, "lubricant"},  {KIND_tool, "material"}, {KIND_tool, "temperature"},
+    {KIND_tool, "power"},       {KIND_tool, "lubricant"},
+};
+
+static void add_setup_of(struct steps *s, struct step_table *t, uint32_t definition, struct text group)
+{
+    enum kind kind = definition_at(s->lowering->scope, definition)->kind;
+    for (uint32_t i = 0; i < sizeof setup_table / sizeof setup_table[0]; i++) {
+        if (setup_table[i].kind != kind)
+            continue;
+        uint32_t q = quantity_of(s, definition, setup_table[i].property);
+        const struct property_entry *p = property_named(kind, text_of(setup_table[i].property));
+        if (q)
+            add_setup(s, t, group, text_of(p->label), shown_value(s, q));
+    }
+}
+
+/* Nothing that changes a result goes unsaid: what the recipe left to the standard is listed, each property once. */
+static void add_standards(struct steps *s, struct step_table *t)
+{
+    struct lowering *l = s->lowering;
+    bool *told = ARENA_ARRAY(l->arena, property_count, bool);
+    for (uint32_t i = 1; i < l->quantities.count; i++) {
+        const struct quantity *q = &l->quantities.at[i];
+        bool told_already = q->entry && told[q->entry - property_table];
+        if (q->sort != QUANTITY_STANDARD || told_already || (q->value.tag != LOW_NODE && q->value.tag != LOW_WORD))
+            continue;
+        told[q->entry - property_table] = true;
+        struct text label = q->entry->kind == KIND_shop || q->entry->kind == KIND_recipe
+                                ? text_of(q->entry->label)
+                                : arena_format(l->arena, "%s: %s", kind_table[q->entry->kind].name, q->entry->label);
+        add_setup(s, t, TEXT("Not stated, taken as standard"), label, shown_value(s, i));
+    }
+}
+
+void fill_setup(struct steps *s, struct step_table *t)
+{
+    struct scope *scope = s->lowering->scope;
+    struct arena *a = s->lowering->arena;
+    uint32_t recipe = sole(s, KIND_recipe), sheet = sole(s, KIND_sheet);
+    uint32_t press = recipe ? reference_of(s, recipe, "press") : 0;
+    if (press)
+        add_setup(s, t, TEXT("Press"), TEXT("press"), shown_words(s, title_of(s, press)));
+    if (recipe && quantity_of(s, recipe, "wanted"))
+        add_setup(s, t, TEXT("Press"), TEXT("wanted rate"), shown_value(s, quantity_of(s, recipe, "wanted")));
+    if (sheet)
+        add_setup_of(s, t, sheet, TEXT("Blank"));
+    for (uint32_t id = scope->first_definition; id < definition_end(scope); id++)
+        if (definition_at(scope, id)->kind == KIND_tool)
+            add_setup_of(s, t, id, in_words(a, title_of(s, id), true));
+    add_standards(s, t);
+}
+
+/* ---- tool sizes ---------------------------------------------------------------------------------------------------------------- */
+
+static struct shown derived_shown(struct steps *s, uint32_t feature, const char *name, double half)
+{
+    return shown_with_band(s, quantity_of(s, feature, name), half);
+}
+
+static struct tool_size size_row(struct steps *s, uint32_t feature)
+{
+    struct lowering *l = s->lowering;
+    const struct definition *d = definition_at(l->scope, feature);
+    uint32_t tool = reference_of(s, feature, "set-by"), stroke = reference_of(s, feature, "formed-in");
+    uint32_t material = tool ? reference_of(s, tool, "material") : 0;
+    struct text why;
+    double half = quantity_si(s, quantity_of(s, feature, "tool-tolerance"), &why);
+    struct tool_size row = {.feature = atom_text(&l->scope->names, d->name)};
+    row.tool = tool ? atom_text(&l->scope->names, definition_at(l->scope, tool)->name) : TEXT("");
+    row.material = material ? title_of(s, material) : TEXT("");
+    row.side = d->kind == KIND_hole_pitch ? TEXT("pitch") : text_of_property(s, feature, "side");
+    row.part = shown_value(s, quantity_of(s, feature, "size"));
+    row.cold = derived_shown(s, feature, "cold-tool-size", half);
+    row.hot = derived_shown(s, feature, "hot-tool-size", NAN);
+    row.released = derived_shown(s, feature, "released-size", NAN);
+    row.finished = derived_shown(s, feature, "finished-size", NAN);
+    row.per_kelvin = derived_shown(s, feature, "per-kelvin-both", NAN);
+    row.tool_temperature = tool ? shown_value(s, quantity_of(s, tool, "temperature")) : shown_words(s, TEXT(""));
+    row.release_temperature = stroke ? derived_shown(s, stroke, "release-temperature", NAN) : shown_words(s, TEXT(""));
+    return row;
+}
+
+void fill_sizes(struct steps *s, struct step_table *t)
+{
+    struct scope *scope = s->lowering->scope;
+    for (uint32_t id = scope->first_definition; id < definition_end(scope); id++) {
+        enum kind kind = definition_at(scope, id)->kind;
+        if (kind == KIND_dimension || kind == KIND_hole_pitch)
+            *ARRAY_PUSH(s->lowering->arena, &t->sizes) = size_row(s, id);
+    }
+}
+
+/* ---- limits and cautions ---------------------------------------------------------------------------------------------------------- */
+
+static struct text margin_words(struct lowering *l, const struct limit_result *r)
+{
+    double margin = margin_of(r);
+    if (isnan(margin)) {
+        bool lower = r->bound == BOUND_AT_LEAST;
+        double left = lower ? r->value_si - r->low_si : r->high_si - r->value_si;
+        if (isnan(left) || !r->unit.point)
+            return TEXT("");
+        struct unit kelvin;
+        struct unit_error error;
+        unit_read(TEXT("K"), &kelvin, &error);
+        return typeset_quantity(l->arena, left, &kelvin, SPELL_ASCII);
+    }
+    return arena_format(l->arena, "%.0f %%", margin * 100);
+}
+
+void fill_limits(struct steps *s, struct step_table *t)
+{
+    struct lowering *l = s->lowering;
+    struct scope *scope = l->scope;
+    for (uint32_t i = 0; i < s->limits->results.count; i++) {
+        const struct limit_result *r = &s->limits->results.at[i];
+        const struct rule *rule = rule_at(scope, r->rule);
+        struct limit_row row = {.verdict = r->verdict, .margin = margin_of(r), .why_not = r->why_not};
+        row.name = rule->name ? atom_text(&scope->names, rule->name) : TEXT("requirement");
+        if (r->subject) {
+            const struct definition *d = definition_at(scope, r->subject);
+            row.subject = d->name ? atom_text(&scope->names, d->name) : text_of(kind_table[d->kind].name);
+        }
+        if (r->verdict == VERDICT_HOLDS || r->verdict == VERDICT_FAILS) {
+            row.bound = bound_words(l, r, SPELL_ASCII);
+            if (!isnan(r->value_si))
+                row.value = typeset_quantity(l->arena, r->value_si, &r->unit, SPELL_ASCII);
+            row.margin_text = margin_words(l, r);
+        }
+        row.because = note_text(l, rule->site, TOKEN_BECAUSE);
+        row.remedy = note_text(l, rule->site, TOKEN_REMEDY);
+        row.source = note_text(l, rule->site, TOKEN_SOURCE);
+        *ARRAY_PUSH(l->arena, &t->limits) = row;
+    }
+}
+
+/* Worst first; a caution whose condition cannot be worked out is shown: silence would be the unsafe answer. */
+void fill_cautions(struct steps *s, struct step_table *t)
+{
+    static const char *const order[] = {"danger", "warning", "caution", "notice"};
+    struct lowering *l = s->lowering;
+    for (int k = 0; k < 4; k++)
+        for (uint32_t i = 0; i < s->limits->cautions.count; i++) {
+            const struct caution_result *c = &s->limits->cautions.at[i];
+            const struct rule *rule = rule_at(l->scope, c->rule);
+            const struct tree *tree = file_at(l->scope, rule->site.file)->tree;
+            uint32_t signal = rule_line(tree, rule->site.node, "signal"), sign = rule_line(tree, rule->site.node, "sign");
+            uint32_t text = rule_line(tree, rule->site.node, "text");
+            struct text why, word = signal ? node_text(tree, signal) : TEXT("");
+            bool quiet;
+            if (!text_is(word, order[k]) || value_of(l, s->values, c->when, &why, &quiet) == 0)
+                continue;
+            struct caution_row row = {.name = atom_text(&l->scope->names, rule->name)};
+            char *upper = arena_alloc(l->arena, word.len + 1);
+            for (uint32_t j = 0; j < word.len; j++)
+                upper[j] = (char)(word.at[j] - 'a' + 'A');
+            row.signal = (struct text){upper, word.len};
+            row.sign = sign && node_kind(tree, sign) == NODE_TEXT ? text_piece(l->arena, tree, sign, 0) : TEXT("");
+            row.text = text ? filled_text(s, (struct site){rule->site.file, text}, c->subject) : TEXT("");
+            *ARRAY_PUSH(l->arena, &t->cautions) = row;
+        }
+}
+
+/* ---- all values --------------------------------------------------------------------------------------------------------------------- */
+
+void fill_values(struct steps *s, struct step_table *t)
+{
+    struct lowering *l = s->lowering;
+    for (uint32_t i = 1; i < l->quantities.count; i++) {
+        const struct quantity *q = &l->quantities.at[i];
+        if (q->sort != QUANTITY_DERIVED && q->sort != QUANTITY_LET)
+            continue;
+        struct value_row row = {.path = q->path, .label = note_text(l, q->site, TOKEN_LABEL)};
+        row.shown = shown_value(s, i);
+        if (q->value.tag == LOW_MISSING)
+            row.why_not = q->value.text.len ? q->value.text : TEXT("a fault was reported");
+        else if (q->value.tag == LOW_NODE)
+            (void)quantity_si(s, i, &row.why_not);
+        *ARRAY_PUSH(l->arena, &t->values) = row;
+    }
+}
+
+struct step_table *steps_table(struct steps *s, const struct evaluation *e, struct text file, struct text fingerprint,
+                               struct text version)
+{
+    struct step_table *t = ARENA_NEW(s->lowering->arena, struct step_table);
+    s->values = e;
+    t->file = file;
+    t->fingerprint = fingerprint;
+    t->version = version;
+    uint32_t recipe = sole(s, KIND_recipe);
+    const struct {
+        const char *name;
+        struct text *text;
+    } heads[] = {{"title", &t->title}, {"part", &t->part},     {"revision", &t->revision},
+                 {"date", &t->date},   {"status", &t->status}, {"author", &t->author}};
+    for (uint32_t i = 0; recipe && i < 6; i++)
+        *heads[i].text = text_of_property(s, recipe, heads[i].name);
+    fill_steps(s, t);
+    fill_setup(s, t);
+    fill_sizes(s, t);
+    fill_limits(s, t);
+    fill_cautions(s, t);
+    fill_values(s, t);
+    return t;
+}

@@ -1,0 +1,278 @@
+/* Values as shown: one place turns a quantity into text, number and band. */
+#include "compiler/steps.h"
+
+#include <math.h>
+
+/* ---- texts with { } ------------------------------------------------------------------------------------------------------- */
+
+static uint64_t filling_key(struct site text, uint32_t subject)
+{
+    return map_key(text.file << 20 ^ subject, text.node);
+}
+
+static struct unit unit_shown(struct lowering *l, struct env *e, uint32_t node, struct low low)
+{
+    if (low.quantity && l->quantities.at[low.quantity].shown_as_quantity)
+        return l->quantities.at[low.quantity].unit;
+    struct type type = type_of(e, node);
+    return type.tag == TYPE_QUANTITY ? unit_default(l->arena, type.dim, type.point) : (struct unit){.factor = 1};
+}
+
+static void prepare_text(struct steps *s, struct frame *f, struct env *e, struct site text, uint32_t subject)
+{
+    const struct tree *t = f->file->tree;
+    if (!text.node || node_kind(t, text.node) != NODE_TEXT || !node_child(t, text.node))
+        return;
+    struct filling filling = {text, s->parts.count, 0};
+    NODE_EACH_CHILD(t, text.node, n)
+    {
+        struct low low = lower_expression(f, n);
+        struct filled_value part = {low, unit_shown(s->lowering, e, n, low)};
+        *ARRAY_PUSH(s->lowering->arena, &s->parts) = part;
+        filling.count++;
+    }
+    *ARRAY_PUSH(s->lowering->arena, &s->fillings) = filling;
+    map_set(&s->fillings_known, filling_key(text, subject), s->fillings.count);
+}
+
+static void prepare_property(struct steps *s, const struct property *p)
+{
+    struct lowering *l = s->lowering;
+    if (p->entry->form != FORM_TEXT)
+        return;
+    struct frame f = frame_at(l, p->site);
+    f.self = p->definition;
+    struct env e = {.scope = l->scope, .file = f.file, .self = definition_at(l->scope, p->definition)->kind};
+    prepare_text(s, &f, &e, (struct site){p->site.file, p->value}, 0);
+}
+
+static void prepare_caution(struct steps *s, const struct caution_result *c)
+{
+    struct lowering *l = s->lowering;
+    const struct rule *r = rule_at(l->scope, c->rule);
+    struct frame f = frame_at(l, r->site);
+    struct env e = {.scope = l->scope, .file = f.file};
+    if (r->each) {
+        f.locals[f.count++] = (struct low){.tag = LOW_DEFINITION, .id = c->subject};
+        e.locals[e.count++] = (struct local){r->variable, {.tag = TYPE_REFERENCE, .kind = r->each}};
+    }
+    prepare_text(s, &f, &e, (struct site){r->site.file, rule_line(f.file->tree, r->site.node, "text")}, c->subject);
+}
+
+void steps_prepare(struct steps *s, struct lowering *l, struct limits *m)
+{
+    *s = (struct steps){.lowering = l, .limits = m};
+    map_init(&s->fillings_known, l->arena);
+    for (uint32_t id = l->scope->first_property; id < property_end(l->scope); id++)
+        prepare_property(s, property_at(l->scope, id));
+    for (uint32_t i = 0; i < m->cautions.count; i++)
+        prepare_caution(s, &m->cautions.at[i]);
+}
+
+static struct text part_text(struct steps *s, const struct filled_value *part)
+{
+    struct lowering *l = s->lowering;
+    struct text why;
+    bool quiet;
+    switch (part->low.tag) {
+    case LOW_NODE:
+        return typeset_quantity(l->arena, value_of(l, s->values, part->low, &why, &quiet), &part->unit, SPELL_ASCII);
+    case LOW_DEFINITION:
+        return title_of(s, part->low.id);
+    case LOW_WORD:
+        return in_words(l->arena, part->low.text, false);
+    case LOW_DATE:
+        return part->low.text;
+    case LOW_TRUTH:
+        return part->low.truth ? TEXT("yes") : TEXT("no");
+    default:
+        return TEXT("(not evaluated)");
+    }
+}
+
+struct text filled_text(struct steps *s, struct site site, uint32_t subject)
+{
+    struct lowering *l = s->lowering;
+    const struct tree *t = file_at(l->scope, site.file)->tree;
+    uint32_t known = map_get(&s->fillings_known, filling_key(site, subject));
+    struct text out = text_piece(l->arena, t, site.node, 0);
+    const struct filling *f = known ? &s->fillings.at[known - 1] : NULL;
+    for (uint32_t i = 0; f && i < f->count; i++) {
+        struct text value = part_text(s, &s->parts.at[f->first + i]);
+        out = arena_format(l->arena, "%.*s%.*s%.*s", TEXT_ARGS(out), TEXT_ARGS(value),
+                           TEXT_ARGS(text_piece(l->arena, t, site.node, i + 1)));
+    }
+    return out;
+}
+
+/* ---- words ------------------------------------------------------------------------------------------------------------------ */
+
+struct text in_words(struct arena *a, struct text name, bool capital)
+{
+    char *out = arena_alloc(a, (size_t)name.len + 1);
+    for (uint32_t i = 0; i < name.len; i++)
+        out[i] = name.at[i] == '-' ? ' ' : name.at[i];
+    if (capital && name.len && out[0] >= 'a' && out[0] <= 'z')
+        out[0] = (char)(out[0] - 'a' + 'A');
+    return (struct text){out, name.len};
+}
+
+struct text title_of(struct steps *s, uint32_t definition)
+{
+    struct text title = text_of_property(s, definition, "title");
+    if (title.len)
+        return title;
+    const struct definition *d = definition_at(s->lowering->scope, definition);
+    return in_words(s->lowering->arena, d->name ? atom_text(&s->lowering->scope->names, d->name) : text_of(kind_table[d->kind].name),
+                    false);
+}
+
+/* ---- quantities -------------------------------------------------------------------------------------------------------------- */
+
+uint32_t quantity_of(struct steps *s, uint32_t definition, const char *name)
+{
+    atom a = intern(&s->lowering->scope->names, text_of(name));
+    struct low low = lower_member_of(s->lowering, definition, a);
+    return low.tag == LOW_MISSING ? 0 : low.quantity;
+}
+
+double quantity_si(struct steps *s, uint32_t quantity, struct text *why)
+{
+    bool quiet;
+    *why = TEXT("");
+    if (!quantity)
+        return NAN;
+    struct low low = s->lowering->quantities.at[quantity].value;
+    if (low.tag == LOW_NODE && low.id >= s->evaluated)
+        return NAN;
+    return value_of(s->lowering, s->values, low, why, &quiet);
+}
+
+uint32_t reference_of(struct steps *s, uint32_t definition, const char *name)
+{
+    uint32_t q = quantity_of(s, definition, name);
+    const struct quantity *quantity = &s->lowering->quantities.at[q];
+    return q && quantity->value.tag == LOW_DEFINITION ? quantity->value.id : 0;
+}
+
+struct text text_of_property(struct steps *s, uint32_t definition, const char *name)
+{
+    struct lowering *l = s->lowering;
+    if (!property_named(definition_at(l->scope, definition)->kind, text_of(name)))
+        return TEXT("");
+    uint32_t q = quantity_of(s, definition, name);
+    const struct quantity *quantity = &l->quantities.at[q];
+    if (!q)
+        return TEXT("");
+    if (quantity->value.tag == LOW_WORD || quantity->value.tag == LOW_DATE)
+        return quantity->value.text;
+    if (quantity->value.tag != LOW_TEXT || !quantity->site.file)
+        return TEXT("");
+    const struct tree *t = file_at(l->scope, quantity->site.file)->tree;
+    return filled_text(s, (struct site){quantity->site.file, node_value(t, quantity->site.node)}, 0);
+}
+
+struct shown shown_words(struct steps *s, struct text words)
+{
+    (void)s;
+    return (struct shown){.value = NAN, .low = NAN, .high = NAN, .text = words, .print = words};
+}
+
+static struct text names_of_list(struct steps *s, struct low list)
+{
+    struct lowering *l = s->lowering;
+    uint32_t ids[64], count = list_members(l, list, ids, 64);
+    struct text out = TEXT("");
+    for (uint32_t i = 0; i < count; i++)
+        out = arena_format(l->arena, "%.*s%s%.*s", TEXT_ARGS(out), i == 0 ? "" : i + 1 < count ? ", " : " and ",
+                           TEXT_ARGS(title_of(s, ids[i])));
+    return out;
+}
+
+static struct shown shown_other(struct steps *s, struct low low)
+{
+    struct lowering *l = s->lowering;
+    switch (low.tag) {
+    case LOW_DEFINITION:
+        return shown_words(s, title_of(s, low.id));
+    case LOW_LIST:
+        return shown_words(s, names_of_list(s, low));
+    case LOW_WORD:
+        return shown_words(s, in_words(l->arena, low.text, false));
+    case LOW_DATE:
+        return shown_words(s, low.text);
+    case LOW_TRUTH:
+        return shown_words(s, low.truth ? TEXT("yes") : TEXT("no"));
+    default:
+        return shown_words(s, TEXT(""));
+    }
+}
+
+static void show_number(struct steps *s, struct shown *shown, const struct quantity *q, double si, double low, double high,
+                        bool ranged)
+{
+    struct arena *a = s->lowering->arena;
+    struct unit unit = q->unit;
+    double half = isnan(low) ? NAN : (high - low) / 2 / unit.factor;
+    int decimals = decimals_for(&unit, unit_from_si(&unit, si), half);
+    shown->value = unit_from_si(&unit, si);
+    shown->low = isnan(low) ? NAN : unit_from_si(&unit, low);
+    shown->high = isnan(high) ? NAN : unit_from_si(&unit, high);
+    shown->unit = dim_none(unit.dim) && text_is(unit.spelling, "1") ? TEXT("") : typeset_unit(a, &unit, SPELL_ASCII);
+    shown->text = typeset_quantity_to(a, si, &unit, decimals, SPELL_ASCII);
+    shown->print = typeset_quantity_to(a, si, &unit, decimals, SPELL_PRINT);
+    if (isnan(low))
+        return;
+    shown->band = ranged ? typeset_band(a, low, high, &unit, SPELL_ASCII)
+                         : typeset_tolerance(a, si, low, high, &unit, SPELL_ASCII);
+    shown->print_band = ranged ? typeset_band(a, low, high, &unit, SPELL_PRINT)
+                               : typeset_tolerance(a, si, low, high, &unit, SPELL_PRINT);
+}
+
+static bool stated_as_range(struct lowering *l, const struct quantity *q)
+{
+    if (!q->site.file)
+        return false;
+    const struct tree *t = file_at(l->scope, q->site.file)->tree;
+    return node_kind(t, node_value(t, q->site.node)) == NODE_RANGE;
+}
+
+struct shown shown_value(struct steps *s, uint32_t quantity)
+{
+    struct lowering *l = s->lowering;
+    const struct quantity *q = &l->quantities.at[quantity];
+    struct text why;
+    if (!quantity)
+        return shown_words(s, TEXT(""));
+    if (q->value.tag != LOW_NODE || !q->shown_as_quantity)
+        return q->value.tag == LOW_NODE ? shown_words(s, quantity_si(s, quantity, &why) != 0 ? TEXT("yes") : TEXT("no"))
+                                        : shown_other(s, q->value);
+    double si = quantity_si(s, quantity, &why), low = NAN, high = NAN;
+    if (isnan(si))
+        return shown_words(s, TEXT("not evaluated"));
+    if (q->banded) {
+        low = s->values->value[q->low];
+        high = s->values->value[q->high];
+    }
+    struct shown shown = {0};
+    bool ranged = stated_as_range(l, q);
+    show_number(s, &shown, q, si, low, high, ranged);
+    if (ranged) { /* a range has no nominal: the band is all there is to show */
+        shown.value = NAN;
+        shown.text = shown.band;
+        shown.print = shown.print_band;
+    }
+    return shown;
+}
+
+struct shown shown_with_band(struct steps *s, uint32_t quantity, double half)
+{
+    struct text why;
+    double si = quantity_si(s, quantity, &why);
+    if (!quantity || isnan(si))
+        return shown_words(s, TEXT("not evaluated"));
+    struct shown shown = {0};
+    show_number(s, &shown, &s->lowering->quantities.at[quantity], si, isnan(half) ? NAN : si - half, isnan(half) ? NAN : si + half,
+                false);
+    return shown;
+}

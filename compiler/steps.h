@@ -1,0 +1,54 @@
+/* Steps: from values and verdicts to the step table.
+ *
+ * In: a lowering, its evaluation and limits. Out: runtime/step_table.h, everything the shop's papers show, as text and
+ * number. steps_prepare() runs before evaluation, because texts with {expression} put their values into the program. */
+#ifndef COMPILER_STEPS_H
+#define COMPILER_STEPS_H
+
+#include "compiler/limits.h"
+
+struct filling { /* a text with { } and the values that go into it */
+    struct site text; /* NODE_TEXT */
+    uint32_t first, count;
+};
+
+struct filled_value {
+    struct low low;
+    struct unit unit;
+};
+
+struct steps {
+    struct lowering *lowering;
+    struct limits *limits;
+    const struct evaluation *values;
+    uint32_t evaluated; /* nodes that have a value; later ones would have none */
+    ARRAY(struct filling) fillings;
+    ARRAY(struct filled_value) parts;
+    struct map fillings_known; /* site to filling + 1, by file and node, and subject */
+};
+
+void steps_check(struct scope *); /* order and numbers of the steps */
+void steps_prepare(struct steps *, struct lowering *, struct limits *);
+struct step_table *steps_table(struct steps *, const struct evaluation *, struct text file, struct text fingerprint,
+                               struct text version);
+
+/* ---- shared by the files of this stage ---------------------------------------------------------------------------------- */
+struct shown shown_value(struct steps *, uint32_t quantity);
+struct shown shown_with_band(struct steps *, uint32_t quantity, double half_width_si);
+struct shown shown_words(struct steps *, struct text);
+struct text filled_text(struct steps *, struct site text, uint32_t subject); /* { } filled in */
+/* A property of a definition by name; 0 quantity when not even a standard. */
+uint32_t quantity_of(struct steps *, uint32_t definition, const char *name);
+double quantity_si(struct steps *, uint32_t quantity, struct text *why);
+uint32_t reference_of(struct steps *, uint32_t definition, const char *name); /* definition, or 0 */
+struct text text_of_property(struct steps *, uint32_t definition, const char *name);
+struct text title_of(struct steps *, uint32_t definition); /* its title, else its name in words */
+struct text in_words(struct arena *, struct text name, bool capital); /* "still-air" as "still air" */
+void fill_steps(struct steps *, struct step_table *);
+void fill_setup(struct steps *, struct step_table *);
+void fill_sizes(struct steps *, struct step_table *);
+void fill_limits(struct steps *, struct step_table *);
+void fill_cautions(struct steps *, struct step_table *);
+void fill_values(struct steps *, struct step_table *);
+
+#endif

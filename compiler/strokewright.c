@@ -1,0 +1,176 @@
+#include "compiler/strokewright.h"
+
+#include "compiler/embedded.h"
+
+#include <sha256.h>
+#include <stdlib.h>
+
+/* ---- the library ------------------------------------------------------------------------------------------------------------ */
+
+static void read_library(struct strokewright_library *l)
+{
+    sources_init(&l->sources, &l->arena, NULL);
+    diagnostics_init(&l->diagnostics, &l->arena);
+    scope_init(&l->scope, &l->arena, NULL, &l->sources, &l->diagnostics);
+    for (uint32_t i = 0; i < embedded_count; i++)
+        scope_read(&l->scope, embedded_library[i].path, embedded_library[i].bytes, NULL);
+    scope_finish(&l->scope);
+    type_scope(&l->scope);
+}
+
+struct strokewright_library *strokewright_library_new(void)
+{
+    jmp_buf exhausted;
+    struct strokewright_library *l = calloc(1, sizeof *l);
+    if (!l)
+        return NULL;
+    arena_init(&l->arena, &exhausted);
+    if (setjmp(exhausted)) {
+        strokewright_library_free(l);
+        return NULL;
+    }
+    read_library(l);
+    l->arena.exhausted = NULL;
+    return l;
+}
+
+void strokewright_library_free(struct strokewright_library *l)
+{
+    if (l)
+        arena_free(&l->arena);
+    free(l);
+}
+
+/* ---- a recipe ---------------------------------------------------------------------------------------------------------------- */
+
+static bool is_released(struct strokewright_recipe *r)
+{
+    uint32_t many, recipe = find_sole(&r->scope, KIND_recipe, &many);
+    atom status = interned(&r->scope.names, TEXT("status"));
+    uint32_t property = recipe && status ? find_property(&r->scope, recipe, status) : 0;
+    if (!property)
+        return false;
+    const struct property *p = property_at(&r->scope, property);
+    return text_is(node_text(file_at(&r->scope, p->site.file)->tree, p->value), "released");
+}
+
+void strokewright_refresh(struct strokewright_recipe *r)
+{
+    if (r->steps.evaluated == r->lowering.program.nodes.count)
+        return;
+    r->values = evaluate_nominal(&r->arena, &r->lowering.program, NULL);
+    r->steps.values = &r->values;
+    r->steps.evaluated = r->lowering.program.nodes.count;
+}
+
+static void evaluate(struct strokewright_recipe *r)
+{
+    lowering_init(&r->lowering, &r->scope, &r->arena);
+    lower_all(&r->lowering);
+    limits_lower(&r->limits, &r->lowering);
+    steps_prepare(&r->steps, &r->lowering, &r->limits);
+    strokewright_refresh(r);
+    r->evaluated = true;
+    report_evaluation(&r->lowering, &r->limits, &r->values);
+    limits_judge(&r->limits, &r->values, is_released(r));
+}
+
+static bool is_empty(const struct scope *s)
+{
+    for (uint32_t i = 0; i < s->files.count; i++) {
+        const struct tree *t = s->files.at[i].tree;
+        if (node_child(t, t->root))
+            return false;
+    }
+    return true;
+}
+
+static void compile(struct strokewright_recipe *r, struct text path, struct text bytes, const struct loader *loader)
+{
+    sources_init(&r->sources, &r->arena, &r->library->sources);
+    diagnostics_init(&r->diagnostics, &r->arena);
+    scope_init(&r->scope, &r->arena, &r->library->scope, &r->sources, &r->diagnostics);
+    scope_read(&r->scope, path, bytes, loader);
+    if (is_empty(&r->scope) && !r->diagnostics.errors) {
+        struct diagnostic *d =
+            report(&r->diagnostics, FAULT_empty_recipe, (struct span){r->sources.first, 0, 0}, "there is nothing in this file");
+        report_help(&r->diagnostics, d, "begin with 'recipe NAME { title = \"...\" part = \"...\" ... }'");
+    }
+    scope_finish(&r->scope);
+    type_scope(&r->scope);
+    steps_check(&r->scope);
+    /* A fault of form would make every value that follows from it look faulty too, so values wait until it is mended. */
+    if (!r->diagnostics.errors)
+        evaluate(r);
+    diagnostics_sort(&r->diagnostics);
+    r->state = r->diagnostics.errors ? STROKEWRIGHT_FAULTY : STROKEWRIGHT_GOOD;
+}
+
+struct strokewright_recipe *strokewright_compile(const struct strokewright_library *library, struct text path,
+                                                 struct text bytes, const struct loader *loader)
+{
+    jmp_buf exhausted;
+    struct strokewright_recipe *r = calloc(1, sizeof *r);
+    if (!r)
+        return NULL;
+    r->library = library;
+    arena_init(&r->arena, &exhausted);
+    if (setjmp(exhausted))
+        r->state = STROKEWRIGHT_NO_MEMORY;
+    else
+        compile(r, path, bytes, loader);
+    r->arena.exhausted = NULL;
+    return r;
+}
+
+void strokewright_free(struct strokewright_recipe *r)
+{
+    if (r)
+        arena_free(&r->arena);
+    free(r);
+}
+
+/* ---- fingerprint and table --------------------------------------------------------------------------------------------------- */
+
+static void hash_scope(SHA2_CTX *hash, const struct scope *s)
+{
+    for (uint32_t i = 0; i < s->files.count; i++) {
+        const struct tree *t = s->files.at[i].tree;
+        for (uint32_t token = 1; token < t->token_count; token++) {
+            uint8_t kind = t->token_kind[token];
+            if (kind == TOKEN_COMMENT || kind == TOKEN_BREAK || kind == TOKEN_END)
+                continue;
+            struct text text = kind == TOKEN_NEWLINE ? TEXT("\n") : token_text(t, token);
+            SHA256Update(hash, (const uint8_t *)text.at, text.len);
+            SHA256Update(hash, (const uint8_t *)" ", 1);
+        }
+        SHA256Update(hash, (const uint8_t *)"\f", 1);
+    }
+}
+
+struct text strokewright_fingerprint(struct strokewright_recipe *r)
+{
+    SHA2_CTX hash;
+    char hex[SHA256_DIGEST_STRING_LENGTH];
+    SHA256Init(&hash);
+    hash_scope(&hash, &r->scope);
+    hash_scope(&hash, &r->library->scope);
+    SHA256End(&hash, hex);
+    return arena_text(&r->arena, text_of(hex));
+}
+
+const struct step_table *strokewright_table(struct strokewright_recipe *r)
+{
+    jmp_buf exhausted;
+    if (r->table || !r->evaluated)
+        return r->table;
+    r->arena.exhausted = &exhausted;
+    if (setjmp(exhausted)) {
+        r->state = STROKEWRIGHT_NO_MEMORY;
+        return NULL;
+    }
+    struct text path = source_at(&r->sources, r->sources.first)->path;
+    r->table = steps_table(&r->steps, &r->values, path, strokewright_fingerprint(r), TEXT(STROKEWRIGHT_VERSION));
+    r->arena.exhausted = NULL;
+    return r->table;
+}

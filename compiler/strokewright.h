@@ -1,0 +1,56 @@
+/* Strokewright, the library: a recipe in, diagnostics, values, verdicts and the step table out.
+ *
+ * No global state, no exit, no printing. A library is made once and serves many recipes, one after another; threads need
+ * one each. A recipe owns all that is reached through it, until strokewright_free(). */
+#ifndef COMPILER_STROKEWRIGHT_H
+#define COMPILER_STROKEWRIGHT_H
+
+#include "compiler/steps.h"
+
+#define STROKEWRIGHT_VERSION "0.1.0"
+
+struct strokewright_library { /* the built-in materials, formulas and limits, parsed and typed */
+    struct arena arena;
+    struct sources sources;
+    struct diagnostics diagnostics; /* empty unless the build is broken */
+    struct scope scope;
+};
+
+enum strokewright_state {
+    STROKEWRIGHT_GOOD,
+    STROKEWRIGHT_FAULTY,   /* errors among the diagnostics */
+    STROKEWRIGHT_NO_MEMORY /* nothing else of the recipe may be used */
+};
+
+struct strokewright_recipe {
+    struct arena arena;
+    const struct strokewright_library *library;
+    struct sources sources;
+    struct diagnostics diagnostics; /* sorted */
+    struct scope scope;
+    struct lowering lowering;
+    struct limits limits;
+    struct steps steps;
+    struct evaluation values;
+    bool evaluated;           /* false when the text was too faulty to give values */
+    enum strokewright_state state;
+    struct step_table *table; /* made by strokewright_table() */
+};
+
+/* NULL when memory runs out. */
+struct strokewright_library *strokewright_library_new(void);
+void strokewright_library_free(struct strokewright_library *);
+
+/* path and bytes must outlive the recipe. loader may be NULL: then `use` is a fault. */
+struct strokewright_recipe *strokewright_compile(const struct strokewright_library *, struct text path, struct text bytes,
+                                                 const struct loader *);
+void strokewright_free(struct strokewright_recipe *);
+
+/* Values again, after something was asked by name that no evaluation had needed before. */
+void strokewright_refresh(struct strokewright_recipe *);
+/* The step table; NULL when the recipe was not evaluated or memory ran out. */
+const struct step_table *strokewright_table(struct strokewright_recipe *);
+/* 64 hex digits: SHA-256 over the tokens, comments and layout left out, of all files and of the library. */
+struct text strokewright_fingerprint(struct strokewright_recipe *);
+
+#endif
