@@ -6,8 +6,8 @@
 
 enum number_fault { NUMBER_OK, NUMBER_MALFORMED, NUMBER_TOO_LARGE };
 
-/* Digits with optional _ between them, point, exponent. Correctly rounded (nearest, ties to even); a value that
- * underflows gives 0 or a subnormal. */
+/* Digits with optional _ between them, point, exponent; a minus may lead. Correctly rounded (nearest, ties to
+ * even); a value that underflows gives 0 or a subnormal, one too large gives infinity with its fault. */
 enum number_fault number_read(struct text, double *out);
 /* Shortest decimal that reads back to the same double: 0.1, 1e+300 as "1e300". NaN "nan", infinities "inf", "-inf". */
 struct text number_print(struct arena *, double);
