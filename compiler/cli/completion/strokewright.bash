@@ -1,0 +1,38 @@
+# bash completion for strokewright
+# shellcheck shell=bash disable=SC2207 # words have no blanks
+_strokewright()
+{
+    local word=${COMP_WORDS[COMP_CWORD]} previous=${COMP_WORDS[COMP_CWORD - 1]} verb=${COMP_WORDS[1]} options
+    COMPREPLY=()
+    if [ "$COMP_CWORD" -eq 1 ]; then
+        COMPREPLY=($(compgen -W 'check build value --help --version' -- "$word"))
+        return
+    fi
+    case $verb in
+    check) options='--allow-outside --help' ;;
+    build) options='--out --allow-outside --help' ;;
+    value) options='--json --allow-outside --help' ;;
+    *) return ;;
+    esac
+    if [ "$verb" = build ] && [ "$previous" = --out ]; then
+        compopt -o dirnames
+        return
+    fi
+    if [[ $word == -* ]]; then
+        COMPREPLY=($(compgen -W "$options" -- "$word"))
+        return
+    fi
+    # value FILE NAME: the names the recipe has, once a file is there.
+    if [ "$verb" = value ]; then
+        local file
+        for file in "${COMP_WORDS[@]:2:COMP_CWORD-2}"; do
+            if [[ $file == *.recipe && -r $file ]]; then
+                COMPREPLY=($(compgen -W "$("$1" value "$file" 2>/dev/null | cut -d ' ' -f 1)" -- "$word"))
+                return
+            fi
+        done
+    fi
+    compopt -o filenames
+    COMPREPLY=($(compgen -f -X '!*.recipe' -- "$word") $(compgen -d -- "$word"))
+}
+complete -F _strokewright strokewright
