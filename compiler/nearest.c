@@ -116,5 +116,8 @@ struct text nearest(struct text wrong, const struct text *candidates, uint32_t c
         if (d < best || (d == best && found.len && text_order(c, found) < 0))
             best = d, found = c;
     }
-    return found.len ? found : by_words(wrong, candidates, count);
+    if (found.len && best <= EDIT + HYPHEN)
+        return found;
+    struct text same_words = by_words(wrong, candidates, count); /* says more than two letters that differ */
+    return same_words.len ? same_words : found;
 }

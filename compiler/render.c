@@ -8,8 +8,8 @@ enum { LABELS_SHOWN = 12, MENDED_LINES = 6, MESSAGE_BYTES = 1200 };
 enum ink { INK_OFF, INK_ERROR, INK_WARNING, INK_NOTE, INK_MESSAGE, INK_GUTTER, INK_LABEL, INK_HELP };
 
 static const char *const inks[] = {
-    [INK_OFF] = "\033[0m",      [INK_ERROR] = "\033[1;31m", [INK_WARNING] = "\033[1;35m", [INK_NOTE] = "\033[1;36m",
-    [INK_MESSAGE] = "\033[1m",  [INK_GUTTER] = "\033[2m",   [INK_LABEL] = "\033[36m",     [INK_HELP] = "\033[32m",
+    [INK_OFF] = "\033[0m",     [INK_ERROR] = "\033[1;31m", [INK_WARNING] = "\033[1;35m", [INK_NOTE] = "\033[1;36m",
+    [INK_MESSAGE] = "\033[1m", [INK_GUTTER] = "\033[2m",   [INK_LABEL] = "\033[36m",     [INK_HELP] = "\033[32m",
 };
 static const enum ink severity_inks[] = {INK_NOTE, INK_WARNING, INK_ERROR};
 static const char *const severity_words[] = {"note", "warning", "error"};
@@ -50,8 +50,8 @@ static void gutter(const struct pen *pen, uint32_t line, char bar)
 
 struct piece {
     uint32_t line;
-    struct text text;   /* the source line */
-    uint32_t lo, hi;    /* columns, at least one */
+    struct text text; /* the source line */
+    uint32_t lo, hi;  /* columns, at least one */
     struct text label;
     bool primary;
 };
@@ -285,8 +285,7 @@ static void mended(const struct pen *pen, const struct diagnostic *d)
 void render_diagnostic(struct buffer *out, struct sources *sources, const struct diagnostic *d,
                        struct render_style style)
 {
-    struct pen pen = {out, sources, style.color, style.width ? style.width : 80, 0,
-                      severity_inks[d->severity]};
+    struct pen pen = {out, sources, style.color, style.width ? style.width : 80, 0, severity_inks[d->severity]};
     pen.room = pen.columns > LEAST_ROOM + BEFORE ? pen.columns - BEFORE : LEAST_ROOM;
     headline(&pen, d->span, d->severity, d->message);
     buffer_printf(out, " [%s]\n", fault_table[d->fault].slug);
@@ -300,8 +299,7 @@ void render_diagnostic(struct buffer *out, struct sources *sources, const struct
     mended(&pen, d);
 }
 
-void render_text(struct buffer *out, struct sources *sources, const struct diagnostics *ds,
-                 struct render_style style)
+void render_text(struct buffer *out, struct sources *sources, const struct diagnostics *ds, struct render_style style)
 {
     for (uint32_t i = 0; i < ds->all.count; i++) {
         if (i)

@@ -25,9 +25,9 @@ void render_text(struct buffer *, struct sources *, const struct diagnostics *, 
 void render_plain(struct buffer *, struct text);
 
 struct wrapping {
-    uint32_t at;         /* column the first line begins at */
-    struct text prefix;  /* what further lines begin with */
-    uint32_t indent;     /* the columns that takes */
+    uint32_t at;        /* column the first line begins at */
+    struct text prefix; /* what further lines begin with */
+    uint32_t indent;    /* the columns that takes */
     uint32_t width;
 };
 
