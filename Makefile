@@ -220,22 +220,21 @@ lint:
 D := $(DESTDIR)$(PREFIX)
 .PHONY: install uninstall
 install: all
-	install -d $(D)/bin $(D)/lib/strokewright $(D)/share/man/man1 $(D)/share/man/man5 \
-	    $(D)/share/bash-completion/completions $(D)/share/strokewright/demo/shop
-	install -m 755 $(B)/strokewright $(D)/bin
-	install -m 644 $(B)/strokewright-pages.so $(D)/lib/strokewright
-	install -m 644 compiler/cli/man/*.1 $(D)/share/man/man1
-	install -m 644 compiler/cli/man/*.5 $(D)/share/man/man5
-	install -m 644 compiler/cli/completion/strokewright.bash $(D)/share/bash-completion/completions/strokewright
-	install -m 644 $(wildcard compiler/emit/*.schema.json) $(D)/share/strokewright
-	install -m 644 recipes/demo/*.recipe $(D)/share/strokewright/demo
-	install -m 644 recipes/demo/shop/*.recipe $(D)/share/strokewright/demo/shop
+	install -d "$(D)/bin" "$(D)/lib/strokewright" "$(D)/share/man/man1" "$(D)/share/man/man5" \
+	    "$(D)/share/bash-completion/completions" "$(D)/share/strokewright"
+	install -m 755 $(B)/strokewright "$(D)/bin"
+	install -m 644 $(B)/strokewright-pages.so "$(D)/lib/strokewright"
+	install -m 644 compiler/cli/man/*.1 "$(D)/share/man/man1"
+	install -m 644 compiler/cli/man/*.5 "$(D)/share/man/man5"
+	install -m 644 compiler/cli/completion/strokewright.bash "$(D)/share/bash-completion/completions/strokewright"
+	install -m 644 $(wildcard compiler/emit/*.schema.json) grammar/LANGUAGE.md "$(D)/share/strokewright"
+	cd recipes && find demo -name '*.recipe' -exec install -D -m 644 {} "$(abspath $(D))"/share/strokewright/{} \;
 
 uninstall:
-	rm -f $(D)/bin/strokewright $(patsubst compiler/cli/man/%.1,$(D)/share/man/man1/%.1,$(wildcard compiler/cli/man/*.1)) \
-	    $(patsubst compiler/cli/man/%.5,$(D)/share/man/man5/%.5,$(wildcard compiler/cli/man/*.5)) \
-	    $(D)/share/bash-completion/completions/strokewright
-	rm -rf $(D)/lib/strokewright $(D)/share/strokewright
+	rm -f "$(D)/bin/strokewright" $(patsubst %,"$(D)/share/man/man1"/%,$(notdir $(wildcard compiler/cli/man/*.1))) \
+	    $(patsubst %,"$(D)/share/man/man5"/%,$(notdir $(wildcard compiler/cli/man/*.5))) \
+	    "$(D)/share/bash-completion/completions/strokewright"
+	rm -rf "$(D)/lib/strokewright" "$(D)/share/strokewright"
 
 # ---- cleaning and help ------------------------------------------------------------------------------------------------
 .PHONY: clean help
