@@ -39,7 +39,7 @@ VARIANT :=
 endif
 
 # -ffp-contract=off: the same bytes of output on every machine, whether it has fused multiply-add or not.
-STRICT := -std=c11 -D_POSIX_C_SOURCE=200809L -Wall -Wextra -Werror -ffp-contract=off -fPIC -I. -I$(B)/gen
+STRICT := -std=c11 -D_POSIX_C_SOURCE=200809L -D_XOPEN_SOURCE=700 -Wall -Wextra -Werror -ffp-contract=off -fPIC -I. -I$(B)/gen
 COMPILE = $(CC) $(STRICT) $(EXTRA) $(CFLAGS) $(VARIANT) -MMD -MP -c
 LINK = $(CC) $(CFLAGS) $(VARIANT) $(LDFLAGS)
 

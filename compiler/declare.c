@@ -13,7 +13,7 @@ static void read_tree(struct scope *, uint32_t file, const struct loader *);
 /* The names among candidates nearest to what was written, as a help line. */
 static void suggest_property(struct scope *s, struct diagnostic *d, enum kind kind, struct text wrong, struct span at)
 {
-    struct text names[64];
+    struct text names[64] = {{0}};
     uint32_t count = 0;
     for (uint32_t i = 0; i < property_count && count < 64; i++)
         if (property_table[i].kind == kind || property_table[i].kind == kind_table[kind].family)
@@ -200,7 +200,7 @@ static void read_let(struct scope *s, uint32_t file, uint32_t node)
     atom name = intern(&s->names, spelled);
     uint32_t known = find_let(s, name);
     if (!name_taken(s, known ? let_at(s, known)->site : (struct site){0}, known, spelled, node_span(t, path)))
-        declare_let(s, (struct let){name, {file, node}});
+        declare_let(s, (struct let){.name = name, .site = {file, node}});
 }
 
 static enum kind kind_to_visit(struct scope *s, const struct tree *t, uint32_t node)
@@ -248,7 +248,7 @@ static void read_derive(struct scope *s, uint32_t file, uint32_t node)
             report_label(s->diagnostics, d, site_span(s, derived_at(s, known)->site), "first here");
             report_help(s->diagnostics, d, "give yours another name");
         } else {
-            declare_derived(s, (struct derived){kind, a, name_of(s, t, variable), {file, n}});
+            declare_derived(s, (struct derived){kind, a, name_of(s, t, variable), {file, n}, NULL});
         }
     }
 }
@@ -261,7 +261,7 @@ static void read_formula(struct scope *s, uint32_t file, uint32_t node)
     atom a = intern(&s->names, name);
     uint32_t known = find_formula(s, a);
     if (!name_taken(s, known ? formula_at(s, known)->site : (struct site){0}, known, name, node_span(t, name_node)))
-        declare_formula(s, (struct formula){a, {file, node}});
+        declare_formula(s, (struct formula){.name = a, .site = {file, node}});
 }
 
 static void read_rule(struct scope *s, uint32_t file, uint32_t node)

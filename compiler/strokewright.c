@@ -21,7 +21,7 @@ static void read_library(struct strokewright_library *l)
 struct strokewright_library *strokewright_library_new(void)
 {
     jmp_buf exhausted;
-    struct strokewright_library *l = calloc(1, sizeof *l);
+    struct strokewright_library *volatile l = calloc(1, sizeof *l); /* volatile: it must survive the jump */
     if (!l)
         return NULL;
     arena_init(&l->arena, &exhausted);
