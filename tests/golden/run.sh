@@ -1,0 +1,87 @@
+#!/usr/bin/env bash
+# Golden cases: recipe in, exact output out. One folder a case:
+#   case.recipe   the main file, and any other files it uses
+#   command       the arguments, one line as in a shell, when they are not: check case.recipe
+#   prepare       a script run first, for files that a folder of text cannot hold (a device, bytes that are not UTF-8)
+#   expected      what is printed, standard output first, then standard error
+#   status        the exit status
+# A case runs in a copy of its folder, so paths are short and nothing is left behind.
+#
+# tests/golden/run.sh [--bless] [case...]: every case or those named; --bless rewrites `expected` and `status`. Read the
+# difference before committing it. $STROKEWRIGHT is the command under test.
+set -u
+here=$(cd "$(dirname "$0")" && pwd)
+tool=${STROKEWRIGHT:-$here/../../build/strokewright}
+[ -x "$tool" ] || { echo "tests/golden: $tool is not there; run make first" >&2; exit 1; }
+tool=$(cd "$(dirname "$tool")" && pwd)/$(basename "$tool")
+export LC_ALL=C.UTF-8 NO_COLOR=1 TZ=UTC
+scratch=$(mktemp -d) || exit 1
+trap 'chmod -R u+rwX "$scratch" 2>/dev/null; rm -rf "$scratch"' EXIT
+strokewright() { timeout 20 "$tool" "$@"; }
+
+run_case() { # folder of the case -> $scratch/printed, $scratch/status
+    local room=$scratch/room command
+    chmod -R u+rwX "$room" 2>/dev/null
+    rm -rf "$room" && cp -r "$1" "$room" && rm -f "$room"/{expected,status}
+    command=$(cat "$1/command" 2>/dev/null || echo check case.recipe)
+    (
+        cd "$room" || exit 99
+        [ ! -e prepare ] || bash ./prepare || exit 99
+        rm -f prepare command
+        eval "strokewright $command" </dev/null
+    ) >"$scratch/out" 2>"$scratch/err"
+    echo $? >"$scratch/status"
+    cat "$scratch/out" "$scratch/err" >"$scratch/printed"
+}
+
+# Prints the difference and fails when the case does not come out as expected.
+judge() { # folder
+    local name=${1##*/}
+    run_case "$1"
+    diff -u --label "$name/expected" --label "$name/printed" "$1/expected" "$scratch/printed" 2>&1 &&
+        diff -u --label "$name/status" --label "$name/exit status" "$1/status" "$scratch/status" 2>&1
+}
+
+bless() { # folder
+    run_case "$1"
+    cp "$scratch/printed" "$1/expected"
+    cp "$scratch/status" "$1/status"
+}
+
+# A runner that cannot fail proves nothing: a case with wrong words, one with a wrong status and one without expectations
+# must each be found, and a right one must pass.
+self_test() {
+    local trial=$scratch/trial bad=0
+    mkdir -p "$trial"/{right,words,status,bare}
+    for name in right words status bare; do echo '# nothing' >"$trial/$name/case.recipe"; done
+    for name in right words status; do bless "$trial/$name"; done
+    echo 'one word more' >>"$trial/words/expected"
+    echo 77 >"$trial/status/status"
+    judge "$trial/right" >/dev/null || { echo "self-test: a case that is right fails"; bad=1; }
+    for name in words status bare; do
+        judge "$trial/$name" >/dev/null && { echo "self-test: a case with wrong $name passes"; bad=1; }
+    done
+    return $bad
+}
+
+blessing=0
+[ "${1:-}" = --bless ] && { blessing=1; shift; }
+cases=("$@")
+[ $# -gt 0 ] || cases=("$here"/*/)
+passed=0 failed=0
+if self_test; then passed=1; else failed=1; fi
+for folder in "${cases[@]}"; do
+    folder=${folder%/}
+    [ -d "$folder" ] || folder=$here/$folder
+    [ -e "$folder/case.recipe" ] || [ -e "$folder/command" ] || { echo "$folder: no case"; failed=$((failed + 1)); continue; }
+    if [ $blessing = 1 ]; then
+        bless "$folder"
+    elif judge "$folder"; then
+        passed=$((passed + 1))
+    else
+        failed=$((failed + 1))
+    fi
+done
+[ $blessing = 0 ] || echo "blessed ${#cases[@]} cases; read the difference"
+echo "$passed passed, $failed failed"
+[ $failed -eq 0 ]
