@@ -12,15 +12,21 @@ enum spelling { SPELL_ASCII, SPELL_PRINT };
 
 /* Digits after the point for a value in this unit; tolerance (same unit, half width) 0 or NaN when there is none. */
 int decimals_for(const struct unit *, double value, double tolerance);
+/* The same for a nominal value and its ends (SI) when they lie unequally far: the finer of the two tolerances counts. */
+int decimals_for_ends(const struct unit *, double nominal, double lo, double hi);
 
+/* Rounded half to even on the decimal value, what conversion between units leaves behind counted as nothing. Beyond
+ * 1e10, and where it would take more than 7 decimals, as "2.61e-5". */
 struct text typeset_number(struct arena *, double value, int decimals);
+/* One spelling for all ways to write a unit: "um", "W/(m^2*K)", "/h"; in print "µm", "W/(m²·K)", "/h". Empty for 1. */
 struct text typeset_unit(struct arena *, const struct unit *, enum spelling);
-/* si is in SI; NaN prints as "not evaluated". */
+/* si is in SI; NaN prints as "not evaluated", an infinite value as "unlimited". */
 struct text typeset_quantity(struct arena *, double si, const struct unit *, enum spelling);
 struct text typeset_quantity_to(struct arena *, double si, const struct unit *, int decimals, enum spelling);
-/* lo and hi in SI; "199.9 mm .. 200.1 mm" */
+/* lo and hi in SI; "199.9 mm .. 200.1 mm", in print with an ellipsis; "at most 5 mm" when one end is infinite. */
 struct text typeset_band(struct arena *, double lo, double hi, const struct unit *, enum spelling);
-/* "+/- 0.02 mm" or "+0.10 mm -0.05 mm" about the nominal; differences, never points. */
+/* "+/- 0.02 mm" or "+0.10 mm -0.05 mm" about the nominal; differences, never points: for a temperature in K. Empty when
+ * there is no width. */
 struct text typeset_tolerance(struct arena *, double nominal, double lo, double hi, const struct unit *, enum spelling);
 
 #endif

@@ -31,9 +31,11 @@ struct unit_error {
     enum unit_fault fault;
     uint32_t lo, hi;     /* within the text */
     struct text nearest; /* a known spelling near to an unknown one, or empty */
+    struct text advice;  /* what to write instead, as a sentence, when more than one thing could be meant; or empty */
 };
 
-/* Reads a whole unit: "mm", "/h", "1/K", "1", "W/(m^2*K)", "%". The text must outlive the unit. */
+/* Reads a whole unit: "mm", "/h", "1/K", "1", "W/(m^2*K)", "%". The text must outlive the unit.
+ * After ISO 80000-1 nothing follows a solidus but one atom or a product in parentheses: W/m^2*K is malformed. */
 enum unit_fault unit_read(struct text, struct unit *out, struct unit_error *);
 
 double unit_to_si(const struct unit *, double value); /* with offset when point */
@@ -57,9 +59,11 @@ struct unit_row {
     const char *name;
     const char *also; /* other spellings, separated by spaces */
     const char *meaning;
-    const char *factor; /* as published, "25.4e-3"; documented exactness */
+    const char *factor; /* to SI, exact, as published: "0.0254 m", "5/9 K" */
     struct unit unit;
+    uint8_t decimals, least; /* shown when nothing else says so; trailing zeros are dropped down to least */
 };
 const struct unit_row *unit_rows(uint32_t *count);
+const struct unit_row *unit_row_of(struct text spelling); /* one atom, any of its spellings; NULL when unknown */
 
 #endif

@@ -1,0 +1,401 @@
+#include "compiler/typeset.h"
+
+#include "runtime/base/buffer.h"
+#include "runtime/base/number.h"
+#include "runtime/base/utf8.h"
+
+#include <math.h>
+
+enum {
+    MOST_DECIMALS = 7, /* beyond these a number is easier to read as 2.61e-5 */
+    ENOUGH = 2,        /* significant digits below which the unit's own decimals do not do */
+    SIGNIFICANT = 4,
+    SUPPRESSED = 6 /* decimals beyond those shown in which traces of a conversion between units are looked for */
+};
+
+#define NO_BREAK_SPACE "\xC2\xA0"
+#define MINUS "\xE2\x88\x92"
+#define PLUS_MINUS "\xC2\xB1"
+#define ELLIPSIS "\xE2\x80\xA6"
+
+/* ---- how many decimals -------------------------------------------------------------------------------------------- */
+
+/* Of the leading digit: 0 for 1..9.99, -3 for 0.005. */
+static int magnitude(double value)
+{
+    double v = fabs(value);
+    return v > 0 && isfinite(v) ? (int)floor(log10(v) + 1e-12) : 0;
+}
+
+static bool whole_at(double value, int decimals)
+{
+    double scaled = fabs(value) * pow(10, decimals);
+    return fabs(scaled - round(scaled)) <= 1e-6 && scaled < 1e15;
+}
+
+static int between(int value, int low, int high)
+{
+    return value < low ? low : value > high ? high : value;
+}
+
+/* A tolerance is shown whole when it is stated: 0.025 takes three decimals. A computed one is shown with two digits. */
+static int decimals_of_tolerance(double tolerance)
+{
+    int two = between(1 - magnitude(tolerance), 0, MOST_DECIMALS + 2);
+    for (int d = 0; d <= two + 1; d++)
+        if (whole_at(tolerance, d) && tolerance * pow(10, d) >= 0.5)
+            return d;
+    return two;
+}
+
+static int decimals_of_product(double value)
+{
+    int significant = SIGNIFICANT - 1 - magnitude(value);
+    return fabs(value) >= 1 ? between(significant, 0, 2) : significant;
+}
+
+static int drop_zeros(double value, int decimals, int least)
+{
+    double rounded = round(fabs(value) * pow(10, decimals));
+    while (decimals > least && fmod(rounded, 10) == 0) {
+        rounded /= 10;
+        decimals--;
+    }
+    return decimals;
+}
+
+int decimals_for(const struct unit *u, double value, double tolerance)
+{
+    const struct unit_row *row = unit_row_of(u->spelling.len ? u->spelling : TEXT("1"));
+    int most = row ? row->decimals : decimals_of_product(value), least = row ? row->least : 0;
+    if (!isfinite(value))
+        return most;
+    if (tolerance > 0 && isfinite(tolerance)) {
+        int shown = decimals_of_tolerance(tolerance);
+        shown = shown > least ? shown : least;
+        /* A value that needs more digits than its tolerance is given one more: rounding must not eat up the band. */
+        if (whole_at(value, shown) || shown >= most)
+            return shown;
+        return whole_at(value, most) ? drop_zeros(value, most, shown) : shown + 1;
+    }
+    /* A point on a temperature scale is not small near the scale's zero. */
+    if (!u->point && value != 0 && magnitude(value) + most + 1 < ENOUGH)
+        most = SIGNIFICANT - 1 - magnitude(value);
+    else if (!u->point && magnitude(value) + most + 1 > 7)
+        most = between(6 - magnitude(value), 0, most);
+    return drop_zeros(value, most, least < most ? least : most);
+}
+
+int decimals_for_ends(const struct unit *u, double nominal, double lo, double hi)
+{
+    double value = unit_from_si(u, nominal);
+    int above = decimals_for(u, value, (hi - nominal) / u->factor);
+    int below = decimals_for(u, value, (nominal - lo) / u->factor);
+    if (!(hi > nominal))
+        return below;
+    return !(nominal > lo) || above > below ? above : below;
+}
+
+/* ---- numbers ------------------------------------------------------------------------------------------------------ */
+
+static void round_up(char *digits, uint32_t len, struct buffer *b)
+{
+    uint32_t i = len;
+    while (i > 0 && (digits[i - 1] == '9' || digits[i - 1] == '.')) {
+        if (digits[i - 1] == '9')
+            digits[i - 1] = '0';
+        i--;
+    }
+    if (i)
+        digits[i - 1]++;
+    else
+        buffer_putc(b, '1');
+}
+
+/* Rounds decimal digits half to even (ISO 80000-1, annex B, rule A), so that 12.0125 mm rounds alike whether it was read
+ * in mm, in inches or computed. */
+static struct text rounded(struct arena *arena, double value, int decimals)
+{
+    int room = 14 - magnitude(value) - decimals, extra = room < SUPPRESSED ? room : SUPPRESSED;
+    if (extra <= 0)
+        return number_fixed(arena, value, decimals);
+    struct text full = number_fixed(arena, fabs(value), decimals + extra);
+    uint32_t kept = full.len - (uint32_t)extra, last = kept - 1;
+    char *digits = arena_alloc(arena, full.len);
+    memcpy(digits, full.at, full.len);
+    if (digits[last] == '.') /* no decimals: the point goes too */
+        last--, kept--;
+    int tail = memcmp(digits + full.len - extra, "500000", (size_t)extra);
+    struct buffer b;
+    buffer_init(&b, arena);
+    bool nothing = strspn(full.at, "0.") >= kept && tail <= 0;
+    if (value < 0 && !nothing)
+        buffer_putc(&b, '-');
+    if (tail > 0 || (tail == 0 && digits[last] % 2))
+        round_up(digits, kept, &b);
+    buffer_put(&b, (struct text){digits, kept});
+    return buffer_text(&b);
+}
+
+static bool needs_exponent(double value, int decimals)
+{
+    return isfinite(value) && value != 0 && (decimals > MOST_DECIMALS || fabs(value) >= 1e10);
+}
+
+/* 2.61e-5: as many digits as the decimals asked for show, at most seven. */
+static struct text with_exponent(struct arena *arena, double value, int decimals, int *exponent)
+{
+    int digits = between(decimals + magnitude(value), 0, 6);
+    *exponent = magnitude(value);
+    double scaled = *exponent > 300 ? value / pow(10, *exponent - 10) / 1e10 : value / pow(10, *exponent);
+    struct text t = rounded(arena, scaled, digits);
+    if (memchr(t.at, '.', t.len))
+        while (t.at[t.len - 1] == '0' || t.at[t.len - 1] == '.')
+            if (t.at[--t.len] == '.')
+                break;
+    if (t.len > 1 && memchr("123456789", t.at[t.len - 2], 9) && t.at[t.len - 1] == '0' && !memchr(t.at, '.', t.len)) {
+        t.len--; /* 9.99 rounded up to 10 */
+        ++*exponent;
+    }
+    return t;
+}
+
+static const char *not_a_number(double value)
+{
+    return isnan(value) ? "not evaluated" : isinf(value) ? "unlimited" : NULL;
+}
+
+struct text typeset_number(struct arena *arena, double value, int decimals)
+{
+    int exponent;
+    if (not_a_number(value))
+        return text_of(not_a_number(value));
+    if (!needs_exponent(value, decimals))
+        return rounded(arena, value, between(decimals, 0, MOST_DECIMALS));
+    struct text t = with_exponent(arena, value, decimals, &exponent);
+    return arena_format(arena, "%.*se%d", TEXT_ARGS(t), exponent);
+}
+
+static void put_raised(struct buffer *b, char c)
+{
+    static const char *const raised[] = {"⁰", "¹", "²", "³", "⁴", "⁵", "⁶", "⁷", "⁸", "⁹"};
+    buffer_put(b, c == '-' ? TEXT("⁻") : c >= '0' && c <= '9' ? text_of(raised[c - '0']) : (struct text){&c, 1});
+}
+
+/* With the minus sign of print, and 2.61 × 10⁻⁵. */
+static void put_number(struct buffer *b, double value, int decimals, enum spelling spelling)
+{
+    struct text t = typeset_number(b->arena, value, decimals);
+    if (spelling == SPELL_ASCII || not_a_number(value)) {
+        buffer_put(b, t);
+        return;
+    }
+    const char *e = memchr(t.at, 'e', t.len), *end = t.at + t.len;
+    uint32_t from = t.at[0] == '-';
+    if (from)
+        buffer_put(b, TEXT(MINUS));
+    buffer_put(b, (struct text){t.at + from, (uint32_t)((e ? e : end) - t.at) - from});
+    if (!e)
+        return;
+    buffer_put(b, TEXT(NO_BREAK_SPACE "×" NO_BREAK_SPACE "10"));
+    for (e++; e < end; e++)
+        put_raised(b, *e);
+}
+
+/* ---- units -------------------------------------------------------------------------------------------------------- */
+
+static const struct {
+    const char *name, *print;
+} printed_names[] = {
+    {"um", "µm"}, {"degC", "°C"},  {"degF", "°F"},  {"degR", "°R"},
+    {"deg", "°"}, {"arcmin", "′"}, {"arcsec", "″"}, {"permille", "‰"},
+};
+
+static struct text name_in(const struct unit_row *row, enum spelling spelling)
+{
+    for (size_t i = 0; spelling == SPELL_PRINT && i < sizeof printed_names / sizeof printed_names[0]; i++)
+        if (strcmp(row->name, printed_names[i].name) == 0)
+            return text_of(printed_names[i].print);
+    return row->unit.spelling;
+}
+
+static const char *raised_digit(struct text t, uint32_t *at)
+{
+    static const char *const raised[][2] = {{"⁻", "-"}, {"⁰", "0"}, {"¹", "1"}, {"²", "2"}, {"³", "3"}, {"⁴", "4"},
+                                            {"⁵", "5"}, {"⁶", "6"}, {"⁷", "7"}, {"⁸", "8"}, {"⁹", "9"}};
+    for (size_t i = 0; i < sizeof raised / sizeof raised[0]; i++) {
+        size_t n = strlen(raised[i][0]);
+        if (t.len - *at >= n && memcmp(t.at + *at, raised[i][0], n) == 0) {
+            *at += (uint32_t)n;
+            return raised[i][1];
+        }
+    }
+    return NULL;
+}
+
+/* The power after an atom, however it was written: whole ones raised in print, others after ^. */
+static uint32_t put_power(struct buffer *b, struct text t, uint32_t at, enum spelling spelling)
+{
+    uint32_t from = b->count;
+    const char *digit;
+    while ((digit = raised_digit(t, &at)))
+        buffer_putc(b, *digit);
+    if (at < t.len && t.at[at] == '^') {
+        bool group = ++at < t.len && t.at[at] == '(';
+        while (at < t.len && (group || strchr("0123456789.-", t.at[at]))) {
+            buffer_putc(b, t.at[at]);
+            group = group && t.at[at] != ')';
+            at++;
+        }
+    }
+    struct text power = arena_text(b->arena, (struct text){b->at + from, b->count - from});
+    b->count = from;
+    bool whole = !memchr(power.at, '.', power.len) && !memchr(power.at, '(', power.len);
+    if (power.len && (spelling == SPELL_ASCII || !whole))
+        buffer_putc(b, '^');
+    for (uint32_t i = 0; i < power.len; i++)
+        if (whole && spelling == SPELL_PRINT)
+            put_raised(b, power.at[i]);
+        else
+            buffer_putc(b, power.at[i]);
+    return at;
+}
+
+/* The longest known name that begins here. */
+static const struct unit_row *name_at(struct text t, uint32_t at, uint32_t *len)
+{
+    uint32_t hi = at;
+    while (hi < t.len && !strchr("*/()^", t.at[hi]))
+        hi += utf8_at(t, hi).len;
+    for (; hi > at; hi--) {
+        const struct unit_row *row = unit_row_of((struct text){t.at + at, hi - at});
+        *len = hi - at;
+        if (row)
+            return row;
+    }
+    return NULL;
+}
+
+struct text typeset_unit(struct arena *arena, const struct unit *u, enum spelling spelling)
+{
+    struct text t = u->spelling;
+    struct buffer b;
+    buffer_init(&b, arena);
+    if (!t.len || text_is(t, "1"))
+        return TEXT("");
+    uint32_t at = t.len > 1 && t.at[0] == '1' && t.at[1] == '/', len;
+    while (at < t.len) {
+        const struct unit_row *row = name_at(t, at, &len);
+        if (row) {
+            buffer_put(&b, name_in(row, spelling));
+            at = put_power(&b, t, at + len, spelling);
+            continue;
+        }
+        struct utf8_char c = utf8_at(t, at);
+        bool dot = c.point == '*' || c.point == 0xB7;
+        buffer_put(&b, dot ? (spelling == SPELL_PRINT ? TEXT("·") : TEXT("*")) : (struct text){t.at + at, c.len});
+        at += c.len;
+    }
+    return buffer_text(&b);
+}
+
+/* No space before the marks of an angle; before all else, the percent sign too, one that does not break
+ * (SI Brochure, 9th edition, 5.4.3 and 5.4.7). */
+static void put_unit(struct buffer *b, const struct unit *u, enum spelling spelling)
+{
+    struct text unit = typeset_unit(b->arena, u, spelling);
+    bool mark = text_is(unit, "°") || text_is(unit, "′") || text_is(unit, "″");
+    if (unit.len && !mark)
+        buffer_put(b, spelling == SPELL_PRINT ? TEXT(NO_BREAK_SPACE) : TEXT(" "));
+    buffer_put(b, unit);
+}
+
+/* ---- quantities --------------------------------------------------------------------------------------------------- */
+
+static void put_quantity(struct buffer *b, double value, const struct unit *u, int decimals, enum spelling spelling)
+{
+    put_number(b, value, decimals, spelling);
+    if (isfinite(value))
+        put_unit(b, u, spelling);
+}
+
+struct text typeset_quantity_to(struct arena *arena, double si, const struct unit *u, int decimals,
+                                enum spelling spelling)
+{
+    struct buffer b;
+    buffer_init(&b, arena);
+    put_quantity(&b, unit_from_si(u, si), u, decimals, spelling);
+    return buffer_text(&b);
+}
+
+struct text typeset_quantity(struct arena *arena, double si, const struct unit *u, enum spelling spelling)
+{
+    return typeset_quantity_to(arena, si, u, decimals_for(u, unit_from_si(u, si), 0), spelling);
+}
+
+/* Enough decimals to tell the ends apart, and to show the width itself with two digits. */
+static int decimals_of_band(const struct unit *u, double low, double high)
+{
+    int a = decimals_for(u, low, 0), b = decimals_for(u, high, 0), decimals = a > b ? a : b;
+    double width = high - low;
+    if (width > 1e-9 * fmax(fabs(low), fabs(high)) && width < 2 * pow(10, -decimals))
+        decimals = between(1 - magnitude(width), decimals, MOST_DECIMALS);
+    return decimals;
+}
+
+struct text typeset_band(struct arena *arena, double lo, double hi, const struct unit *u, enum spelling spelling)
+{
+    double low = unit_from_si(u, lo), high = unit_from_si(u, hi);
+    struct buffer b;
+    buffer_init(&b, arena);
+    if (isnan(lo) || isnan(hi))
+        return text_of(not_a_number(NAN));
+    if (isinf(lo) || isinf(hi)) {
+        double end = isinf(lo) ? high : low;
+        if (isinf(end))
+            return text_of(not_a_number(end));
+        buffer_put(&b, isinf(lo) ? TEXT("at most ") : TEXT("at least "));
+        put_quantity(&b, end, u, decimals_for(u, end, 0), spelling);
+        return buffer_text(&b);
+    }
+    int decimals = decimals_of_band(u, low, high);
+    put_quantity(&b, low, u, decimals, spelling);
+    buffer_put(&b, spelling == SPELL_PRINT ? TEXT(" " ELLIPSIS " ") : TEXT(" .. "));
+    put_quantity(&b, high, u, decimals, spelling);
+    return buffer_text(&b);
+}
+
+static void put_signed(struct buffer *b, double value, char sign, const struct unit *u, int decimals,
+                       enum spelling spelling)
+{
+    if (value < 0)
+        sign = sign == '-' ? '+' : '-';
+    buffer_put(b, sign == '+' ? TEXT("+") : spelling == SPELL_PRINT ? TEXT(MINUS) : TEXT("-"));
+    put_quantity(b, fabs(value), u, decimals, spelling);
+}
+
+struct text typeset_tolerance(struct arena *arena, double nominal, double lo, double hi, const struct unit *u,
+                              enum spelling spelling)
+{
+    double plus = (hi - nominal) / u->factor, minus = (nominal - lo) / u->factor;
+    struct unit step = *u;
+    struct buffer b;
+    buffer_init(&b, arena);
+    if (!isfinite(plus) || !isfinite(minus) || (plus == 0 && minus == 0))
+        return TEXT("");
+    if (u->point) {
+        step = unit_row_of(TEXT("K"))->unit;
+        plus *= u->factor;
+        minus *= u->factor;
+    }
+    int decimals = u->point ? decimals_for_ends(&step, 0, -minus, plus) : decimals_for_ends(u, nominal, lo, hi);
+    if (fabs(plus - minus) <= 1e-9 * fmax(fabs(plus), fabs(nominal / u->factor))) {
+        buffer_put(&b, spelling == SPELL_PRINT ? TEXT(PLUS_MINUS NO_BREAK_SPACE) : TEXT("+/- "));
+        put_quantity(&b, plus, &step, decimals, spelling);
+        return buffer_text(&b);
+    }
+    put_signed(&b, plus, '+', &step, decimals, spelling);
+    buffer_putc(&b, ' ');
+    put_signed(&b, minus, '-', &step, decimals, spelling);
+    return buffer_text(&b);
+}
