@@ -139,7 +139,9 @@ static struct text rounded(struct arena *arena, double value, int decimals)
 
 static bool needs_exponent(double value, int decimals)
 {
-    return isfinite(value) && value != 0 && (decimals > MOST_DECIMALS || fabs(value) >= 1e10);
+    double v = fabs(value);
+    return v > 0 && isfinite(v) &&
+           (decimals > MOST_DECIMALS || v >= 1e10 || (v < 1e-4 && decimals >= MOST_DECIMALS - 1));
 }
 
 /* 2.61e-5: as many digits as the decimals asked for show, at most seven. */

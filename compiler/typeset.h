@@ -16,7 +16,7 @@ int decimals_for(const struct unit *, double value, double tolerance);
 int decimals_for_ends(const struct unit *, double nominal, double lo, double hi);
 
 /* Rounded half to even on the decimal value, what conversion between units leaves behind counted as nothing. Beyond
- * 1e10, and where it would take more than 7 decimals, as "2.61e-5". */
+ * 1e10, and where it would take many decimals, as "2.61e-5". */
 struct text typeset_number(struct arena *, double value, int decimals);
 /* One spelling for all ways to write a unit: "um", "W/(m^2*K)", "/h"; in print "µm", "W/(m²·K)", "/h". Empty for 1. */
 struct text typeset_unit(struct arena *, const struct unit *, enum spelling);
