@@ -221,53 +221,38 @@ static struct text name_in(const struct unit_row *row, enum spelling spelling)
     return row->unit.spelling;
 }
 
-static const char *raised_digit(struct text t, uint32_t *at)
+/* The power behind an atom, as written: "^-2", "^0.5", "^1/3", "²". */
+static struct text power_at(struct text t, uint32_t at)
 {
-    static const char *const raised[][2] = {{"⁻", "-"}, {"⁰", "0"}, {"¹", "1"}, {"²", "2"}, {"³", "3"}, {"⁴", "4"},
-                                            {"⁵", "5"}, {"⁶", "6"}, {"⁷", "7"}, {"⁸", "8"}, {"⁹", "9"}};
-    for (size_t i = 0; i < sizeof raised / sizeof raised[0]; i++) {
-        size_t n = strlen(raised[i][0]);
-        if (t.len - *at >= n && memcmp(t.at + *at, raised[i][0], n) == 0) {
-            *at += (uint32_t)n;
-            return raised[i][1];
-        }
-    }
-    return NULL;
+    struct utf8_char c = utf8_at(t, at);
+    if (c.point == 0xB2 || c.point == 0xB3)
+        return (struct text){t.at + at, c.len};
+    uint32_t hi = at + (c.point == '^');
+    while (hi > at && hi < t.len &&
+           (strchr("0123456789.-", t.at[hi]) ||
+            (t.at[hi] == '/' && hi + 1 < t.len && t.at[hi + 1] >= '0' && t.at[hi + 1] <= '9')))
+        hi++;
+    return (struct text){t.at + at, hi - at};
 }
 
-/* The power after an atom, however it was written: whole ones raised in print, others after ^. */
-static uint32_t put_power(struct buffer *b, struct text t, uint32_t at, enum spelling spelling)
+/* Whole ones raised in print, others after ^. */
+static void put_power(struct buffer *b, struct text power, enum spelling spelling)
 {
-    uint32_t from = b->count;
-    const char *digit;
-    while ((digit = raised_digit(t, &at)))
-        buffer_putc(b, *digit);
-    if (at < t.len && t.at[at] == '^') {
-        bool group = ++at < t.len && t.at[at] == '(';
-        while (at < t.len && (group || strchr("0123456789.-", t.at[at]))) {
-            buffer_putc(b, t.at[at]);
-            group = group && t.at[at] != ')';
-            at++;
-        }
-    }
-    struct text power = arena_text(b->arena, (struct text){b->at + from, b->count - from});
-    b->count = from;
-    bool whole = !memchr(power.at, '.', power.len) && !memchr(power.at, '(', power.len);
-    if (power.len && (spelling == SPELL_ASCII || !whole))
-        buffer_putc(b, '^');
-    for (uint32_t i = 0; i < power.len; i++)
-        if (whole && spelling == SPELL_PRINT)
+    if (power.len && power.at[0] != '^')
+        power = utf8_at(power, 0).point == 0xB2 ? TEXT("^2") : TEXT("^3");
+    bool whole = !memchr(power.at, '.', power.len) && !memchr(power.at, '/', power.len);
+    if (spelling == SPELL_ASCII || !whole)
+        buffer_put(b, power);
+    else
+        for (uint32_t i = 1; i < power.len; i++)
             put_raised(b, power.at[i]);
-        else
-            buffer_putc(b, power.at[i]);
-    return at;
 }
 
 /* The longest known name that begins here. */
 static const struct unit_row *name_at(struct text t, uint32_t at, uint32_t *len)
 {
     uint32_t hi = at;
-    while (hi < t.len && !strchr("*/()^", t.at[hi]))
+    while (hi < t.len && !memchr("*/()^", t.at[hi], 5))
         hi += utf8_at(t, hi).len;
     for (; hi > at; hi--) {
         const struct unit_row *row = unit_row_of((struct text){t.at + at, hi - at});
@@ -290,7 +275,9 @@ struct text typeset_unit(struct arena *arena, const struct unit *u, enum spellin
         const struct unit_row *row = name_at(t, at, &len);
         if (row) {
             buffer_put(&b, name_in(row, spelling));
-            at = put_power(&b, t, at + len, spelling);
+            struct text power = power_at(t, at + len);
+            put_power(&b, power, spelling);
+            at += len + power.len;
             continue;
         }
         struct utf8_char c = utf8_at(t, at);

@@ -207,45 +207,44 @@ static bool digit_next(const struct reader *r)
     return r->at < r->text.len && r->text.at[r->at] >= '0' && r->text.at[r->at] <= '9';
 }
 
-static bool take_number(struct reader *r, bool fraction, double *out)
+static bool take_digits(struct reader *r, double *out)
 {
     uint32_t from = r->at;
-    while (digit_next(r) || (fraction && r->at > from && next_is(r, ".")))
+    while (digit_next(r))
         r->at++;
     return number_read((struct text){r->text.at + from, r->at - from}, out) == NUMBER_OK;
 }
 
-/* ^2 ^-2 ^0.5 ^(1/3) */
+static bool fraction_next(const struct reader *r, char mark)
+{
+    const char *c = r->text.at + r->at;
+    return r->text.len - r->at >= 2 && c[0] == mark && c[1] >= '0' && c[1] <= '9';
+}
+
+/* ^2 ^-2 ^0.5 ^1/3. A solidus with a digit behind it belongs to the power: no atom begins with a digit. */
 static bool take_power(struct reader *r, double *power)
 {
-    bool group = take(r, "(");
-    double sign = take(r, "-") ? -1 : 1, under = 1;
-    if (!take_number(r, !group, power) || (group && (!take(r, "/") || !take_number(r, false, &under) || !take(r, ")"))))
+    double sign = take(r, "-") ? -1 : 1, over, part = 0, under = 1;
+    if (!take_digits(r, &over))
         return malformed(r);
-    *power = sign * *power / under;
+    if (fraction_next(r, '.')) {
+        uint32_t from = ++r->at;
+        take_digits(r, &part);
+        part /= pow(10, r->at - from);
+    } else if (fraction_next(r, '/')) {
+        r->at++;
+        take_digits(r, &under);
+    }
+    *power = sign * (over + part) / under;
     return true;
 }
 
-static int take_raised_digit(struct reader *r)
+static void take_raised(struct reader *r, double *power)
 {
-    static const char *const raised[] = {"⁰", "¹", "²", "³", "⁴", "⁵", "⁶", "⁷", "⁸", "⁹"};
-    int digit = 9;
-    while (digit >= 0 && !take(r, raised[digit]))
-        digit--;
-    return digit;
-}
-
-/* ² ⁻¹ */
-static bool take_raised(struct reader *r, double *power)
-{
-    double sign = take(r, "⁻") ? -1 : 1, value = 0;
-    int digit = take_raised_digit(r);
-    if (digit < 0)
-        return sign > 0 || malformed(r);
-    for (; digit >= 0; digit = take_raised_digit(r))
-        value = value * 10 + digit;
-    *power = sign * value;
-    return true;
+    if (take(r, "²"))
+        *power = 2;
+    else if (take(r, "³"))
+        *power = 3;
 }
 
 static void scale_factor(struct reader *r, const struct ratio *ratio, double power)
@@ -257,8 +256,7 @@ static void scale_factor(struct reader *r, const struct ratio *ratio, double pow
 
 static bool part_of_atom(const struct reader *r, uint32_t from)
 {
-    static const char *const marks[] = {"*", "/", "^", "(", ")", ".", "-", "+", "·", "×", "⁻",
-                                        "⁰", "¹", "²", "³", "⁴", "⁵", "⁶", "⁷", "⁸", "⁹", " "};
+    static const char *const marks[] = {"*", "/", "^", "(", ")", ".", "-", "+", "·", "²", "³", " "};
     if (r->at >= r->text.len || (r->at == from && digit_next(r)))
         return false;
     for (size_t i = 0; i < sizeof marks / sizeof marks[0]; i++)
@@ -283,7 +281,9 @@ static bool take_atom(struct reader *r, double sign)
     }
     uint32_t hi = r->at;
     double power = 1;
-    if (!(take(r, "^") ? take_power(r, &power) : take_raised(r, &power)))
+    if (!take(r, "^"))
+        take_raised(r, &power);
+    else if (!take_power(r, &power))
         return false;
     if (row->unit.point) {
         r->scale_lo = from;
@@ -440,7 +440,7 @@ static void put_base(struct buffer *b, const char *name, int twelfths)
     if (twelfths * 4 % DIM_UNIT == 0)
         buffer_printf(b, "^%.*s", TEXT_ARGS(number_print(b->arena, (double)twelfths / DIM_UNIT)));
     else
-        buffer_printf(b, "^(%d/%d)", twelfths % 4 ? twelfths : twelfths / 4, twelfths % 4 ? DIM_UNIT : DIM_UNIT / 4);
+        buffer_printf(b, "^%d/%d", twelfths % 4 ? twelfths : twelfths / 4, twelfths % 4 ? DIM_UNIT : DIM_UNIT / 4);
 }
 
 /* kg*m^2/(s^2*K) */

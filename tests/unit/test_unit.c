@@ -36,20 +36,18 @@ static bool alike(const char *a, const char *b)
 /* Both spellings of a pair mean the same. */
 static const char *const same[][2] = {
     {"°C", "degC"},
-    {"℃", "degC"},
     {"°F", "degF"},
     {"µm", "um"}, /* U+00B5 */
     {"μm", "um"}, /* U+03BC */
     {"mm²", "mm^2"},
     {"m³", "m^3"},
     {"W/(m²·K)", "W/(m^2*K)"},
-    {"W·m⁻²·K⁻¹", "W/(m^2*K)"},
+    {"W·m^-2·K^-1", "W/(m^2*K)"},
     {"m^-1", "1/m"},
     {"/h", "1/h"},
     {"/(m^2*K)", "1/(m^2*K)"},
     {"s^-1", "/s"},
     {"°", "deg"},
-    {"‰", "permille"},
     {"L", "l"},
     {"N*m", "J"},
     {"J/s", "W"},
@@ -60,12 +58,12 @@ static const char *const same[][2] = {
     {"ft*lbf", "lbf*ft"},
     {"kgf*m/s^2", "kgf*m/(s*s)"},
     {"W*h", "Wh"},
-    {"MPa*m^0.5", "MPa*m^(1/2)"},
+    {"MPa*m^0.5", "MPa*m^1/2"},
     {"(kg*m)/s^2", "N"},
     {"um/(m*K)", "ppm/K"},
     {"J/(kg*K)", "m^2/(s^2*K)"},
-    {"mm^0.25", "mm^(1/4)"},
-    {"m^(2/3)", "m^(8/12)"},
+    {"mm^0.25", "mm^1/4"},
+    {"m^-2/3", "/m^8/12"},
 };
 
 START_TEST(reads_other_spellings)
@@ -88,10 +86,10 @@ static const struct {
     {"mm^", UNIT_MALFORMED, 3, 3},
     {"mm^x", UNIT_MALFORMED, 3, 4},
     {"mm^-", UNIT_MALFORMED, 4, 4},
-    {"mm^2.", UNIT_MALFORMED, 5, 5},
-    {"mm^(1/)", UNIT_MALFORMED, 6, 7},
-    {"mm^(1/2", UNIT_MALFORMED, 7, 7},
-    {"mm⁻", UNIT_MALFORMED, 5, 5},
+    {"mm^2.", UNIT_MALFORMED, 4, 5},
+    {"mm^(1/2)", UNIT_MALFORMED, 3, 4},
+    {"mm^1/", UNIT_MALFORMED, 5, 5},
+    {"mm²²", UNIT_MALFORMED, 4, 6},
     {"(mm", UNIT_MALFORMED, 3, 3},
     {"mm)", UNIT_MALFORMED, 2, 3},
     {"mm mm", UNIT_MALFORMED, 2, 3},
@@ -112,8 +110,8 @@ static const struct {
     {"K*degC", UNIT_POINT_IN_PRODUCT, 2, 6},
     {"(degC)", UNIT_POINT_IN_PRODUCT, 1, 5},
     {"mm^0.3", UNIT_EXPONENT, 2, 6},
-    {"mm^(1/7)", UNIT_EXPONENT, 2, 8},
-    {"mm^(1/0)", UNIT_EXPONENT, 2, 8},
+    {"mm^1/7", UNIT_EXPONENT, 2, 6},
+    {"mm^1/0", UNIT_EXPONENT, 2, 6},
     {"mm^100", UNIT_EXPONENT, 2, 6},
     {"nm^99*nm^99", UNIT_EXPONENT, 0, 11}, /* factor below the smallest double */
 };
@@ -139,7 +137,7 @@ static const char *const meant[][2] = {
     {"degCC", "degC"},    {"dgeC", "degC"}, {"lbff", "lbf"},    {"permil", ""},    {"permile", "permille"},
     {"arcmn", "arcmin"},  {"x", ""},        {"furlong", ""},    {"tonf", ""},      {"Nm", "N*m"},
     {"km", ""},           {"kbar", ""},     {"W/(m^2*k)", "K"}, {"W/mK", "(m*K)"}, {"Kelvin", "K"},
-    {"usTonf", "ustonf"}, {"KSI", "ksi"},   {"Ml", "ml"},         {"M", "m"},        {"S", "s"},
+    {"usTonf", "ustonf"}, {"KSI", "ksi"},   {"Ml", "ml"},       {"M", "m"},        {"S", "s"},
 };
 
 START_TEST(suggests_what_was_meant)
@@ -356,8 +354,8 @@ START_TEST(words_for_dimensions)
         {"K/(m*s)", "a quantity in K/(m*s)"},
         {"1/(K*s)", "a quantity in 1/(s*K)"},
         {"m^0.25/rad^2", "a quantity in m^0.25/rad^2"},
-        {"m^(1/3)", "a quantity in m^(1/3)"},
-        {"m^(5/12)", "a quantity in m^(5/12)"},
+        {"m^1/3", "a quantity in m^1/3"},
+        {"m^5/12", "a quantity in m^5/12"},
     };
     for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
         struct unit u = unit_of(cases[i].unit), shown = unit_default(&arena, u.dim, false);
