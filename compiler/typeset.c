@@ -372,12 +372,9 @@ struct text typeset_tolerance(struct arena *arena, double nominal, double lo, do
     buffer_init(&b, arena);
     if (!isfinite(plus) || !isfinite(minus) || (plus == 0 && minus == 0))
         return TEXT("");
-    if (u->point) {
-        step = unit_row_of(TEXT("K"))->unit;
-        plus *= u->factor;
-        minus *= u->factor;
-    }
-    int decimals = u->point ? decimals_for_ends(&step, 0, -minus, plus) : decimals_for_ends(u, nominal, lo, hi);
+    if (u->point) /* a step of degF is written as such; one of degC is a kelvin */
+        step = u->factor == 1 ? unit_row_of(TEXT("K"))->unit : *u;
+    int decimals = decimals_for_ends(u, nominal, lo, hi);
     if (fabs(plus - minus) <= 1e-9 * fmax(fabs(plus), fabs(nominal / u->factor))) {
         buffer_put(&b, spelling == SPELL_PRINT ? TEXT(PLUS_MINUS NO_BREAK_SPACE) : TEXT("+/- "));
         put_quantity(&b, plus, &step, decimals, spelling);

@@ -25,8 +25,8 @@ struct text typeset_quantity(struct arena *, double si, const struct unit *, enu
 struct text typeset_quantity_to(struct arena *, double si, const struct unit *, int decimals, enum spelling);
 /* lo and hi in SI; "199.9 mm .. 200.1 mm", in print with an ellipsis; "at most 5 mm" when one end is infinite. */
 struct text typeset_band(struct arena *, double lo, double hi, const struct unit *, enum spelling);
-/* "+/- 0.02 mm" or "+0.10 mm -0.05 mm" about the nominal; differences, never points: for a temperature in K. Empty when
- * there is no width. */
+/* "+/- 0.02 mm" or "+0.10 mm -0.05 mm" about the nominal; differences, so in K beside degC. Empty when there is no
+ * width. */
 struct text typeset_tolerance(struct arena *, double nominal, double lo, double hi, const struct unit *, enum spelling);
 
 #endif
