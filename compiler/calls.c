@@ -367,11 +367,12 @@ static struct type report_unknown_function(struct env *e, uint32_t node, uint32_
     struct diagnostic *d = report(s->diagnostics, FAULT_unknown_name, env_span(e, callee),
                                   "there is no formula or function '%.*s'", TEXT_ARGS(name));
     ARRAY(struct text) names = {0};
-    for (uint32_t i = 0; i < FUNCTION_COUNT; i++)
+    bool kept = report_kept(s->diagnostics, d);
+    for (uint32_t i = 0; i < FUNCTION_COUNT && kept; i++)
         *ARRAY_PUSH(s->arena, &names) = text_of(function_table[i].name);
     for (uint32_t i = 0; i < sizeof specials / sizeof specials[0]; i++)
         *ARRAY_PUSH(s->arena, &names) = text_of(specials[i].name);
-    for (uint32_t i = 1; i < formula_end(s); i++)
+    for (uint32_t i = 1; i < formula_end(s) && kept; i++)
         *ARRAY_PUSH(s->arena, &names) = atom_text(&s->names, formula_at(s, i)->name);
     struct text near = nearest(name, names.at, names.count);
     if (near.len) {

@@ -31,7 +31,7 @@ static void resolve_base(struct scope *s, uint32_t id)
     } else {
         struct diagnostic *g = report(s->diagnostics, FAULT_unknown_base, at, "there is no %s '%.*s' to be like",
                                       kind_table[d->kind].name, TEXT_ARGS(name));
-        struct text near = nearest_definition(s, d->kind, name);
+        struct text near = report_kept(s->diagnostics, g) ? nearest_definition(s, d->kind, name) : TEXT("");
         if (near.len) {
             report_help(s->diagnostics, g, "did you mean '%.*s'?", TEXT_ARGS(near));
             report_edit(s->diagnostics, g, at, near);

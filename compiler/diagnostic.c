@@ -17,25 +17,27 @@ void diagnostics_init(struct diagnostics *ds, struct arena *arena)
 
 /* ---- the table of what was reported ---- */
 
-static uint32_t hash_of(enum fault fault, struct span s)
+static uint32_t hash_of(enum fault fault, struct span s, struct text message)
 {
-    uint32_t h = 2166136261u;
+    uint32_t h = text_hash(message);
     const uint32_t parts[] = {(uint32_t)fault, s.file, s.lo, s.hi};
     for (uint32_t i = 0; i < sizeof parts / sizeof *parts; i++)
         h = (h ^ parts[i]) * 2654435761u, h ^= h >> 15;
     return h;
 }
 
-static bool is_of(const struct diagnostic *d, enum fault fault, struct span s)
+static bool is_of(const struct diagnostic *d, enum fault fault, struct span s, struct text message)
 {
-    return d->fault == fault && d->span.file == s.file && d->span.lo == s.lo && d->span.hi == s.hi;
+    return d->fault == fault && d->span.file == s.file && d->span.lo == s.lo && d->span.hi == s.hi &&
+           text_same(d->message, message);
 }
 
-/* The slot that holds (fault, span), or the free one where it belongs. */
-static uint32_t *slot_of(struct diagnostics *ds, enum fault fault, struct span s)
+/* The slot that holds this diagnostic, or the free one where it belongs. Two limits may fail at one definition, so the
+ * message counts too. */
+static uint32_t *slot_of(struct diagnostics *ds, enum fault fault, struct span s, struct text message)
 {
-    uint32_t i = hash_of(fault, s) & (ds->seen_size - 1);
-    while (ds->seen[i] && !is_of(ds->all.at[ds->seen[i] - 1], fault, s))
+    uint32_t i = hash_of(fault, s, message) & (ds->seen_size - 1);
+    while (ds->seen[i] && !is_of(ds->all.at[ds->seen[i] - 1], fault, s, message))
         i = (i + 1) & (ds->seen_size - 1);
     return &ds->seen[i];
 }
@@ -44,7 +46,7 @@ static void seen_rebuild(struct diagnostics *ds)
 {
     memset(ds->seen, 0, ds->seen_size * sizeof *ds->seen);
     for (uint32_t i = 0; i < ds->all.count; i++)
-        *slot_of(ds, ds->all.at[i]->fault, ds->all.at[i]->span) = i + 1;
+        *slot_of(ds, ds->all.at[i]->fault, ds->all.at[i]->span, ds->all.at[i]->message) = i + 1;
 }
 
 static void seen_grow(struct diagnostics *ds)
@@ -70,21 +72,22 @@ static struct diagnostic *scratch(struct diagnostics *ds, enum fault fault, stru
 
 struct diagnostic *report(struct diagnostics *ds, enum fault fault, struct span span, const char *message, ...)
 {
-    uint32_t *slot = slot_of(ds, fault, span);
-    if (*slot)
-        return scratch(ds, fault, span);
     enum severity severity = fault_table[fault].severity;
-    count(ds, severity);
     if (ds->all.count >= DIAGNOSTIC_LIMIT) {
+        count(ds, severity);
         ds->dropped++;
         return scratch(ds, fault, span);
     }
-    struct diagnostic *d = ARENA_NEW(ds->arena, struct diagnostic);
-    *d = (struct diagnostic){.fault = fault, .severity = severity, .span = span};
     va_list args;
     va_start(args, message);
-    d->message = arena_format_v(ds->arena, message, args);
+    struct text formatted = arena_format_v(ds->arena, message, args);
     va_end(args);
+    uint32_t *slot = slot_of(ds, fault, span, formatted);
+    if (*slot)
+        return scratch(ds, fault, span);
+    count(ds, severity);
+    struct diagnostic *d = ARENA_NEW(ds->arena, struct diagnostic);
+    *d = (struct diagnostic){.fault = fault, .severity = severity, .span = span, .message = formatted};
     *ARRAY_PUSH(ds->arena, &ds->all) = d;
     *slot = ds->all.count;
     if (ds->all.count > ds->seen_size / 2)

@@ -1,7 +1,7 @@
 /* Diagnostics: what is wrong, where, what was expected and what to write instead.
  *
  * A fault's id stands in faults.def with its severity, title, explanation and example. Stages report; nothing below
- * cli/ prints. The same id at the same place is kept once. Renderers are in compiler/render.h. */
+ * cli/ prints. The same message at the same place is kept once. Renderers are in compiler/render.h. */
 #ifndef COMPILER_DIAGNOSTIC_H
 #define COMPILER_DIAGNOSTIC_H
 
@@ -63,6 +63,11 @@ void diagnostics_init(struct diagnostics *, struct arena *);
 
 /* Never NULL: beyond the limit, and for a repeat, a scratch diagnostic that is not kept. */
 struct diagnostic *report(struct diagnostics *, enum fault, struct span, const char *message, ...) PRINTF_LIKE(4, 5);
+/* Whether it is kept, so that a costly help need not be made up for nothing. */
+static inline bool report_kept(const struct diagnostics *ds, const struct diagnostic *d)
+{
+    return d != ds->scratch;
+}
 void report_here(struct diagnostics *, struct diagnostic *, const char *text, ...) PRINTF_LIKE(3, 4);
 void report_label(struct diagnostics *, struct diagnostic *, struct span, const char *text, ...) PRINTF_LIKE(4, 5);
 void report_help(struct diagnostics *, struct diagnostic *, const char *text, ...) PRINTF_LIKE(3, 4);

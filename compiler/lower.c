@@ -232,8 +232,8 @@ static struct low make_toleranced(struct lowering *l, uint32_t id, const struct 
         report_help(l->scope->diagnostics, d, "write the half width; its sign stands in front already");
         return low_missing(TEXT(""), true);
     }
-    if (!q->unit.point && nominal != 0 && (down > fabs(nominal) || up > fabs(nominal)))
-        report_wider(l, q, plus);
+    if (!q->unit.point && nominal != 0 && down > fabs(nominal))
+        report_wider(l, q, minus ? minus : plus);
     return make_band(l, id, nominal, nominal - down, nominal + up, origin);
 }
 

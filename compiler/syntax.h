@@ -91,11 +91,13 @@ enum node_kind {
     NODE_KIND_COUNT
 };
 
+enum { NODE_DEPTH_LIMIT = 200 }; /* deeper is the fault nested-too-deep */
 enum { NODE_BARE = 1, NODE_NEGATIVE = 2, NODE_BROKEN = 4 /* a fault was reported inside */ };
 
 struct node {
     uint8_t kind, flags;
-    uint16_t op;          /* token kind of the operator or leading key word */
+    uint8_t op;           /* token kind of the operator or leading key word */
+    uint8_t depth;        /* of the tree below it; bounded, so that walkers may recurse */
     uint32_t first, last; /* tokens, inclusive; 0 for an empty node */
     uint32_t child, next;
 };
@@ -147,7 +149,7 @@ struct text token_text(const struct tree *, uint32_t token);
 struct text text_piece(struct arena *, const struct tree *, uint32_t text, uint32_t index);
 /* The note of that key word (TOKEN_SOURCE, ...) under a property, limit, ..., or 0. */
 uint32_t node_note(const struct tree *, uint32_t parent, enum token_kind);
-/* The value of PROPERTY, LET, DERIVED, FORMULA: the child that is no NAME, PATH, SIGNATURE, UNIT_TYPE or NOTE in lead. */
+/* The value of PROPERTY, LET, DERIVED, FORMULA: behind the name, and the signature or unit type if there is one; 0: none. */
 uint32_t node_value(const struct tree *, uint32_t n);
 
 #endif

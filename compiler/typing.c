@@ -258,6 +258,8 @@ static void report_unknown_name(struct env *e, uint32_t node, struct text name)
     struct scope *s = e->scope;
     struct diagnostic *d =
         report(s->diagnostics, FAULT_unknown_name, env_span(e, node), "nothing is called '%.*s'", TEXT_ARGS(name));
+    if (!report_kept(s->diagnostics, d))
+        return;
     ARRAY(struct text) names = {0};
     for (uint32_t i = 0; i < e->count; i++)
         *ARRAY_PUSH(s->arena, &names) = atom_text(&s->names, e->locals[i].name);
@@ -328,6 +330,11 @@ static struct type type_of_name(struct env *e, uint32_t node)
 static void report_unknown_member(struct env *e, uint32_t node, struct type base, struct text name)
 {
     struct scope *s = e->scope;
+    struct diagnostic *d = report(s->diagnostics, FAULT_unknown_property, env_span(e, node),
+                                  "%s has no property '%.*s', stated or derived", kind_table[base.kind].name,
+                                  TEXT_ARGS(name));
+    if (!report_kept(s->diagnostics, d))
+        return;
     ARRAY(struct text) names = {0};
     for (uint32_t i = 0; i < property_count; i++)
         if (property_table[i].kind == base.kind || property_table[i].kind == kind_table[base.kind].family)
@@ -335,9 +342,6 @@ static void report_unknown_member(struct env *e, uint32_t node, struct type base
     for (uint32_t i = 1; i < derived_end(s); i++)
         if (kind_is(base.kind, derived_at(s, i)->kind))
             *ARRAY_PUSH(s->arena, &names) = atom_text(&s->names, derived_at(s, i)->name);
-    struct diagnostic *d = report(s->diagnostics, FAULT_unknown_property, env_span(e, node),
-                                  "%s has no property '%.*s', stated or derived", kind_table[base.kind].name,
-                                  TEXT_ARGS(name));
     struct text near = nearest(name, names.at, names.count);
     if (near.len) {
         report_help(s->diagnostics, d, "did you mean '%.*s'?", TEXT_ARGS(near));

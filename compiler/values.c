@@ -361,7 +361,7 @@ static void check_reference(struct env *e, uint32_t node, const struct property_
     } else {
         struct diagnostic *d = report(s->diagnostics, FAULT_unknown_name, env_span(e, node), "there is no %s called '%.*s'",
                                       p->type, TEXT_ARGS(name));
-        struct text near = nearest_definition(s, wanted, name);
+        struct text near = report_kept(s->diagnostics, d) ? nearest_definition(s, wanted, name) : TEXT("");
         if (near.len) {
             report_help(s->diagnostics, d, "did you mean '%.*s'?", TEXT_ARGS(near));
             report_edit(s->diagnostics, d, env_span(e, node), near);
@@ -400,7 +400,7 @@ void check_property(struct scope *s, const struct property *p)
             NODE_EACH_CHILD(t, p->value, n)
             check_reference(&e, n, p->entry);
             break;
-        } /* fall through: a list of one */
+        } /* fall through - a list of one */
     case FORM_REFERENCE:
         if (kind == NODE_LIST)
             report_form(&e, p->value, p->entry, "one definition, not a list", "write '%s = NAME', the name of a %s");
