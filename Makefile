@@ -39,7 +39,7 @@ VARIANT :=
 endif
 
 # -ffp-contract=off: the same bytes of output on every machine, whether it has fused multiply-add or not.
-STRICT := -std=c11 -D_POSIX_C_SOURCE=200809L -D_XOPEN_SOURCE=700 -Wall -Wextra -Werror -ffp-contract=off -fPIC -I. -I$(B)/gen
+STRICT := -std=c11 -D_XOPEN_SOURCE=700 -Wall -Wextra -Werror -ffp-contract=off -fPIC -I. -I$(B)/gen
 COMPILE = $(CC) $(STRICT) $(EXTRA) $(CFLAGS) $(VARIANT) -MMD -MP -c
 LINK = $(CC) $(CFLAGS) $(VARIANT) $(LDFLAGS)
 
@@ -161,7 +161,7 @@ fuzz_programs := $(patsubst %.c,$(B)/%,$(wildcard tests/fuzz/fuzz_*.c))
 test_programs := $(unit_programs) $(reference_programs) $(bench_programs)
 sample_objects := $(call object,$(wildcard tests/*/sample_*.c))
 CHECK_LIBS = $(shell pkg-config --libs check)
-asked_libs = $(shell sed -n 's/^ \* link: //p' $(1))
+asked_libs = $(shell sed -n 's/^ \* link: \(-[^*]*\).*/\1/p' $(1))
 
 $(test_programs): $(B)/tests/%: $(B)/obj/tests/%.o $(sample_objects) $(archive)
 	@mkdir -p $(@D)
