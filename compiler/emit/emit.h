@@ -1,0 +1,35 @@
+/* Outputs: the step table as files.
+ *
+ * In: runtime/step_table.h, finished. Out: the bytes of a file in a buffer, the same for the same table on every machine.
+ * An emitter arranges and escapes; it never computes, opens a file or prints. What is drawn (traveller, flow diagram)
+ * is made by a shared object of its own: see compiler/emit/pages/pages.h. */
+#ifndef COMPILER_EMIT_EMIT_H
+#define COMPILER_EMIT_EMIT_H
+
+#include "compiler/emit/pages/pages.h"
+#include "runtime/base/buffer.h"
+#include "runtime/step_table.h"
+
+struct output {
+    const char *name;                                         /* "steps-csv" */
+    const char *file;                                         /* "steps.csv" */
+    const char *what;                                         /* one line for people */
+    void (*fill)(struct buffer *, const struct step_table *); /* NULL: drawn, see page */
+    enum page page; /* which of the drawn ones; PAGE_NONE when fill is given */
+};
+
+extern const struct output output_table[];
+extern const uint32_t output_count;
+
+/* ---- the emitters ------------------------------------------------------------------------------------------------- */
+
+enum { TEXT_WIDTH = 100 }; /* columns of the text files: a page of a terminal, and of a printer with a small font */
+
+void text_steps(struct buffer *, const struct step_table *, uint32_t width);
+void text_sizes(struct buffer *, const struct step_table *, uint32_t width);
+
+/* RFC 4180: a head line, CRLF, quotes where needed; one line a setting, one line a tool size. */
+void csv_steps(struct buffer *, const struct step_table *);
+void csv_sizes(struct buffer *, const struct step_table *);
+
+#endif

@@ -1,0 +1,23 @@
+/* Escaping: one function a format, and the only places where a recipe's words meet that format's own signs.
+ *
+ * Any bytes may be given. What is no valid UTF-8, and what no file of that format may hold, comes out as U+FFFD;
+ * line breaks and tabs come out as one space each, because no text of the step table has lines of its own. */
+#ifndef COMPILER_EMIT_ESCAPE_H
+#define COMPILER_EMIT_ESCAPE_H
+
+#include "runtime/base/buffer.h"
+
+/* Valid UTF-8 without control characters, and without the marks that turn the direction of what follows: a terminal, a
+ * spreadsheet and a page then show what is there. */
+void put_plain(struct buffer *, struct text);
+struct text plain_text(struct arena *, struct text);
+
+void put_json_string(struct buffer *, struct text); /* with its quotes */
+void put_xml(struct buffer *, struct text);         /* for content and for attributes in either quote */
+/* A CSV field, quoted where RFC 4180 asks for it. A field that a spreadsheet would run as a formula (it starts with
+ * = + - @) gets an apostrophe in front, unless it is a plain number. */
+void put_csv_text(struct buffer *, struct text);
+/* A label for Graphviz, without quotes: libcgraph puts those. The backslash would otherwise be an escape of its own. */
+void put_dot_label(struct buffer *, struct text);
+
+#endif

@@ -1,0 +1,304 @@
+#include "compiler/emit/json.h"
+
+#include "compiler/emit/escape.h"
+#include "runtime/base/number.h"
+
+#include <math.h>
+
+enum { INDENT = 2 };
+
+/* ---- the writer --------------------------------------------------------------------------------------------------- */
+
+static void begin_line(struct json *j)
+{
+    buffer_putc(j->buffer, '\n');
+    buffer_pad(j->buffer, ' ', j->depth * INDENT);
+}
+
+/* Everything that stands in a container comes through here once. */
+static void begin_member(struct json *j)
+{
+    if (j->named) {
+        j->named = false;
+        return;
+    }
+    if (!j->first)
+        buffer_put(j->buffer, j->line ? TEXT(", ") : TEXT(","));
+    if (j->depth && !j->line)
+        begin_line(j);
+    j->first = false;
+}
+
+void json_open(struct json *j, char bracket)
+{
+    begin_member(j);
+    buffer_putc(j->buffer, bracket);
+    j->depth++;
+    j->first = true;
+}
+
+void json_open_line(struct json *j, char bracket)
+{
+    json_open(j, bracket);
+    if (!j->line)
+        j->line = j->depth;
+}
+
+void json_close(struct json *j, char bracket)
+{
+    bool empty = j->first, on_line = j->line;
+    if (j->line == j->depth)
+        j->line = 0;
+    j->depth--;
+    if (!empty && !on_line)
+        begin_line(j);
+    buffer_putc(j->buffer, bracket);
+    if (!j->depth)
+        buffer_putc(j->buffer, '\n');
+    j->first = false;
+}
+
+void json_name(struct json *j, const char *name)
+{
+    begin_member(j);
+    put_json_string(j->buffer, text_of(name));
+    buffer_put(j->buffer, TEXT(": "));
+    j->named = true;
+}
+
+void json_text(struct json *j, struct text t)
+{
+    begin_member(j);
+    put_json_string(j->buffer, t);
+}
+
+void json_number(struct json *j, double value)
+{
+    if (!isfinite(value)) {
+        json_null(j);
+        return;
+    }
+    begin_member(j);
+    buffer_put(j->buffer, number_print(j->buffer->arena, value));
+}
+
+void json_truth(struct json *j, bool truth)
+{
+    begin_member(j);
+    buffer_put(j->buffer, truth ? TEXT("true") : TEXT("false"));
+}
+
+void json_null(struct json *j)
+{
+    begin_member(j);
+    buffer_put(j->buffer, TEXT("null"));
+}
+
+/* ---- members ------------------------------------------------------------------------------------------------------ */
+
+static void named_text(struct json *j, const char *name, struct text t)
+{
+    json_name(j, name);
+    json_text(j, t);
+}
+
+/* Nothing stated is null, which no stated text can be mistaken for. */
+static void named_or_null(struct json *j, const char *name, struct text t)
+{
+    json_name(j, name);
+    if (t.len)
+        json_text(j, t);
+    else
+        json_null(j);
+}
+
+static void named_number(struct json *j, const char *name, double value)
+{
+    json_name(j, name);
+    json_number(j, value);
+}
+
+static void named_truth(struct json *j, const char *name, bool truth)
+{
+    json_name(j, name);
+    json_truth(j, truth);
+}
+
+static void shown_members(struct json *j, const struct shown *s)
+{
+    named_number(j, "value", s->value);
+    named_number(j, "low", s->low);
+    named_number(j, "high", s->high);
+    named_text(j, "unit", s->unit);
+    named_text(j, "text", s->text);
+    named_text(j, "band", s->band);
+}
+
+static void named_shown(struct json *j, const char *name, const struct shown *s)
+{
+    json_name(j, name);
+    json_open_line(j, '{');
+    shown_members(j, s);
+    json_close(j, '}');
+}
+
+/* ---- the step table ----------------------------------------------------------------------------------------------- */
+
+static void write_recipe(struct json *j, const struct step_table *t)
+{
+    json_name(j, "recipe");
+    json_open(j, '{');
+    named_text(j, "file", t->file);
+    named_text(j, "title", t->title);
+    named_text(j, "part", t->part);
+    named_text(j, "revision", t->revision);
+    named_text(j, "date", t->date);
+    named_text(j, "status", t->status);
+    named_or_null(j, "author", t->author);
+    named_text(j, "fingerprint", t->fingerprint);
+    json_close(j, '}');
+}
+
+static void write_caution(struct json *j, const struct caution_row *c)
+{
+    json_open(j, '{');
+    named_text(j, "name", c->name);
+    named_text(j, "signal", c->signal);
+    named_or_null(j, "sign", c->sign);
+    named_text(j, "text", c->text);
+    json_close(j, '}');
+}
+
+static void write_setup(struct json *j, const struct setup_row *s)
+{
+    json_open_line(j, '{');
+    named_text(j, "group", s->group);
+    named_text(j, "label", s->label);
+    shown_members(j, &s->shown);
+    json_close(j, '}');
+}
+
+static const char *const role_names[] = {[SETTING_SET] = "set", [SETTING_CHECK] = "check", [SETTING_EXPECT] = "expect"};
+
+static void write_setting(struct json *j, const struct setting *s)
+{
+    json_open_line(j, '{');
+    named_text(j, "role", text_of(role_names[s->role]));
+    named_text(j, "name", s->name);
+    named_text(j, "path", s->path);
+    named_text(j, "label", s->label);
+    shown_members(j, &s->shown);
+    json_close(j, '}');
+}
+
+static const char *const shape_names[] = {[SHAPE_PROCESS] = "process",
+                                          [SHAPE_PREPARATION] = "preparation",
+                                          [SHAPE_MANUAL] = "manual",
+                                          [SHAPE_DECISION] = "decision",
+                                          [SHAPE_DELAY] = "delay"};
+
+static void write_step(struct json *j, const struct step_row *s)
+{
+    json_open(j, '{');
+    named_number(j, "number", s->number);
+    named_text(j, "kind", s->kind);
+    named_text(j, "name", s->name);
+    named_text(j, "what", s->what);
+    named_or_null(j, "instruction", s->instruction);
+    named_or_null(j, "check", s->check);
+    named_or_null(j, "reaction", s->reaction);
+    named_text(j, "shape", text_of(shape_names[s->shape]));
+    named_number(j, "rework", s->rework ? s->rework : NAN);
+    named_truth(j, "beside_press", s->beside_press);
+    json_name(j, "settings");
+    json_open(j, '[');
+    for (uint32_t i = 0; i < s->settings.count; i++)
+        write_setting(j, &s->settings.at[i]);
+    json_close(j, ']');
+    json_close(j, '}');
+}
+
+static void write_size(struct json *j, const struct tool_size *s)
+{
+    json_open(j, '{');
+    named_text(j, "feature", s->feature);
+    named_or_null(j, "tool", s->tool);
+    named_or_null(j, "material", s->material);
+    named_or_null(j, "side", s->side);
+    named_shown(j, "part", &s->part);
+    named_shown(j, "cold", &s->cold);
+    named_shown(j, "hot", &s->hot);
+    named_shown(j, "released", &s->released);
+    named_shown(j, "finished", &s->finished);
+    named_shown(j, "tool_temperature", &s->tool_temperature);
+    named_shown(j, "release_temperature", &s->release_temperature);
+    named_shown(j, "per_kelvin", &s->per_kelvin);
+    json_close(j, '}');
+}
+
+static const char *const verdict_names[] = {[VERDICT_FAILS] = "fails",
+                                            [VERDICT_NOT_EVALUATED] = "not-evaluated",
+                                            [VERDICT_HOLDS] = "holds",
+                                            [VERDICT_NOT_APPLICABLE] = "not-applicable"};
+
+static void write_limit(struct json *j, const struct limit_row *l)
+{
+    json_open(j, '{');
+    named_text(j, "name", l->name);
+    named_or_null(j, "subject", l->subject);
+    named_text(j, "verdict", text_of(verdict_names[l->verdict]));
+    named_or_null(j, "value", l->value);
+    named_or_null(j, "bound", l->bound);
+    named_number(j, "margin", l->margin);
+    named_or_null(j, "margin_text", l->margin_text);
+    named_or_null(j, "why_not", l->why_not);
+    named_or_null(j, "because", l->because);
+    named_or_null(j, "remedy", l->remedy);
+    named_or_null(j, "source", l->source);
+    json_close(j, '}');
+}
+
+static void write_value(struct json *j, const struct value_row *v)
+{
+    json_open_line(j, '{');
+    named_text(j, "path", v->path);
+    named_or_null(j, "label", v->label);
+    shown_members(j, &v->shown);
+    named_or_null(j, "why_not", v->why_not);
+    json_close(j, '}');
+}
+
+#define WRITE_ARRAY(j, key, array, write)                                                                              \
+    do {                                                                                                               \
+        json_name((j), (key));                                                                                         \
+        json_open((j), '[');                                                                                           \
+        for (uint32_t i = 0; i < (array).count; i++)                                                                   \
+            write((j), &(array).at[i]);                                                                                \
+        json_close((j), ']');                                                                                          \
+    } while (0)
+
+void json_steps(struct buffer *b, const struct step_table *t)
+{
+    struct json j = {.buffer = b, .first = true};
+    json_open(&j, '{');
+    named_text(&j, "format", TEXT("strokewright-step-table"));
+    named_number(&j, "format_version", 1);
+    named_text(&j, "strokewright", t->version);
+    write_recipe(&j, t);
+    WRITE_ARRAY(&j, "cautions", t->cautions, write_caution);
+    WRITE_ARRAY(&j, "setup", t->setup, write_setup);
+    WRITE_ARRAY(&j, "steps", t->steps, write_step);
+    WRITE_ARRAY(&j, "sizes", t->sizes, write_size);
+    WRITE_ARRAY(&j, "limits", t->limits, write_limit);
+    WRITE_ARRAY(&j, "values", t->values, write_value);
+    json_close(&j, '}');
+}
+
+void json_values(struct buffer *b, const struct value_row *rows, uint32_t count)
+{
+    struct json j = {.buffer = b, .first = true};
+    json_open(&j, '[');
+    for (uint32_t i = 0; i < count; i++)
+        write_value(&j, &rows[i]);
+    json_close(&j, ']');
+}

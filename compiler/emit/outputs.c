@@ -1,0 +1,26 @@
+/* Which outputs there are. A new one is one row here. */
+#include "compiler/emit/emit.h"
+
+#include "compiler/emit/json.h"
+
+static void fill_steps(struct buffer *b, const struct step_table *t)
+{
+    text_steps(b, t, TEXT_WIDTH);
+}
+
+static void fill_sizes(struct buffer *b, const struct step_table *t)
+{
+    text_sizes(b, t, TEXT_WIDTH);
+}
+
+const struct output output_table[] = {
+    {"traveller", "traveller.pdf", "shop traveller, A4", NULL, PAGE_TRAVELLER},
+    {"flow", "flow.svg", "flow diagram", NULL, PAGE_FLOW_SVG},
+    {"flow-dot", "flow.dot", "flow diagram as a graph", NULL, PAGE_FLOW_DOT},
+    {"steps", "steps.txt", "step table and limits, aligned text", fill_steps, PAGE_NONE},
+    {"steps-csv", "steps.csv", "step table for a spreadsheet", csv_steps, PAGE_NONE},
+    {"steps-json", "steps.json", "everything, for programs", json_steps, PAGE_NONE},
+    {"sizes", "tool-sizes.txt", "tool sizes, aligned text", fill_sizes, PAGE_NONE},
+    {"sizes-csv", "tool-sizes.csv", "tool sizes for a spreadsheet", csv_sizes, PAGE_NONE},
+};
+const uint32_t output_count = sizeof output_table / sizeof output_table[0];

@@ -1,0 +1,22 @@
+/* Pages: what is drawn. Built into strokewright-pages.so, which is opened only when a page is asked for, because
+ * loading Cairo, Pango and Graphviz takes ten times as long as checking a recipe.
+ *
+ * In: a finished step table. Out: the bytes of each page in a buffer of the caller's. The shared object has one entry
+ * point, PAGES_SYMBOL. It keeps no state of its own, but the libraries below it do: call it from one thread at a time,
+ * and never close it with dlclose(). */
+#ifndef COMPILER_EMIT_PAGES_PAGES_H
+#define COMPILER_EMIT_PAGES_PAGES_H
+
+#include "runtime/base/buffer.h"
+#include "runtime/step_table.h"
+
+enum page { PAGE_NONE, PAGE_TRAVELLER, PAGE_FLOW_SVG, PAGE_FLOW_DOT, PAGE_COUNT };
+
+/* Fills out[PAGE_TRAVELLER] and the others, each initialised by the caller. False when something went wrong: *why then
+ * says what, in the arena of out[PAGE_TRAVELLER] or as a literal, and no buffer has been written to. */
+typedef bool pages_function(const struct step_table *, struct buffer out[PAGE_COUNT], struct text *why);
+
+#define PAGES_SYMBOL "strokewright_pages"
+pages_function strokewright_pages;
+
+#endif

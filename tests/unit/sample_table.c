@@ -1,0 +1,365 @@
+#include "tests/unit/sample_table.h"
+
+#include "runtime/base/number.h"
+
+#include <math.h>
+
+#define NBSP "\xC2\xA0"
+
+struct sample_unit {
+    const char *ascii, *print, *step; /* step: what a tolerance is written in */
+};
+
+static const struct sample_unit mm = {"mm", "mm", "mm"}, degc = {"degC", "°C", "K"}, seconds = {"s", "s", "s"},
+                                minutes = {"min", "min", "min"}, speed = {"mm/s", "mm/s", "mm/s"},
+                                kilowatt = {"kW", "kW", "kW"}, kilonewton = {"kN", "kN", "kN"},
+                                per_kelvin = {"um/K", "µm/K", "um/K"}, rate = {"/h", "/h", "/h"},
+                                megapascal = {"MPa", "MPa", "MPa"}, percent = {"%", "%", "%"},
+                                conductance = {"W/(m^2*K)", "W/(m²·K)", "W/(m^2*K)"};
+
+/* A value, with "+/- half" when half is above 0. */
+static struct shown quantity(struct arena *a, double value, double half, int decimals, struct sample_unit u)
+{
+    struct shown s = {.value = value, .low = half > 0 ? value - half : NAN, .high = half > 0 ? value + half : NAN};
+    struct text number = number_fixed(a, value, decimals);
+    s.unit = text_of(u.ascii);
+    s.text = arena_format(a, "%.*s %s", TEXT_ARGS(number), u.ascii);
+    s.print = arena_format(a, "%.*s" NBSP "%s", TEXT_ARGS(number), u.print);
+    if (half > 0) {
+        struct text tolerance = number_fixed(a, half, decimals);
+        s.band = arena_format(a, "+/- %.*s %s", TEXT_ARGS(tolerance), u.step);
+        s.print_band = arena_format(a, "±" NBSP "%.*s" NBSP "%s", TEXT_ARGS(tolerance), u.step);
+    }
+    return s;
+}
+
+static struct shown range(struct arena *a, double low, double high, int decimals, struct sample_unit u)
+{
+    struct shown s = {.value = NAN, .low = low, .high = high, .unit = text_of(u.ascii)};
+    struct text from = number_fixed(a, low, decimals), to = number_fixed(a, high, decimals);
+    s.text = s.band = arena_format(a, "%.*s %s .. %.*s %s", TEXT_ARGS(from), u.ascii, TEXT_ARGS(to), u.ascii);
+    s.print = s.print_band =
+        arena_format(a, "%.*s" NBSP "%s … %.*s" NBSP "%s", TEXT_ARGS(from), u.print, TEXT_ARGS(to), u.print);
+    return s;
+}
+
+static struct shown words(const char *z)
+{
+    return (struct shown){NAN, NAN, NAN, TEXT(""), text_of(z), TEXT(""), text_of(z), TEXT("")};
+}
+
+/* ---- steps -------------------------------------------------------------------------------------------------------- */
+
+static struct step_row *add_step(struct arena *a, struct step_table *t, enum step_shape shape, const char *kind,
+                                 const char *name, const char *what)
+{
+    struct step_row *s = ARRAY_PUSH(a, &t->steps);
+    s->number = 10 * t->steps.count;
+    s->shape = shape;
+    s->kind = text_of(kind);
+    s->name = text_of(name);
+    s->what = text_of(what);
+    return s;
+}
+
+static void add_setting(struct arena *a, struct step_row *s, enum setting_role role, const char *name,
+                        const char *label, struct shown shown)
+{
+    struct setting *set = ARRAY_PUSH(a, &s->settings);
+    *set = (struct setting){role, text_of(name), {0}, text_of(label), shown};
+    set->path = arena_format(a, "%.*s.%.*s.%s", TEXT_ARGS(s->kind), TEXT_ARGS(s->name), name);
+}
+
+static void add_preparing_steps(struct arena *a, struct step_table *t)
+{
+    struct step_row *s = add_step(a, t, SHAPE_PREPARATION, "warm-up", "tools", "Warm up die and punch");
+    s->check = TEXT("Contact probe on both tools, five points each, before the first blank.");
+    s->reaction = TEXT("Do not start. Have the heaters checked.");
+    s->beside_press = true;
+    add_setting(a, s, SETTING_SET, "power", "heater power", quantity(a, 5, 0, 0, kilowatt));
+    add_setting(a, s, SETTING_SET, "soak", "soak", quantity(a, 20, 0, 0, minutes));
+    add_setting(a, s, SETTING_EXPECT, "time-to-reach", "time to temperature", quantity(a, 48, 0, 0, minutes));
+
+    s = add_step(a, t, SHAPE_MANUAL, "task", "lubricate", "Lubricate the blank");
+    s->instruction = TEXT("Lay the film on both faces of the blank, without folds.");
+    s->beside_press = true;
+    add_setting(a, s, SETTING_SET, "time", "time", quantity(a, 6, 0, 0, seconds));
+
+    s = add_step(a, t, SHAPE_PROCESS, "heat-up", "blank", "Heat the blank between die and punch");
+    s->instruction = TEXT("Lay the blank on the die against the stops and bring the tools together lightly.");
+    s->check = TEXT("Touch probe on every fiftieth blank.");
+    s->reaction = TEXT("Blank too cold: scrap it, wipe both tools, check that they close evenly.");
+    add_setting(a, s, SETTING_SET, "time", "time in contact", quantity(a, 2.5, 0, 1, seconds));
+    add_setting(a, s, SETTING_CHECK, "reach", "blank temperature", range(a, 190, 210, 0, degc));
+    add_setting(a, s, SETTING_EXPECT, "reached", "temperature reached", quantity(a, 199.3, 3.9, 1, degc));
+    add_setting(a, s, SETTING_EXPECT, "time-constant", "time constant", quantity(a, 0.26, 0, 2, seconds));
+}
+
+static void add_forming_steps(struct arena *a, struct step_table *t)
+{
+    struct step_row *s = add_step(a, t, SHAPE_PROCESS, "stroke", "form", "Form the part in one stroke");
+    s->instruction = TEXT("Close, hold, open. Take the lid off the punch at once: it grips after 4.1 s at 200 degC.");
+    s->reaction = TEXT("Corner cracked or press loud: stop, keep the part, call the setter.");
+    add_setting(a, s, SETTING_SET, "speed", "ram speed", quantity(a, 25, 0, 0, speed));
+    add_setting(a, s, SETTING_SET, "hold", "hold", quantity(a, 1.2, 0.1, 1, seconds));
+    add_setting(a, s, SETTING_SET, "pressing", "pressing", quantity(a, 5, 0.5, 1, megapascal));
+    add_setting(a, s, SETTING_EXPECT, "forming-temperature", "forming temperature", quantity(a, 198.1, 4.2, 1, degc));
+    add_setting(a, s, SETTING_EXPECT, "release-temperature", "release temperature", quantity(a, 199.9, 4.0, 1, degc));
+    add_setting(a, s, SETTING_EXPECT, "force", "press force", quantity(a, 112.4, 0, 1, kilonewton));
+
+    s = add_step(a, t, SHAPE_DELAY, "cooling", "rack", "Let the part cool in still air");
+    s->instruction = TEXT("Stand the lids apart in the rack; do not stack them.");
+    s->beside_press = true;
+    add_setting(a, s, SETTING_CHECK, "down-to", "handling temperature", quantity(a, 45, 0, 0, degc));
+    add_setting(a, s, SETTING_EXPECT, "time-to-handle", "time to handle", quantity(a, 141, 0, 0, seconds));
+
+    s = add_step(a, t, SHAPE_DECISION, "inspect", "first-off", "Inspect length, width, screws and seal face");
+    s->check = TEXT("At 20 degC, on the granite plate, with the comparator.");
+    s->reaction = TEXT("Sort back to the last good sample.");
+    s->rework = 30;
+    add_setting(a, s, SETTING_SET, "every", "one piece in", quantity(a, 200, 0, 0, (struct sample_unit){"", "", ""}));
+    s->settings.at[0].shown = words("200");
+    s->settings.at[0].shown.value = 200;
+    add_setting(a, s, SETTING_CHECK, "overall-length", "overall length", quantity(a, 168, 0.1, 2, mm));
+    add_setting(a, s, SETTING_CHECK, "overall-width", "overall width", quantity(a, 110, 0.1, 2, mm));
+    add_setting(a, s, SETTING_CHECK, "screws", "screw pitch", quantity(a, 150, 0.08, 2, mm));
+    add_setting(a, s, SETTING_CHECK, "seal-face", "flatness of the seal face", quantity(a, 0.15, 0, 2, mm));
+}
+
+/* ---- set-up, sizes ------------------------------------------------------------------------------------------------ */
+
+static void add_setup(struct arena *a, struct step_table *t, const char *group, const char *label, struct shown shown)
+{
+    *ARRAY_PUSH(a, &t->setup) = (struct setup_row){text_of(group), text_of(label), shown};
+}
+
+static void add_setup_card(struct arena *a, struct step_table *t)
+{
+    add_setup(a, t, "Press", "press", words("Hydraulic press, bay 2, 400 kN"));
+    add_setup(a, t, "Press", "wanted rate", quantity(a, 220, 0, 0, rate));
+    add_setup(a, t, "Blank", "alloy", words("AZ31B-O magnesium sheet"));
+    add_setup(a, t, "Blank", "thickness", quantity(a, 0.5, 0.02, 2, mm));
+    add_setup(a, t, "Blank", "length", quantity(a, 190, 0.3, 1, mm));
+    add_setup(a, t, "Blank", "width", quantity(a, 132, 0.3, 1, mm));
+    add_setup(a, t, "Blank", "lubricant", words("PTFE film, 50 um"));
+    add_setup(a, t, "Die RL-204-1", "material", words("H13 hot-work tool steel"));
+    add_setup(a, t, "Die RL-204-1", "temperature", quantity(a, 200, 4, 0, degc));
+    add_setup(a, t, "Die RL-204-1", "heater power", quantity(a, 3, 0, 0, kilowatt));
+    add_setup(a, t, "Punch RL-204-2", "material", words("H13 hot-work tool steel"));
+    add_setup(a, t, "Punch RL-204-2", "temperature", quantity(a, 200, 4, 0, degc));
+    add_setup(a, t, "Punch RL-204-2", "heater power", quantity(a, 2, 0, 0, kilowatt));
+    add_setup(a, t, "Not stated, taken as standard", "shop temperature", quantity(a, 20, 0, 0, degc));
+    add_setup(a, t, "Not stated, taken as standard", "air speed", quantity(a, 0, 0, 0, speed));
+    add_setup(a, t, "Not stated, taken as standard", "dimension: machining band", quantity(a, 0.01, 0, 2, mm));
+    add_setup(a, t, "Not stated, taken as standard", "heat-up: contact conductance, second face",
+              quantity(a, 1800, 540, 0, conductance));
+}
+
+static void add_size(struct arena *a, struct step_table *t, const char *feature, const char *tool, const char *side,
+                     double size, double half)
+{
+    struct tool_size *s = ARRAY_PUSH(a, &t->sizes);
+    double cold = size * 1.0024, hot = size * 1.0046;
+    *s = (struct tool_size){.feature = text_of(feature), .tool = text_of(tool), .side = text_of(side)};
+    s->material = TEXT("H13 hot-work tool steel");
+    s->part = quantity(a, size, half, 2, mm);
+    s->cold = quantity(a, cold, 0.01, 3, mm);
+    s->hot = quantity(a, hot, 0, 3, mm);
+    s->released = quantity(a, hot, 0, 3, mm);
+    s->finished = quantity(a, size, 0.021, 3, mm);
+    s->tool_temperature = quantity(a, 200, 4, 0, degc);
+    s->release_temperature = quantity(a, 199.9, 0, 1, degc);
+    s->per_kelvin = quantity(a, size * 0.0152, 0, 1, per_kelvin);
+}
+
+static void add_sizes(struct arena *a, struct step_table *t)
+{
+    add_size(a, t, "overall-length", "die", "outside", 168, 0.1);
+    add_size(a, t, "overall-width", "die", "outside", 110, 0.1);
+    add_size(a, t, "window-length", "punch", "inside", 46, 0.3);
+    add_size(a, t, "label-recess", "punch", "inside", 8, 0.2);
+    add_size(a, t, "screws", "punch", "pitch", 150, 0.08);
+    t->sizes.at[3].finished = words("not evaluated");
+}
+
+/* ---- limits, cautions, values ------------------------------------------------------------------------------------- */
+
+static const struct limit_sample {
+    const char *name, *subject, *value, *bound, *margin_text, *why_not;
+    double margin;
+    enum verdict verdict;
+} limit_samples[] = {
+    {"corner-cracking", "rim", "0.385", "at most 0.52", "26 %", "", 0.26, VERDICT_HOLDS},
+    {"press-force", "form", "112.4 kN", "at most 320 kN", "65 %", "", 0.65, VERDICT_HOLDS},
+    {"finished-size", "overall-length", "168.00 mm", "within 167.90 mm .. 168.10 mm", "79 %", "", 0.79, VERDICT_HOLDS},
+    {"finished-size", "overall-width", "110.00 mm", "within 109.90 mm .. 110.10 mm", "83 %", "", 0.83, VERDICT_HOLDS},
+    {"blank-temperature", "blank", "199.3 degC", "within 190 degC .. 210 degC", "9.3 K", "", NAN, VERDICT_HOLDS},
+    {"lubricant-temperature", "", "204 degC", "at most 260 degC", "56 K", "", NAN, VERDICT_HOLDS},
+    {"wanted-rate", "", "231 /h", "at least 220 /h", "5 %", "", 0.05, VERDICT_HOLDS},
+    {"draw-ratio", "body", "", "", "", "the alloy az31b-o states no draw-limit at 25 mm/s", NAN, VERDICT_NOT_EVALUATED},
+    {"bend-cracking", "", "", "", "", "", NAN, VERDICT_NOT_APPLICABLE},
+    {"holder-force", "form", "", "", "", "", NAN, VERDICT_NOT_APPLICABLE},
+};
+
+static void add_limits(struct arena *a, struct step_table *t)
+{
+    for (size_t i = 0; i < sizeof limit_samples / sizeof limit_samples[0]; i++) {
+        const struct limit_sample *l = &limit_samples[i];
+        *ARRAY_PUSH(a, &t->limits) = (struct limit_row){text_of(l->name),
+                                                        text_of(l->subject),
+                                                        l->verdict,
+                                                        text_of(l->value),
+                                                        text_of(l->bound),
+                                                        l->margin,
+                                                        text_of(l->margin_text),
+                                                        text_of(l->why_not),
+                                                        TEXT("The outer fibre stretches further than the alloy can."),
+                                                        TEXT("Raise the temperature, or enlarge the radius."),
+                                                        TEXT("common practice")};
+    }
+}
+
+static const struct caution_row caution_samples[] = {
+    {TEXT("burning-magnesium"), TEXT("DANGER"), TEXT("P011"),
+     TEXT("Never put water, foam, carbon dioxide, halon or ABC powder on burning magnesium: it burns on in them, and "
+          "water makes hydrogen and scatters it. Use a Class D agent or dry sand. Keep it within reach of the press.")},
+    {TEXT("crushing"), TEXT("DANGER"), TEXT("W024"),
+     TEXT("The closing tools crush hands. Never reach in while the press can move; guards and light curtains stay in "
+          "use at set-up too.")},
+    {TEXT("heater-current"), TEXT("DANGER"), TEXT("W012"),
+     TEXT("Cartridge heaters carry mains voltage. Switch off and lock before opening a connection box.")},
+    {TEXT("hot-tools"), TEXT("WARNING"), TEXT("W017"),
+     TEXT("Tools, platens and ovens burn the skin at a touch and stay hot for hours. The part leaves the tools at "
+          "199.9 degC and looks cold.")},
+    {TEXT("open-flame"), TEXT("WARNING"), TEXT("P003"),
+     TEXT("No open flame, no smoking and no grinding near the press, the blanks and the scrap.")},
+    {TEXT("sharp-edges"), TEXT("CAUTION"), TEXT("W022"),
+     TEXT("Blanks and trimmed edges are sharp. Wear cut-resistant gloves.")},
+    {TEXT("lubricant-vapour"), TEXT("CAUTION"), TEXT("M017"), TEXT("Run the extraction, keep the film thin.")},
+    {TEXT("trial-recipe"), TEXT("NOTICE"), TEXT("M002"),
+     TEXT("This recipe is for trials: make the first pieces one by one, measure them, and stop when one is out of its "
+          "band.")},
+};
+
+static void add_values(struct arena *a, struct step_table *t)
+{
+    *ARRAY_PUSH(a, &t->values) =
+        (struct value_row){TEXT("cycle.time"), TEXT("cycle time"), quantity(a, 15.6, 0, 1, seconds), TEXT("")};
+    *ARRAY_PUSH(a, &t->values) =
+        (struct value_row){TEXT("blank.utilisation"), TEXT(""), quantity(a, 73.7, 0, 1, percent), TEXT("")};
+    *ARRAY_PUSH(a, &t->values) = (struct value_row){TEXT("body.draw-ratio"), TEXT("draw ratio"), words("not evaluated"),
+                                                    TEXT("the alloy az31b-o states no draw-limit at 25 mm/s")};
+}
+
+/* ---- whole tables ------------------------------------------------------------------------------------------------- */
+
+struct step_table *sample_empty_table(struct arena *a)
+{
+    struct step_table *t = ARENA_NEW(a, struct step_table);
+    t->file = TEXT("lid.recipe");
+    t->title = TEXT("Lid, river-level logger");
+    t->part = TEXT("RL-204");
+    t->revision = TEXT("C");
+    t->date = TEXT("2026-11-02");
+    t->status = TEXT("trial");
+    t->author = TEXT("process engineering");
+    t->fingerprint = TEXT("3f9a12cd77e0415b8a6c0d9e2f714ab35c88d1e6f0a94b27c35de8417f60b2a9");
+    t->version = TEXT("0.1.0");
+    return t;
+}
+
+struct step_table *sample_table(struct arena *a)
+{
+    struct step_table *t = sample_empty_table(a);
+    add_preparing_steps(a, t);
+    add_forming_steps(a, t);
+    add_setup_card(a, t);
+    add_sizes(a, t);
+    add_limits(a, t);
+    for (size_t i = 0; i < sizeof caution_samples / sizeof caution_samples[0]; i++)
+        *ARRAY_PUSH(a, &t->cautions) = caution_samples[i];
+    add_values(a, t);
+    return t;
+}
+
+struct step_table *sample_long_table(struct arena *a, uint32_t steps, uint32_t sizes)
+{
+    struct step_table *t = sample_table(a);
+    uint32_t own_steps = t->steps.count, own_sizes = t->sizes.count;
+    t->title = TEXT("Lid with window and four screw bosses for the river-level logger, second generation, "
+                    "deep-draw variant for the cold-store trial series");
+    t->part = TEXT("RL-204-7731-COLD-B");
+    t->status = TEXT("draft");
+    while (t->steps.count < steps) {
+        struct step_row copy = t->steps.at[t->steps.count % own_steps];
+        copy.number = 10 * (t->steps.count + 1);
+        copy.rework = copy.rework ? copy.number - 30 : 0;
+        copy.name = arena_format(a, "%.*s-%u", TEXT_ARGS(copy.name), copy.number);
+        *ARRAY_PUSH(a, &t->steps) = copy;
+    }
+    while (t->sizes.count < sizes) {
+        struct tool_size copy = t->sizes.at[t->sizes.count % own_sizes];
+        copy.feature = arena_format(a, "%.*s-%u", TEXT_ARGS(copy.feature), t->sizes.count);
+        *ARRAY_PUSH(a, &t->sizes) = copy;
+    }
+    struct limit_row *l = &t->limits.at[0];
+    l->verdict = VERDICT_FAILS;
+    l->value = TEXT("0.610");
+    l->margin = -0.173;
+    l->margin_text = TEXT("-17 %");
+    return t;
+}
+
+static void poison_shown(struct shown *s, struct text words)
+{
+    s->unit = s->text = s->band = s->print = s->print_band = words;
+}
+
+static void poison_steps(struct step_table *t, struct text words)
+{
+    for (uint32_t i = 0; i < t->steps.count; i++) {
+        struct step_row *s = &t->steps.at[i];
+        s->kind = s->name = s->what = s->instruction = s->check = s->reaction = words;
+        for (uint32_t k = 0; k < s->settings.count; k++) {
+            s->settings.at[k].name = s->settings.at[k].path = s->settings.at[k].label = words;
+            poison_shown(&s->settings.at[k].shown, words);
+        }
+    }
+    for (uint32_t i = 0; i < t->setup.count; i++) {
+        t->setup.at[i].group = t->setup.at[i].label = words;
+        poison_shown(&t->setup.at[i].shown, words);
+    }
+}
+
+static void poison_sizes(struct step_table *t, struct text words)
+{
+    for (uint32_t i = 0; i < t->sizes.count; i++) {
+        struct tool_size *s = &t->sizes.at[i];
+        struct shown *shown[] = {
+            &s->part,      &s->cold, &s->hot, &s->released, &s->finished, &s->tool_temperature, &s->release_temperature,
+            &s->per_kelvin};
+        s->feature = s->tool = s->material = s->side = words;
+        for (uint32_t k = 0; k < sizeof shown / sizeof shown[0]; k++)
+            poison_shown(shown[k], words);
+    }
+}
+
+struct step_table *sample_hostile_table(struct arena *a, struct text words)
+{
+    struct step_table *t = sample_table(a);
+    t->file = t->title = t->part = t->revision = t->date = t->status = t->author = t->version = words;
+    poison_steps(t, words);
+    poison_sizes(t, words);
+    for (uint32_t i = 0; i < t->limits.count; i++) {
+        struct limit_row *l = &t->limits.at[i];
+        l->name = l->subject = l->value = l->bound = l->margin_text = l->why_not = words;
+        l->because = l->remedy = l->source = words;
+    }
+    for (uint32_t i = 0; i < t->cautions.count; i++)
+        t->cautions.at[i].text = t->cautions.at[i].name = words;
+    for (uint32_t i = 0; i < t->values.count; i++) {
+        t->values.at[i].path = t->values.at[i].label = t->values.at[i].why_not = words;
+        poison_shown(&t->values.at[i].shown, words);
+    }
+    return t;
+}
