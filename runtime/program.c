@@ -1,0 +1,80 @@
+#include "runtime/program.h"
+
+#include <assert.h>
+#include <math.h>
+
+static uint32_t add_node(struct program *p, struct node_code n)
+{
+    uint32_t id = p->nodes.count;
+    *ARRAY_PUSH(p->arena, &p->nodes) = n;
+    return id;
+}
+
+void program_init(struct program *p, struct arena *arena)
+{
+    *p = (struct program){.arena = arena};
+    add_node(p, (struct node_code){.op = OP_NONE});
+}
+
+uint32_t program_constant(struct program *p, double value, uint32_t origin)
+{
+    return add_node(p, (struct node_code){.op = OP_CONSTANT, .value = value, .origin = origin});
+}
+
+uint32_t program_input(struct program *p, struct input input, uint32_t origin)
+{
+    uint32_t index = p->inputs.count;
+    *ARRAY_PUSH(p->arena, &p->inputs) = input;
+    return add_node(p, (struct node_code){.op = OP_INPUT, .a = index, .origin = origin});
+}
+
+/* How many of a, b, c are nodes. A curve's a is a curve, and its c may be 0: both are looked at apart. */
+static uint32_t arity(enum op op)
+{
+    switch (op) {
+    case OP_NEGATE:
+    case OP_NOT:
+        return 1;
+    case OP_SELECT:
+        return 3;
+    default:
+        return 2;
+    }
+}
+
+/* Operands are earlier nodes: what keeps one pass enough, and every evaluator inside its arrays. */
+static bool is_earlier(const struct program *p, uint32_t node)
+{
+    return node > 0 && node < p->nodes.count;
+}
+
+static bool operands_are_earlier(const struct program *p, enum op op, uint32_t a, uint32_t b, uint32_t c)
+{
+    if (op == OP_CURVE)
+        return a < p->curves.count && is_earlier(p, b) && (p->curves.at[a].y_count == 0 || is_earlier(p, c));
+    return is_earlier(p, a) && (arity(op) < 2 || is_earlier(p, b)) && (arity(op) < 3 || is_earlier(p, c));
+}
+
+uint32_t program_node(struct program *p, enum op op, uint32_t a, uint32_t b, uint32_t c, uint32_t origin)
+{
+    assert(op > OP_INPUT && op < OP_CALL);
+    assert(operands_are_earlier(p, op, a, b, c));
+    return add_node(p, (struct node_code){.op = (uint16_t)op, .a = a, .b = b, .c = c, .origin = origin});
+}
+
+uint32_t program_call(struct program *p, uint32_t function, const uint32_t *operands, uint32_t count, uint32_t origin)
+{
+    uint32_t first = p->operands.count;
+    for (uint32_t i = 0; i < count; i++) {
+        assert(is_earlier(p, operands[i]));
+        *ARRAY_PUSH(p->arena, &p->operands) = operands[i];
+    }
+    return add_node(p, (struct node_code){.op = OP_CALL, .a = function, .b = first, .c = count, .origin = origin});
+}
+
+uint32_t program_curve(struct program *p, struct curve c)
+{
+    uint32_t index = p->curves.count;
+    *ARRAY_PUSH(p->arena, &p->curves) = c;
+    return index;
+}

@@ -1,0 +1,337 @@
+#include "runtime/slab.h"
+
+#include "runtime/compare.h"
+#include "runtime/root.h"
+
+#include <float.h>
+
+static const double pi = 3.14159265358979323846;
+static const double sqrt_pi = 1.77245385090551602730;
+
+/* Below this Fourier number heat from one face is at the other only to erfc(6.45) = 7e-20 of its worth. */
+static const double early = 0.006;
+
+/* At Fourier numbers from `early` on, term n is below exp(-(n pi)^2 Fo); the 28th is below 1e-18. */
+enum { TERMS = 28 };
+
+/* With a larger Biot number the face has its surroundings' temperature to the last digit. */
+static const double largest_biot = 1e18;
+
+/* A sheet in numbers without dimension: depth in thicknesses, time as Fourier number. Temperatures stay in kelvin. */
+struct reduced {
+    double biot[2];
+    double pull[2];        /* start minus surroundings */
+    double start;          /* K */
+    double steady, slope;  /* steady temperature at the first face, and its change to the second */
+    double diffusion_time; /* s: time at Fourier number 1 */
+    uint32_t count;        /* modes worked out so far */
+    struct slab_mode mode[TERMS];
+};
+
+/* ---- roots ---------------------------------------------------------------------------------------------------------- */
+
+struct phases {
+    double biot[2];
+    double turns; /* n pi */
+};
+
+/* The phase condition root = n pi + atan(B1/root) + atan(B2/root), for what the root has above n pi. It rises with a slope of
+ * one or more, from below zero at 0 to above zero at pi, so there is one root and it cannot be missed. */
+static double phase_excess(void *context, double above, double *slope)
+{
+    const struct phases *p = context;
+    double root = p->turns + above, excess = above;
+    *slope = 1;
+    for (int i = 0; i < 2; i++) {
+        excess -= atan2(p->biot[i], root);
+        double h = hypot(root, p->biot[i]);
+        *slope += h > 0 ? p->biot[i] / h / h : 0;
+    }
+    return excess;
+}
+
+struct slab_mode slab_mode(double first_biot, double second_biot, uint32_t n)
+{
+    struct phases p = {{first_biot, second_biot}, n * pi};
+    double above = root_between(phase_excess, &p, 0, pi), root = p.turns + above;
+    double phase[2], half_sines = 0;
+    for (int i = 0; i < 2; i++) {
+        phase[i] = atan2(p.biot[i], root);
+        half_sines += sin(phase[i]) * cos(phase[i]);
+    }
+    return (struct slab_mode){.root = root,
+                              .first_phase = phase[0],
+                              .first = sin(phase[0]),
+                              .second = n % 2 ? -sin(phase[1]) : sin(phase[1]),
+                              .norm = 0.5 + half_sines / (2 * root)};
+}
+
+/* ---- the series -------------------------------------------------------------------------------------------------------- */
+
+static const struct slab_mode *mode_at(struct reduced *r, uint32_t n)
+{
+    while (r->count <= n) {
+        r->mode[r->count] = slab_mode(r->biot[0], r->biot[1], r->count);
+        r->count++;
+    }
+    return &r->mode[n];
+}
+
+/* The weight of a term at the start. Green's identity turns the integral over the sheet into what the two faces drive,
+ * which has no difference of near-equal numbers in it, however small the Biot numbers are. */
+static double weight(const struct reduced *r, const struct slab_mode *m)
+{
+    return (r->pull[0] * m->first + r->pull[1] * m->second) / (m->root * m->norm);
+}
+
+static double decayed(struct reduced *r, uint32_t n, double fourier)
+{
+    const struct slab_mode *m = mode_at(r, n);
+    return weight(r, m) * exp(-m->root * m->root * fourier);
+}
+
+static bool counts(uint32_t n, double fourier)
+{
+    return n < TERMS && n * pi * (n * pi) * fourier < 45;
+}
+
+static double late_temperature(struct reduced *r, double fourier, double depth)
+{
+    double sum = 0;
+    for (uint32_t n = 0; counts(n, fourier); n++) {
+        double term = decayed(r, n, fourier);
+        sum += term * cos(r->mode[n].root * depth - r->mode[n].first_phase);
+    }
+    return r->steady + r->slope * depth + sum;
+}
+
+/* Mean minus steady mean, and its rate by Fourier number. */
+static double late_mean(struct reduced *r, double fourier, double *rate)
+{
+    double sum = 0;
+    *rate = 0;
+    for (uint32_t n = 0; counts(n, fourier); n++) {
+        double term = decayed(r, n, fourier);
+        const struct slab_mode *m = &r->mode[n];
+        term *= (m->first + m->second) / m->root;
+        sum += term;
+        *rate -= term * m->root * m->root;
+    }
+    return sum;
+}
+
+/* ---- the first moments ---------------------------------------------------------------------------------------------------- */
+
+/* exp(y^2) erfc(y) for y >= 0, where the two factors would overflow and vanish. From 6 on the asymptotic series is exact
+ * to the last bits before it begins to diverge. */
+static double scaled_erfc(double y)
+{
+    if (y < 6)
+        return exp(y * y) * erfc(y);
+    double term = 1, sum = 1, half_square = 0.5 / y / y;
+    for (int k = 1; k < 30 && fabs(term) > DBL_EPSILON / 4; k++) {
+        term *= -(2 * k - 1) * half_square;
+        sum += term;
+    }
+    return sum / (y * sqrt_pi);
+}
+
+/* How far a half-space at depth x (thicknesses) has come from its start (0) to its surroundings (1). */
+static double half_space(double biot, double fourier, double x)
+{
+    double z = x / (2 * sqrt(fourier));
+    return erfc(z) - exp(-z * z) * scaled_erfc(z + biot * sqrt(fourier));
+}
+
+/* Heat taken up by a half-space, as the rise of the sheet's mean: (scaled_erfc(b) - 1 + 2b/sqrt(pi)) / B, b = B sqrt(Fo);
+ * for small b by its power series, since the leading terms cancel. */
+static double half_space_heat(double biot, double fourier, double *rate)
+{
+    double b = biot * sqrt(fourier);
+    *rate = biot * scaled_erfc(b);
+    if (biot == 0)
+        return 0;
+    if (b >= 0.5)
+        return (scaled_erfc(b) - 1 + 2 * b / sqrt_pi) / biot;
+    /* The sum of (-b)^k / gamma(k/2 + 1) from k = 2; gamma goes up by whole steps, two series side by side. */
+    double even = 1, odd = -2 / sqrt_pi, power = b * b, sum = 0;
+    for (int k = 2; k < 40; k++, power *= b) {
+        double *coefficient = k % 2 ? &odd : &even;
+        *coefficient /= 0.5 * k;
+        sum += *coefficient * power;
+    }
+    return sum / biot;
+}
+
+static double early_temperature(const struct reduced *r, double fourier, double depth)
+{
+    return r->start - r->pull[0] * half_space(r->biot[0], fourier, depth) -
+           r->pull[1] * half_space(r->biot[1], fourier, 1 - depth);
+}
+
+/* Mean minus start, and its rate. */
+static double early_mean(const struct reduced *r, double fourier, double *rate)
+{
+    double rates[2], rise = 0;
+    *rate = 0;
+    for (int i = 0; i < 2; i++) {
+        rise -= r->pull[i] * half_space_heat(r->biot[i], fourier, &rates[i]);
+        *rate -= r->pull[i] * rates[i];
+    }
+    return rise;
+}
+
+/* ---- reading the arguments ------------------------------------------------------------------------------------------------ */
+
+static bool is_sound(const struct slab *s)
+{
+    bool sound = isfinite(s->start) && s->thickness > 0 && s->conductivity > 0 && s->capacity > 0;
+    for (int i = 0; i < 2; i++)
+        sound = sound && s->conductance[i] >= 0 && isfinite(s->conductance[i]) && isfinite(s->surroundings[i]);
+    return sound;
+}
+
+static bool is_insulated(const struct reduced *r)
+{
+    return r->biot[0] == 0 && r->biot[1] == 0;
+}
+
+static bool reduce(const struct slab *s, struct reduced *r, enum eval_fault *fault)
+{
+    r->diffusion_time = s->thickness * s->thickness * s->capacity / s->conductivity;
+    if (!is_sound(s) || !isnormal(r->diffusion_time)) {
+        *fault = EVAL_BAD_ARGUMENT;
+        return false;
+    }
+    r->count = 0;
+    r->start = s->start;
+    for (int i = 0; i < 2; i++) {
+        r->biot[i] = fmin(s->conductance[i] * s->thickness / s->conductivity, largest_biot);
+        r->pull[i] = s->start - s->surroundings[i];
+    }
+    double through = r->biot[0] + r->biot[1] + r->biot[0] * r->biot[1];
+    double difference = s->surroundings[1] - s->surroundings[0];
+    r->steady = through > 0 ? s->surroundings[0] + r->biot[1] / through * difference : s->start;
+    r->slope = through > 0 ? r->biot[0] / through * r->biot[1] * difference : 0;
+    return true;
+}
+
+static double steady_mean(const struct reduced *r)
+{
+    return r->steady + r->slope / 2;
+}
+
+/* A Fourier number that overflows is the steady state. */
+static double fourier_of(const struct reduced *r, double time)
+{
+    return fmin(time / r->diffusion_time, DBL_MAX);
+}
+
+double slab_temperature(const struct slab *s, double time, double depth, enum eval_fault *fault)
+{
+    struct reduced r;
+    if (!reduce(s, &r, fault))
+        return NAN;
+    if (!(time >= 0) || !(depth >= 0 && depth <= 1)) {
+        *fault = EVAL_BAD_ARGUMENT;
+        return NAN;
+    }
+    double fourier = fourier_of(&r, time);
+    if (fourier == 0 || is_insulated(&r))
+        return r.start;
+    return fourier < early ? early_temperature(&r, fourier, depth) : late_temperature(&r, fourier, depth);
+}
+
+double slab_mean(const struct slab *s, double time, enum eval_fault *fault)
+{
+    struct reduced r;
+    double rate;
+    if (!reduce(s, &r, fault))
+        return NAN;
+    if (!(time >= 0)) {
+        *fault = EVAL_BAD_ARGUMENT;
+        return NAN;
+    }
+    double fourier = fourier_of(&r, time);
+    if (is_insulated(&r))
+        return r.start;
+    return fourier < early ? r.start + early_mean(&r, fourier, &rate) : steady_mean(&r) + late_mean(&r, fourier, &rate);
+}
+
+/* ---- the time to a goal ----------------------------------------------------------------------------------------------------- */
+
+struct search {
+    struct reduced r;
+    double goal;
+};
+
+/* Mean minus goal. Near the start it is start - goal that is small, near the end steady - goal: each is taken where it
+ * keeps its digits. */
+static double above_goal(void *context, double fourier, double *rate)
+{
+    struct search *s = context;
+    if (fourier < early)
+        return s->r.start - s->goal + early_mean(&s->r, fourier, rate);
+    return steady_mean(&s->r) - s->goal + late_mean(&s->r, fourier, rate);
+}
+
+static double rate_of_mean(void *context, double fourier, double *slope)
+{
+    double rate;
+    *slope = NAN;
+    above_goal(context, fourier, &rate);
+    return rate;
+}
+
+/* Whether the mean is at or past the goal, seen from the start. */
+static bool is_past(struct search *s, double fourier)
+{
+    double rate, above = above_goal(s, fourier, &rate);
+    return s->goal >= s->r.start ? above >= 0 : above <= 0;
+}
+
+/* When all but the last digits have decayed. */
+static double settled_at(struct reduced *r)
+{
+    double root = mode_at(r, 0)->root;
+    return 745 / (root * root);
+}
+
+/* The mean's rate changes sign at most once: with one face driving up and the other down, the face with the larger
+ * conductance is ahead at first. (The rates of two faces go as the temperatures of the two faces of an evenly warm sheet
+ * that cools to 0, and the better cooled face is always further ahead in that.) Returns 0 when it does not change. */
+static double turning_point(struct search *s)
+{
+    double unused, first = 1e-6 * early, last = settled_at(&s->r), largest = fmax(s->r.biot[0], s->r.biot[1]);
+    if (s->r.pull[0] * s->r.pull[1] >= 0)
+        return 0;
+    first = fmin(first, 1e-6 / (largest * largest));
+    while (last > first && rate_of_mean(s, last, &unused) == 0)
+        last /= 2; /* decayed to nothing there */
+    double early_rate = rate_of_mean(s, first, &unused), late_rate = rate_of_mean(s, last, &unused);
+    return early_rate * late_rate < 0 ? root_between(rate_of_mean, s, first, last) : 0;
+}
+
+double slab_time(const struct slab *sheet, double goal, enum eval_fault *fault)
+{
+    struct search s = {.goal = goal};
+    if (!reduce(sheet, &s.r, fault))
+        return NAN;
+    if (same_value(goal, s.r.start))
+        return 0;
+    *fault = EVAL_NEVER_REACHED;
+    if (is_insulated(&s.r))
+        return NAN;
+    double turn = turning_point(&s), low = 0, high = turn;
+    if (turn == 0 || !is_past(&s, turn)) {
+        /* Not by the turn, so on the way to the steady state, which itself is never quite reached. */
+        double steady = steady_mean(&s.r);
+        bool beyond = goal > s.r.start ? !less_value(goal, steady) : !less_value(steady, goal);
+        if (beyond)
+            return NAN;
+        low = turn;
+        high = settled_at(&s.r);
+    }
+    *fault = EVAL_OK;
+    return root_between(above_goal, &s, low, high) * s.r.diffusion_time;
+}
