@@ -19,6 +19,7 @@ static void resolve_base(struct scope *s, uint32_t id)
         return;
     }
     uint32_t other = a ? find_any_definition(s, a) : 0;
+    d->faulty = true;
     if (base == id) {
         struct diagnostic *g = report(s->diagnostics, FAULT_like_circle, at, "'%.*s' is like itself", TEXT_ARGS(name));
         report_help(s->diagnostics, g, "name another %s, or state its properties", kind_table[d->kind].name);
@@ -58,6 +59,7 @@ static void cut_circles(struct scope *s)
                 report_label(s->diagnostics, d, definition_span(s, base), "and so on to here");
                 report_help(s->diagnostics, d, "one of them must state its properties itself");
                 s->definitions.at[at].base = 0;
+                s->definitions.at[at].faulty = s->definitions.at[next].faulty = true;
                 break;
             }
             at = next;
@@ -83,7 +85,7 @@ static struct text example_of(struct scope *s, const struct property_entry *p)
         return arena_format(s->arena, "%s = ...   # one of %s", p->name, p->type);
     case FORM_REFERENCE:
     case FORM_REFERENCES:
-        return arena_format(s->arena, "%s = ...   # a %s", p->name, p->type);
+        return arena_format(s->arena, "%s = ...   # %s %s", p->name, article_of(p->type), p->type);
     default:
         return arena_format(s->arena, "%s = ... %s", p->name, p->type);
     }
@@ -160,5 +162,6 @@ void scope_finish(struct scope *s)
         resolve_base(s, s->first_definition + i);
     cut_circles(s);
     for (uint32_t i = 0; i < s->definitions.count; i++)
-        check_required(s, s->first_definition + i);
+        if (!s->definitions.at[i].faulty)
+            check_required(s, s->first_definition + i);
 }

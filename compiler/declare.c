@@ -44,6 +44,7 @@ static void read_property(struct scope *s, uint32_t file, uint32_t node, uint32_
         struct diagnostic *d = report(s->diagnostics, FAULT_unknown_property, at, "%s has no property '%.*s'",
                                       kind_table[kind].name, TEXT_ARGS(name));
         suggest_property(s, d, kind, name, at);
+        s->definitions.at[definition - s->first_definition].faulty = true;
         return;
     }
     atom a = intern(&s->names, name);
@@ -150,8 +151,12 @@ static void read_definition(struct scope *s, uint32_t file, uint32_t node, bool 
     if (in_steps)
         *ARRAY_PUSH(s->arena, &s->steps) = id;
     NODE_EACH_CHILD(t, node, n)
-    if (node_kind(t, n) == NODE_PROPERTY)
-        read_property(s, file, n, id, kind);
+    {
+        if (node_kind(t, n) == NODE_PROPERTY)
+            read_property(s, file, n, id, kind);
+        else if (node_kind(t, n) == NODE_ERROR)
+            s->definitions.at[id - s->first_definition].faulty = true;
+    }
     s->definitions.at[id - s->first_definition].property_count = property_end(s) - d.first_property;
 }
 

@@ -141,12 +141,15 @@ static uint32_t line_named(const struct tree *t, uint32_t rule, const char *name
     return 0;
 }
 
-static void check_lines(struct env *e, const struct rule *r, const char *const *allowed, uint32_t count)
+/* False when a line is not one of those allowed. */
+static bool check_lines(struct env *e, const struct rule *r, const char *const *allowed, uint32_t count)
 {
     const struct tree *t = e->file->tree;
     struct diagnostics *g = e->scope->diagnostics;
+    bool good = true;
     NODE_EACH_CHILD(t, r->site.node, n)
     {
+        good = good && node_kind(t, n) != NODE_ERROR;
         if (node_kind(t, n) != NODE_PROPERTY)
             continue;
         struct text name = node_text(t, node_child(t, n)), names[8];
@@ -155,6 +158,7 @@ static void check_lines(struct env *e, const struct rule *r, const char *const *
             names[i] = text_of(allowed[i]);
             known = known || text_same(name, names[i]);
         }
+        good = good && known;
         if (!known) {
             struct diagnostic *d = report(g, FAULT_limit_unknown_line, env_span(e, node_child(t, n)),
                                           "a %s has no line '%.*s'", r->what == NODE_LIMIT ? "limit" : "caution",
@@ -172,6 +176,7 @@ static void check_lines(struct env *e, const struct rule *r, const char *const *
             report_help(g, d, "keep one of the two lines");
         }
     }
+    return good;
 }
 
 static void check_bound(struct env *e, uint32_t line, struct type value)
@@ -199,7 +204,7 @@ static void check_limit(struct env *e, const struct rule *r)
     static const char *const allowed[] = {"when", "value", "at-least", "at-most", "within"};
     const struct tree *t = e->file->tree;
     struct diagnostics *g = e->scope->diagnostics;
-    check_lines(e, r, allowed, 5);
+    bool good = check_lines(e, r, allowed, 5);
     uint32_t when = line_named(t, r->site.node, "when"), value = line_named(t, r->site.node, "value"), bounds = 0;
     if (when && node_value(t, when))
         expect_truth(e, node_value(t, when), "when");
@@ -212,7 +217,7 @@ static void check_limit(struct env *e, const struct rule *r)
         check_bound(e, line, type);
     }
     struct span at = env_span(e, node_child(t, r->site.node));
-    if (!value || bounds != 1) {
+    if (good && (!value || bounds != 1)) {
         struct diagnostic *d = report(g, FAULT_limit_incomplete, at, !value ? "this limit has no value"
                                                                      : bounds ? "this limit has more than one bound"
                                                                               : "this limit has no bound");
@@ -234,7 +239,7 @@ static void check_caution(struct env *e, const struct rule *r)
     static const char *const allowed[] = {"when", "signal", "sign", "text"};
     const struct tree *t = e->file->tree;
     struct diagnostics *g = e->scope->diagnostics;
-    check_lines(e, r, allowed, 4);
+    bool good = check_lines(e, r, allowed, 4);
     uint32_t when = line_named(t, r->site.node, "when"), signal = line_named(t, r->site.node, "signal");
     uint32_t text = line_named(t, r->site.node, "text");
     if (when && node_value(t, when))
@@ -247,7 +252,7 @@ static void check_caution(struct env *e, const struct rule *r)
                                       TEXT_ARGS(node_text(t, word)));
         report_help(g, d, "it is one of danger, warning, caution, notice");
     }
-    if (!text || !signal) {
+    if (good && (!text || !signal)) {
         struct diagnostic *d =
             report(g, FAULT_caution_incomplete, env_span(e, node_child(t, r->site.node)), "this caution has no %s",
                    !signal ? "signal word" : "text");

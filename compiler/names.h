@@ -37,6 +37,7 @@ struct definition {
     struct site site;
     uint32_t base;      /* definition it is like, or 0 */
     uint32_t step;      /* position in steps { } from 1, else 0 */
+    bool faulty;           /* a line of it was not understood, so what it lacks may be there */
     uint32_t namesake;  /* next definition of the same name and another kind, or 0 */
     uint32_t first_property, property_count;
 };

@@ -46,3 +46,8 @@ bool kind_is(enum kind kind, enum kind other)
 {
     return kind == other || kind_table[kind].family == other;
 }
+
+const char *article_of(const char *word)
+{
+    return strchr("aeio", word[0]) ? "an" : "a";
+}

@@ -76,7 +76,7 @@ void steps_check(struct scope *s)
         check_order(s, &order_table[i]);
     check_numbers(s);
     uint32_t many, recipe = find_sole(s, KIND_recipe, &many);
-    if (recipe && !s->steps.count) {
+    if (recipe && !s->steps.count && !s->diagnostics->errors) {
         struct diagnostic *d = report(s->diagnostics, FAULT_no_steps, definition_span(s, recipe), "this recipe has no steps");
         report_help(s->diagnostics, d, "add 'steps { warm-up ... heat-up ... stroke ... cooling ... inspect ... }'");
     }

@@ -110,6 +110,20 @@ static void report_form(struct env *e, uint32_t node, const struct property_entr
     report_help(e->scope->diagnostics, d, help, p->name, p->type);
 }
 
+/* Two numbers with a comma between are most often one with a decimal comma. */
+static void report_list(struct env *e, const struct property *p)
+{
+    const struct tree *t = e->file->tree;
+    struct diagnostics *g = e->scope->diagnostics;
+    uint32_t first = node_child(t, p->value), second = node_next(t, first);
+    struct diagnostic *d =
+        report(g, FAULT_wrong_form, env_span(e, p->value), "%s is one value, not a list", p->entry->name);
+    if (node_kind(t, first) != NODE_NUMBER || node_kind(t, second) != NODE_NUMBER || node_next(t, second))
+        return;
+    struct text mended = arena_format(g->arena, "%.*s.%.*s", TEXT_ARGS(node_text(t, first)), TEXT_ARGS(node_text(t, second)));
+    report_help(g, d, "decimals are written with a point: '%.*s'", TEXT_ARGS(mended));
+}
+
 static void check_quantity(struct env *e, const struct property *p)
 {
     const struct tree *t = e->file->tree;
@@ -132,6 +146,8 @@ static void check_quantity(struct env *e, const struct property *p)
         check_nominal(e, node_next(t, first), wanted, row);
     } else if (kind == NODE_RANGE) {
         report_form(e, p->value, row, "one value, not a range", may_vary ? "write '%s = ... %s +/- ...'" : "write '%s = ... %s'");
+    } else if (kind == NODE_LIST) {
+        report_list(e, p);
     } else if (row->form == FORM_RANGE) {
         report_form(e, p->value, row, "a range", "write '%s = LOW .. HIGH', both in %s");
     } else {
@@ -207,6 +223,16 @@ static void check_rows(struct env *e, uint32_t table, uint32_t row, bool grid)
     }
 }
 
+static void report_table_unit(struct env *e, uint32_t node, struct type found, struct type wanted, const char *what)
+{
+    struct diagnostics *g = e->scope->diagnostics;
+    struct diagnostic *d = report(g, FAULT_table_units, env_span(e, node), "%s is %.*s, not %.*s", what,
+                                  TEXT_ARGS(type_words(g->arena, found)), TEXT_ARGS(type_words(g->arena, wanted)));
+    struct unit usual = unit_default(g->arena, wanted.dim, wanted.point);
+    report_help(g, d, "write [%.*s] or another unit of %.*s", TEXT_ARGS(usual.spelling),
+                TEXT_ARGS(type_words(g->arena, wanted)));
+}
+
 static void check_table(struct env *e, uint32_t table, const struct signature *wanted, const struct property_entry *p)
 {
     const struct tree *t = e->file->tree;
@@ -226,7 +252,7 @@ static void check_table(struct env *e, uint32_t table, const struct signature *w
         struct type want = i < wanted->count ? wanted->parameters[i].type : wanted->result.type;
         struct type found = type_quantity(units[i].dim, units[i].point);
         if (!type_same(found, want))
-            report_dimension(e, m, found, want, i < wanted->count ? "this argument of the table" : "the table's value");
+            report_table_unit(e, m, found, want, i < wanted->count ? "this argument of the table" : "the table's value");
     }
     check_rows(e, table, n, count == 3);
 }
@@ -352,10 +378,12 @@ static void check_reference(struct env *e, uint32_t node, const struct property_
         report_dimension(e, node, t, (struct type){.tag = TYPE_REFERENCE, .kind = wanted}, p->name);
     } else if (other) {
         struct diagnostic *d =
-            report(s->diagnostics, FAULT_wrong_kind_reference, env_span(e, node), "%s wants a %s; '%.*s' is a %s", p->name,
-                   p->type, TEXT_ARGS(name), kind_table[definition_at(s, other)->kind].name);
+            report(s->diagnostics, FAULT_wrong_kind_reference, env_span(e, node), "%s wants %s %s; '%.*s' is %s %s",
+                   p->name, article_of(p->type), p->type, TEXT_ARGS(name),
+                   article_of(kind_table[definition_at(s, other)->kind].name),
+                   kind_table[definition_at(s, other)->kind].name);
         report_label(s->diagnostics, d, definition_span(s, other), "defined here");
-        report_help(s->diagnostics, d, "name a %s", p->type);
+        report_help(s->diagnostics, d, "name %s %s", article_of(p->type), p->type);
     } else if (node_kind(e->file->tree, node) != NODE_NAME) {
         report_form(e, node, p, "the name of another definition", "write '%s = NAME', the name of a %s");
     } else {

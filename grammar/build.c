@@ -5,6 +5,9 @@
 
 static void report_depth(struct parser *p, struct token_range at)
 {
+    for (uint32_t i = 0; i < p->diagnostics->all.count; i++)
+        if (p->diagnostics->all.at[i]->fault == FAULT_nested_too_deep && p->diagnostics->all.at[i]->span.file == p->tree->file)
+            return; /* once a file is enough to make the point */
     struct span span = span_join(token_span(p->tree, at.first), token_span(p->tree, at.last));
     struct diagnostic *d =
         report(p->diagnostics, FAULT_nested_too_deep, span, "this is nested more than %d deep", NODE_DEPTH_LIMIT);
@@ -76,9 +79,11 @@ static void skip_statement(struct parser *p)
     for (uint32_t i = p->given;; i++) {
         uint8_t kind = t->token_kind[i];
         bool missing = i > p->given && p->closing < p->settled.closing_count && p->settled.closings[p->closing] <= i;
-        if (kind == TOKEN_END || missing || (kind == TOKEN_NEWLINE && !depth) || (kind == TOKEN_CLOSE_BRACE && !depth)) {
+        bool line_end = kind == TOKEN_NEWLINE && !depth && !p->skip_block;
+        if (kind == TOKEN_END || missing || line_end || (kind == TOKEN_CLOSE_BRACE && !depth)) {
             if (i > p->given)
-                p->token = i;
+                p->token = i + (p->skip_block && kind == TOKEN_CLOSE_BRACE);
+            p->skip_block = false;
             p->quiet = i;
             return;
         }

@@ -25,6 +25,7 @@ struct parser {
     bool made_up;        /* such a brace was given, and its line end is due */
     bool ended;          /* the line end in front of the end of the file was given */
     bool skip;           /* a fault was reported: the rest of the statement is passed over */
+    bool skip_block;     /* and it was to open a block, which is passed over too */
     uint32_t quiet;      /* no further syntax fault before this token */
 };
 

@@ -11,10 +11,10 @@ struct scan {
     struct arena *arena;
     struct diagnostics *diagnostics;
     struct tree *tree;
+    struct text rest; /* what the scanner has not taken in yet */
     uint32_t at;   /* where the scanner stands */
     uint32_t room; /* of the token arrays */
     bool in_text;  /* between the pieces of a text with {expression} */
-    bool failed;   /* the scanner itself gave up; what it has is kept */
 };
 
 struct open_mark { /* an opening brace or parenthesis */

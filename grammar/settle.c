@@ -103,6 +103,14 @@ static bool begins_item(const struct tree *t, uint32_t token)
     return kind >= TOKEN_USE && kind <= TOKEN_STEPS && next != TOKEN_EQUALS && next != TOKEN_TEXT;
 }
 
+static bool leaves_block_open(const struct pass *p, uint32_t token)
+{
+    uint32_t outer = p->braces.at[0].statement;
+    if (!outer || !begins_item(p->tree, token) || !starts_line(p->tree, outer))
+        return false;
+    return p->tree->token_kind[outer] != TOKEN_STEPS || p->tree->token_kind[token] != TOKEN_NAME;
+}
+
 static void close_unclosed(struct pass *p, uint32_t token)
 {
     while (p->braces.count) {
@@ -176,12 +184,8 @@ static void step(struct pass *p, uint32_t token)
         settle_newline(p, token);
         return;
     }
-    uint32_t outer = p->braces.count ? p->braces.at[0].statement : 0;
-    bool in_steps = outer && p->tree->token_kind[outer] == TOKEN_STEPS && kind == TOKEN_NAME;
-    if (outer && !in_steps && begins_item(p->tree, token) && starts_line(p->tree, outer)) {
+    if (!p->statement && p->braces.count && leaves_block_open(p, token))
         close_unclosed(p, token);
-        p->statement = 0;
-    }
     if (!p->statement) {
         p->statement = token;
         p->loose = false;

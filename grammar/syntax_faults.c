@@ -72,6 +72,11 @@ static bool slip_of_equals(const struct around *a, const char *const *expected, 
         report_edit(g, d, a->span, TEXT("="));
         return true;
     }
+    if (a->kind == TOKEN_EQUALS && wants(expected, count, "{")) {
+        struct diagnostic *d = report(g, FAULT_syntax, a->span, "a property stands outside a block");
+        report_help(g, d, "properties stand in the { } of a definition; for a value of your own write 'let NAME = ...'");
+        return true;
+    }
     if (a->kind == TOKEN_EQUALS && ends_value(a->kind_before) && !wants(expected, count, "=")) {
         struct diagnostic *d = report(g, FAULT_syntax, a->span, "'=' states a value; it does not compare");
         report_help(g, d, "to compare write '=='; for two statements write two lines");
@@ -80,9 +85,16 @@ static bool slip_of_equals(const struct around *a, const char *const *expected, 
     return false;
 }
 
-static bool slip_of_order(const struct around *a)
+static bool slip_of_order(const struct around *a, const char *const *expected, int count)
 {
     struct diagnostics *g = a->p->diagnostics;
+    bool value = a->kind == TOKEN_NUMBER || a->kind == TOKEN_NAME || a->kind == TOKEN_TABLE;
+    if (value && a->kind_before == TOKEN_NAME && wants(expected, count, "=") && !wants(expected, count, "{")) {
+        struct diagnostic *d = report(g, FAULT_syntax, a->span, "'=' is missing in front of the value");
+        report_help(g, d, "write '%.*s = ...'", TEXT_ARGS(token_text(a->tree, a->before)));
+        report_edit(g, d, (struct span){a->span.file, a->span.lo, a->span.lo}, TEXT("= "));
+        return true;
+    }
     if (a->kind == TOKEN_NUMBER && a->kind_before == TOKEN_NAME) {
         struct text unit = token_text(a->tree, a->before), number = token_text(a->tree, a->at);
         struct diagnostic *d = report(g, FAULT_syntax, span_join(token_span(a->tree, a->before), a->span),
@@ -163,6 +175,12 @@ static void report_plain(const struct around *a, const char *const *expected, in
         struct span before = token_span(a->tree, a->before);
         at = (struct span){before.file, before.hi, before.hi};
     }
+    if (a->kind_before == TOKEN_EQUALS) {
+        struct span before = token_span(a->tree, a->before);
+        struct diagnostic *d = report(g, FAULT_syntax, before, "the value behind '=' is missing");
+        report_help(g, d, "write a number with its unit, a name, a text or a formula behind it");
+        return;
+    }
     struct diagnostic *d = report(g, FAULT_syntax, at, "%.*s", TEXT_ARGS(found_words(a)));
     bool value = wants(expected, count, "a number") || (count > 4 && a->kind_before != TOKEN_NEWLINE && !ends_value(a->kind_before));
     if (count > 0 && count <= 4)
@@ -197,9 +215,10 @@ void report_syntax(struct parser *p, struct token_range at, const char *const *e
 {
     struct around a = look_around(p, at);
     p->skip = true;
+    p->skip_block = a.kind == TOKEN_NEWLINE && wants(expected, count, "{");
     if (told_already(p, &a))
         return;
-    if (slip_of_sign(&a) || slip_of_equals(&a, expected, count) || slip_of_order(&a) || slip_of_place(&a, expected, count))
+    if (slip_of_sign(&a) || slip_of_equals(&a, expected, count) || slip_of_order(&a, expected, count) || slip_of_place(&a, expected, count))
         return;
     report_plain(&a, expected, count);
 }

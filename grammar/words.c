@@ -83,6 +83,10 @@ void scan_stray(struct scan *s, const char *bytes, uint32_t length)
                  {'"', "close the text with another \""}};
     struct diagnostic *d = report(s->diagnostics, FAULT_stray_character, here(s, 0, length), "'%.*s' means nothing here",
                                   (int)(length > 24 ? 24 : length), bytes);
+    if (length >= 3 && memcmp(bytes, "\xe2\x80", 2) == 0 && strchr("\x98\x99\x9c\x9d\x9e", bytes[2])) {
+        report_help(s->diagnostics, d, "texts stand in plain double quotes: \"...\"");
+        return;
+    }
     for (uint32_t i = 0; i < sizeof known / sizeof known[0]; i++)
         if (bytes[0] == known[i].byte) {
             report_help(s->diagnostics, d, "%s", known[i].help);

@@ -12,6 +12,7 @@ struct arena_chunk {
 
 struct arena_block {
     struct arena_block *next, *prev;
+    size_t size;
     _Alignas(max_align_t) char data[];
 };
 
@@ -125,6 +126,8 @@ void *arena_grow(struct arena *a, void *old, size_t bytes)
     struct arena_block *n = realloc(b, sizeof *n + bytes);
     if (!n)
         exhausted(a);
+    a->bytes += bytes - (b ? n->size : 0);
+    n->size = bytes;
     if (!b) {
         n->prev = NULL;
         n->next = a->blocks;

@@ -133,7 +133,15 @@ uint32_t utf8_valid_until(struct text t)
 {
     uint32_t i = 0;
     while (i < t.len) {
-        if ((unsigned char)t.at[i] < 0x80) { /* nearly every byte of a recipe */
+        uint64_t eight;
+        if (t.len - i >= sizeof eight) { /* nearly every byte of a recipe is ASCII */
+            memcpy(&eight, t.at + i, sizeof eight);
+            if (!(eight & 0x8080808080808080u)) {
+                i += sizeof eight;
+                continue;
+            }
+        }
+        if ((unsigned char)t.at[i] < 0x80) {
             i++;
             continue;
         }

@@ -1,0 +1,115 @@
+/* build FILE --out DIR: checks, then writes everything the shop works from. */
+#include "compiler/cli/cli.h"
+#include "compiler/cli/pages.h"
+#include "compiler/emit/emit.h"
+
+#include <errno.h>
+#include <sys/stat.h>
+
+/* The folder named after the recipe's file is made if its parent stands; deeper paths are the user's to make. */
+static bool make_folder(const char *path)
+{
+    struct stat st;
+    if (mkdir(path, 0777) == 0)
+        return true;
+    if (errno == EEXIST && stat(path, &st) == 0 && S_ISDIR(st.st_mode))
+        return true;
+    complain("cannot make the folder %s: %s", path, errno == EEXIST ? "there is a file of that name" : strerror(errno));
+    return false;
+}
+
+struct page_bytes {
+    struct buffer buffers[PAGE_COUNT];
+};
+
+/* Everything is made before anything is written, so that a failure leaves the folder as it was. */
+static bool fill_all(struct strokewright_recipe *r, const struct step_table *table, struct buffer *files)
+{
+    struct page_bytes pages;
+    struct text why = TEXT("");
+    for (int i = 0; i < PAGE_COUNT; i++)
+        buffer_init(&pages.buffers[i], &r->arena);
+    if (!draw_pages(table, pages.buffers, &why)) {
+        complain("cannot draw the pages: %.*s", TEXT_ARGS(why));
+        return false;
+    }
+    for (uint32_t i = 0; i < output_count; i++) {
+        buffer_init(&files[i], &r->arena);
+        if (output_table[i].fill)
+            output_table[i].fill(&files[i], table);
+        else
+            files[i] = pages.buffers[output_table[i].page];
+    }
+    return true;
+}
+
+static bool write_all(struct strokewright_recipe *r, const struct buffer *files, const char *folder)
+{
+    for (uint32_t i = 0; i < output_count; i++) {
+        struct text path = arena_format(&r->arena, "%s/%s", folder, output_table[i].file);
+        int fault = write_whole(path.at, buffer_text(&files[i]));
+        if (fault) {
+            complain("cannot write %s: %s", path.at, strerror(fault));
+            return false;
+        }
+    }
+    for (uint32_t i = 0; i < output_count; i++)
+        printf("  %s/%-16s %s\n", folder, output_table[i].file, output_table[i].what);
+    return true;
+}
+
+static int build(struct opened_recipe *o, const struct options *options)
+{
+    struct strokewright_recipe *r = o->recipe;
+    uint32_t many;
+    print_diagnostics(o, options);
+    if (r->state != STROKEWRIGHT_GOOD) {
+        complain("nothing is written: mend the %u error%s first", r->diagnostics.errors,
+                 r->diagnostics.errors == 1 ? "" : "s");
+        return EXIT_FAULTS;
+    }
+    if (!find_sole(&r->scope, KIND_recipe, &many)) {
+        complain("nothing is written: %s has no recipe { } in it", options->words[0]);
+        return EXIT_FAULTS;
+    }
+    const struct step_table *table = strokewright_table(r);
+    struct buffer *files = table ? ARENA_ARRAY(&r->arena, output_count, struct buffer) : NULL;
+    if (!table)
+        return complain("out of memory");
+    if (!fill_all(r, table, files) || !make_folder(options->out) || !write_all(r, files, options->out))
+        return EXIT_USE;
+    return EXIT_CLEAN;
+}
+
+static int run(const struct options *o)
+{
+    if (o->word_count != 1)
+        return complain("build takes one recipe; usage: strokewright build FILE --out DIR");
+    if (!o->out)
+        return complain("build into which folder? usage: strokewright build %s --out DIR", o->words[0]);
+    struct strokewright_library *library = load_library();
+    struct opened_recipe r;
+    int status = EXIT_USE;
+    if (library && open_recipe(&r, library, o->words[0], o)) {
+        status = build(&r, o);
+        close_recipe(&r);
+    }
+    strokewright_library_free(library);
+    return status;
+}
+
+const struct verb verb_build = {
+    "build",
+    "write the step table, tool sizes, flow diagram and traveller",
+    "[--allow-outside] FILE --out DIR",
+    "Checks the recipe and, if it has no errors, writes into DIR (made if it is not there):\n\n"
+    "  traveller.pdf     what goes to the press\n"
+    "  steps.txt/.csv/.json      the step table; .json has everything\n"
+    "  tool-sizes.txt/.csv       what the toolroom makes\n"
+    "  flow.svg/.dot     the flow diagram\n\n"
+    "Each file is written whole or not at all.\n\n"
+    "  --out DIR         the folder\n"
+    "  --allow-outside   'use' may name files outside the recipe's folder\n",
+    "--out= --allow-outside",
+    run,
+};

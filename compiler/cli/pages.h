@@ -1,0 +1,10 @@
+/* Drawing pages: opens the shared object that can, when it is needed. */
+#ifndef COMPILER_CLI_PAGES_H
+#define COMPILER_CLI_PAGES_H
+
+#include "compiler/emit/pages/pages.h"
+
+/* False and *why when the shared object is not there or the pages could not be drawn. */
+bool draw_pages(const struct step_table *, struct buffer out[PAGE_COUNT], struct text *why);
+
+#endif
