@@ -51,7 +51,14 @@ static int decimals_of_tolerance(double tolerance)
 static int decimals_of_product(double value)
 {
     int significant = SIGNIFICANT - 1 - magnitude(value);
-    return fabs(value) >= 1 ? between(significant, 0, 2) : significant;
+    return fabs(value) >= 1 ? between(significant, 0, 2) : fabs(value) >= 0.1 ? 3 : significant;
+}
+
+/* Of a factor such as 1.002089, growth or a shape factor, what counts is its difference from one. */
+static int decimals_near_one(double value)
+{
+    double difference = fabs(value - 1);
+    return difference > 0 && difference < 0.1 ? between(SIGNIFICANT - 1 - magnitude(difference), 0, MOST_DECIMALS) : 0;
 }
 
 static int drop_zeros(double value, int decimals, int least)
@@ -70,6 +77,8 @@ int decimals_for(const struct unit *u, double value, double tolerance)
     int most = row ? row->decimals : decimals_of_product(value), least = row ? row->least : 0;
     if (!isfinite(value))
         return most;
+    if (dim_none(u->dim) && u->factor == 1 && decimals_near_one(value) > most)
+        most = decimals_near_one(value);
     if (tolerance > 0 && isfinite(tolerance)) {
         int shown = decimals_of_tolerance(tolerance);
         shown = shown > least ? shown : least;
