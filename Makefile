@@ -86,8 +86,10 @@ $(B)/flags: force
 .PHONY: force
 force:
 
+# Nothing of the library is exported, so its own calls are direct; of the drawing part, its one entry is.
+$(library_objects) $(cli_objects): private EXTRA := -fvisibility=hidden
 # What flex and bison write is held to fewer warnings than what people write.
-$(B)/obj/gen/%: private EXTRA := -Wno-sign-compare -Wno-unused-function -Wno-unused-but-set-variable
+$(B)/obj/gen/%: private EXTRA := -fvisibility=hidden -Wno-sign-compare -Wno-unused-function -Wno-unused-but-set-variable
 $(pages_objects): private EXTRA = $(PAGES_CFLAGS)
 
 $(B)/obj/%.o: %.c $(B)/flags | $(generated_headers)
