@@ -164,8 +164,8 @@ static struct text with_exponent(struct arena *arena, double value, int decimals
         while (t.at[t.len - 1] == '0' || t.at[t.len - 1] == '.')
             if (t.at[--t.len] == '.')
                 break;
-    if (t.len > 1 && memchr("123456789", t.at[t.len - 2], 9) && t.at[t.len - 1] == '0' && !memchr(t.at, '.', t.len)) {
-        t.len--; /* 9.99 rounded up to 10 */
+    if (text_is(t, "10") || text_is(t, "-10")) { /* 9.99 rounded up */
+        t.len--;
         ++*exponent;
     }
     return t;
@@ -257,11 +257,16 @@ static void put_power(struct buffer *b, struct text power, enum spelling spellin
             put_raised(b, power.at[i]);
 }
 
+static bool is_mark(char c)
+{
+    return c == '*' || c == '/' || c == '(' || c == ')' || c == '^';
+}
+
 /* The longest known name that begins here. */
 static const struct unit_row *name_at(struct text t, uint32_t at, uint32_t *len)
 {
     uint32_t hi = at;
-    while (hi < t.len && !memchr("*/()^", t.at[hi], 5))
+    while (hi < t.len && !is_mark(t.at[hi]))
         hi += utf8_at(t, hi).len;
     for (; hi > at; hi--) {
         const struct unit_row *row = unit_row_of((struct text){t.at + at, hi - at});
