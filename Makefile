@@ -87,7 +87,7 @@ $(B)/flags: force
 force:
 
 # Nothing of the library is exported, so its own calls are direct; of the drawing part, its one entry is.
-$(library_objects) $(cli_objects): private EXTRA := -fvisibility=hidden
+$(filter-out $(B)/obj/gen/%,$(library_objects)) $(cli_objects): private EXTRA := -fvisibility=hidden
 # What flex and bison write is held to fewer warnings than what people write.
 $(B)/obj/gen/%: private EXTRA := -fvisibility=hidden -Wno-sign-compare -Wno-unused-function -Wno-unused-but-set-variable
 $(pages_objects): private EXTRA = $(PAGES_CFLAGS)
