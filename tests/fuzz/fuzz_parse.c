@@ -11,6 +11,13 @@ static void must(bool holds)
         abort();
 }
 
+/* A blank, or a byte of the mark that a file may begin with. */
+static bool is_gap(struct text bytes, uint32_t at)
+{
+    bool marked = bytes.len >= 3 && memcmp(bytes.at, "\xef\xbb\xbf", 3) == 0;
+    return (marked && at < 3) || (bytes.at[at] && strchr(" \t\r\f\v", bytes.at[at]));
+}
+
 /* Tokens lie in order, do not overlap, and leave only blanks between them. */
 static void check_tokens(const struct tree *t, struct text bytes)
 {
@@ -18,7 +25,7 @@ static void check_tokens(const struct tree *t, struct text bytes)
     for (uint32_t i = 1; i < t->token_count; i++) {
         must(t->token_at[i] >= end && t->token_kind[i] < TOKEN_KIND_COUNT);
         for (; end < t->token_at[i]; end++)
-            must(bytes.at[end] == ' ' || bytes.at[end] == '\t' || bytes.at[end] == '\r');
+            must(is_gap(bytes, end));
         end += t->token_len[i];
         must(end <= bytes.len);
     }
