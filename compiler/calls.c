@@ -356,7 +356,7 @@ static struct type type_of_property_call(struct env *e, uint32_t node, uint32_t 
     if (f.tag != TYPE_ERROR) {
         struct diagnostic *d = report(s->diagnostics, FAULT_not_a_function, env_span(e, callee),
                                       "this cannot be called: it is %.*s", TEXT_ARGS(type_words(s->arena, f)));
-        report_help(s->diagnostics, d, "leave the parentheses away");
+        report_help(s->diagnostics, d, "leave the parentheses out, or write * for a product");
     }
     return error_type();
 }
@@ -372,7 +372,7 @@ static struct type report_unknown_function(struct env *e, uint32_t node, uint32_
         *ARRAY_PUSH(s->arena, &names) = text_of(function_table[i].name);
     for (uint32_t i = 0; i < sizeof specials / sizeof specials[0]; i++)
         *ARRAY_PUSH(s->arena, &names) = text_of(specials[i].name);
-    for (uint32_t i = 1; i < formula_end(s) && kept; i++)
+    for (uint32_t i = 1; i < formula_end(s) && kept && names.count < NEAREST_LIMIT; i++)
         *ARRAY_PUSH(s->arena, &names) = atom_text(&s->names, formula_at(s, i)->name);
     struct text near = nearest(name, names.at, names.count);
     if (near.len) {

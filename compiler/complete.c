@@ -82,12 +82,14 @@ static struct text example_of(struct scope *s, const struct property_entry *p)
     case FORM_DATE:
         return arena_format(s->arena, "%s = 2026-11-02", p->name);
     case FORM_WORD:
-        return arena_format(s->arena, "%s = ...   # one of %s", p->name, p->type);
+        return arena_format(s->arena, "%s = %.*s", p->name, (int)strcspn(p->type, "|"), p->type);
     case FORM_REFERENCE:
     case FORM_REFERENCES:
-        return arena_format(s->arena, "%s = ...   # %s %s", p->name, article_of(p->type), p->type);
-    default:
-        return arena_format(s->arena, "%s = ... %s", p->name, p->type);
+        return arena_format(s->arena, "%s = NAME", p->name);
+    default: /* the unit as it is written behind a number */
+        if (strcmp(p->type, "[1]") == 0)
+            return arena_format(s->arena, "%s = ...", p->name);
+        return arena_format(s->arena, "%s = ... %.*s", p->name, (int)strcspn(p->type + 1, "]"), p->type + 1);
     }
 }
 
@@ -101,18 +103,20 @@ static bool stated(const struct scope *s, uint32_t id, const struct property_ent
 static void check_choices(struct scope *s, uint32_t id, const struct property_entry *p)
 {
     const struct definition *d = definition_at(s, id);
-    struct text names = TEXT("");
+    struct text names = TEXT(""), lines = TEXT("");
     for (uint32_t i = 0; i < property_count; i++) {
         const struct property_entry *q = &property_table[i];
         if (q->kind != d->kind || q->need != NEED_CHOICE || strcmp(q->standard, p->standard) != 0)
             continue;
         if (stated(s, id, q) || (q < p))
             return;
-        names = arena_format(s->arena, "%.*s%s'%s'", TEXT_ARGS(names), names.len ? " or " : "", q->name);
+        names = arena_format(s->arena, "%.*s%s%s", TEXT_ARGS(names), names.len ? " or " : "", q->name);
+        lines = arena_format(s->arena, "%.*s%s'%.*s'", TEXT_ARGS(lines), lines.len ? " or " : "",
+                             TEXT_ARGS(example_of(s, q)));
     }
-    struct diagnostic *g = report(s->diagnostics, FAULT_missing_property, definition_span(s, id), "%.*s does not say %.*s",
+    struct diagnostic *g = report(s->diagnostics, FAULT_missing_property, definition_span(s, id), "%.*s states no %.*s",
                                   TEXT_ARGS(definition_words(s, id)), TEXT_ARGS(names));
-    report_help(s->diagnostics, g, "add a line such as '%.*s'", TEXT_ARGS(example_of(s, p)));
+    report_help(s->diagnostics, g, "add %.*s", TEXT_ARGS(lines));
 }
 
 /* All that one definition lacks is one message: it is mended in one go. */
@@ -142,7 +146,7 @@ static void check_required(struct scope *s, uint32_t id)
 struct text nearest_definition(const struct scope *s, enum kind kind, struct text wrong)
 {
     ARRAY(struct text) names = {0};
-    for (uint32_t id = 1; id < definition_end(s); id++)
+    for (uint32_t id = 1; id < definition_end(s) && names.count < NEAREST_LIMIT; id++)
         if (definition_at(s, id)->name && (kind == KIND_NONE || kind_is(definition_at(s, id)->kind, kind)))
             *ARRAY_PUSH(s->arena, &names) = atom_text(&s->names, definition_at(s, id)->name);
     return names.count ? nearest(wrong, names.at, names.count) : TEXT("");

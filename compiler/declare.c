@@ -41,10 +41,10 @@ static void read_property(struct scope *s, uint32_t file, uint32_t node, uint32_
     struct span at = node_span(t, name_node);
     const struct property_entry *entry = property_named(kind, name);
     if (!entry) {
+        s->definitions.at[definition - s->first_definition].faulty = true;
         struct diagnostic *d = report(s->diagnostics, FAULT_unknown_property, at, "%s has no property '%.*s'",
                                       kind_table[kind].name, TEXT_ARGS(name));
         suggest_property(s, d, kind, name, at);
-        s->definitions.at[definition - s->first_definition].faulty = true;
         return;
     }
     atom a = intern(&s->names, name);
@@ -108,8 +108,11 @@ static void report_repeated(struct scope *s, enum kind kind, atom name, struct s
         d = report(s->diagnostics, FAULT_duplicate_definition, at, "%s '%.*s' is defined twice", kind_table[kind].name,
                    TEXT_ARGS(text));
         report_label(s->diagnostics, d, definition_span(s, known), in_library ? "in the library" : "first here");
-        report_help(s->diagnostics, d, "give one of them another name%s%.*s%s", in_library ? ", as in '" : "",
-                    in_library ? (int)text.len : 0, text.at, in_library ? "-shop like' the library's" : "");
+        if (in_library)
+            report_help(s->diagnostics, d, "give yours another name, as in '%s %.*s-shop like %.*s {'", kind_table[kind].name,
+                        TEXT_ARGS(text), TEXT_ARGS(text));
+        else
+            report_help(s->diagnostics, d, "give one of them another name");
     } else if (kind_table[kind].flags & KIND_SINGLE && s->kind_count[kind]) {
         d = report(s->diagnostics, FAULT_second_of_kind, at, "a second %s; a recipe has one", kind_table[kind].name);
         report_label(s->diagnostics, d, definition_span(s, s->kind_first[kind]), "first here");
@@ -165,8 +168,9 @@ static void read_steps(struct scope *s, uint32_t file, uint32_t node)
     const struct tree *t = file_at(s, file)->tree;
     if (s->steps_site.file) {
         struct diagnostic *d =
-            report(s->diagnostics, FAULT_second_steps, node_span(t, node), "a second steps block; a recipe has one");
-        report_label(s->diagnostics, d, site_span(s, s->steps_site), "first here");
+            report(s->diagnostics, FAULT_second_steps, token_span(t, node_at(t, node)->first), "a second steps block; a recipe has one");
+        struct tree *first = file_at(s, s->steps_site.file)->tree;
+        report_label(s->diagnostics, d, token_span(first, node_at(first, s->steps_site.node)->first), "first here");
         report_help(s->diagnostics, d, "move its steps into the first, in working order");
         return;
     }
@@ -296,11 +300,13 @@ static void report_load(struct scope *s, enum fault fault, struct span at, struc
 {
     struct diagnostic *d = report(s->diagnostics, fault, at, "cannot use \"%.*s\"%s%.*s", TEXT_ARGS(wanted),
                                   why.len ? ": " : "", TEXT_ARGS(why));
-    if (fault == FAULT_use_outside)
-        report_help(s->diagnostics, d,
-                    "keep shop files in or below the recipe's folder, or allow it with --allow-outside");
-    else
-        report_help(s->diagnostics, d, "the path is taken from the folder of the file that says 'use'");
+    report_help(s->diagnostics, d, "%s",
+                fault == FAULT_use_outside
+                    ? "keep shop files in or below the recipe's folder, or allow it with --allow-outside"
+                : fault == FAULT_not_a_file     ? "name a recipe file in it"
+                : fault == FAULT_file_too_large ? "a recipe is a few pages of text: look whether this is the file you mean"
+                : fault == FAULT_use_not_found  ? "the path is taken from the folder of the file that says 'use'"
+                                                : "the file is there and cannot be read: look at its rights and at the disk");
 }
 
 static void read_use(struct scope *s, uint32_t file, uint32_t node, const struct loader *loader)

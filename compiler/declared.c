@@ -17,11 +17,14 @@ static const struct type *keep(struct scope *s, struct type t)
     return kept;
 }
 
-static void report_circle(struct scope *s, struct site site, atom name)
+static void report_circle(struct env *from, uint32_t node, struct site site, atom name)
 {
+    struct scope *s = from->scope;
     struct text words = atom_text(&s->names, name);
     struct diagnostic *d = report(s->diagnostics, FAULT_circle, site_span(s, site),
                                   "'%.*s' needs itself to be worked out", TEXT_ARGS(words));
+    if (node)
+        report_label(s->diagnostics, d, env_span(from, node), "and is asked for again here");
     report_help(s->diagnostics, d, "break the circle: state one of the values it goes through");
 }
 
@@ -43,13 +46,13 @@ static struct type declared_type(struct env *e, struct site site)
     return faulty;
 }
 
-const struct type *type_of_let(struct env *from, uint32_t id)
+const struct type *type_of_let(struct env *from, uint32_t node, uint32_t id)
 {
     struct scope *s = from->scope;
     const struct let *l = let_at(s, id);
     if (l->type || id < s->first_let) {
         if (l->type == &busy)
-            report_circle(s, l->site, l->name);
+            report_circle(from, node, l->site, l->name);
         return l->type ? l->type : &faulty;
     }
     if (from->depth > DEPTH_LIMIT)
@@ -67,13 +70,13 @@ static void add_variable(struct env *e, atom name, enum kind kind)
     e->locals[e->count++] = (struct local){name, {.tag = TYPE_REFERENCE, .kind = kind}};
 }
 
-const struct type *type_of_derived(struct env *from, uint32_t id)
+const struct type *type_of_derived(struct env *from, uint32_t node, uint32_t id)
 {
     struct scope *s = from->scope;
     const struct derived *d = derived_at(s, id);
     if (d->type || id < s->first_derived) {
         if (d->type == &busy)
-            report_circle(s, d->site, d->name);
+            report_circle(from, node, d->site, d->name);
         return d->type ? d->type : &faulty;
     }
     if (from->depth > DEPTH_LIMIT)
@@ -294,13 +297,13 @@ void type_scope(struct scope *s)
         check_formula(s, id);
     for (uint32_t id = s->first_let; id < let_end(s); id++) {
         struct env e = env_of(s, let_at(s, id)->site, 0);
-        check_value(&e, let_at(s, id)->site, type_of_let(&start, id), "the value");
+        check_value(&e, let_at(s, id)->site, type_of_let(&start, 0, id), "the value");
     }
     for (uint32_t id = s->first_derived; id < derived_end(s); id++) {
         const struct derived d = *derived_at(s, id);
         struct env e = env_of(s, d.site, 0);
         add_variable(&e, d.variable, d.kind);
-        check_value(&e, d.site, type_of_derived(&start, id), "the derived value");
+        check_value(&e, d.site, type_of_derived(&start, 0, id), "the derived value");
     }
     for (uint32_t id = s->first_rule; id < rule_end(s); id++)
         check_rule(s, rule_at(s, id));

@@ -79,6 +79,7 @@ void diagnostics_sort(struct diagnostics *);
 /* The candidate nearest to `wrong` if it is near enough to be what was meant, else an empty text. Case does not count,
  * a hyphen counts half; `radius-inside` finds `inside-radius`, and `radius` the one candidate that has that word.
  * In compiler/nearest.c. */
+enum { NEAREST_LIMIT = 1000 }; /* more candidates are not worth the time of a wrong name */
 struct text nearest(struct text wrong, const struct text *candidates, uint32_t count);
 
 #endif

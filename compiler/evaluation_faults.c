@@ -109,20 +109,48 @@ static bool in_recipe(struct lowering *l, uint32_t node)
     return site.file >= l->scope->first_file;
 }
 
-/* The place: what the engineer wrote if the fault arose there, else the definition whose value it was. */
-static void report_culprit(struct lowering *l, const struct evaluation *e, uint32_t node, bool needed)
+/* What the engineer wrote if the fault arose there, else the definition whose value it was. */
+static struct span place_of_culprit(struct lowering *l, uint32_t node, struct span origin)
+{
+    const struct quantity *q = &l->quantities.at[l->node_quantity.at[node]];
+    return !in_recipe(l, node) && q->definition ? definition_span(l->scope, q->definition) : origin;
+}
+
+static struct diagnostic *report_culprit(struct lowering *l, const struct evaluation *e, uint32_t node, bool needed)
 {
     struct diagnostics *g = l->scope->diagnostics;
     const struct quantity *q = &l->quantities.at[l->node_quantity.at[node]];
     struct span origin = site_span(l->scope, l->origins.at[l->program.nodes.at[node].origin]);
-    struct span at = in_recipe(l, node) ? origin : q->definition ? definition_span(l->scope, q->definition) : origin;
+    struct span at = place_of_culprit(l, node, origin);
     struct text words = culprit_words(l, e, node);
     struct diagnostic *d = report(g, needed ? fault_of(e->fault[node]) : FAULT_value_not_evaluated, at,
-                                  "%.*s%scannot be worked out: %.*s", TEXT_ARGS(q->path), q->path.len ? " " : "a limit ",
+                                  "%.*s%scannot be worked out: %.*s", TEXT_ARGS(q->path), q->path.len ? " " : "this ",
                                   TEXT_ARGS(words));
     if (!in_recipe(l, node) && at.file >= l->scope->first_file)
         report_label(g, d, origin, "worked out here");
     report_help(g, d, "%s", help_of(e->fault[node]));
+    return d;
+}
+
+/* One hot tool asks a table beyond its range in a dozen values: the first is told, the others are places of it. */
+static uint64_t cause_of(struct lowering *l, const struct evaluation *e, uint32_t node)
+{
+    const struct node_code *n = &l->program.nodes.at[node];
+    enum { A_CURVE = 1, A_NODE = 8 };
+    return n->op == OP_CURVE ? map_key(A_CURVE + e->fault[node], n->a) : map_key(A_NODE, node);
+}
+
+static void add_culprit(struct lowering *l, const struct evaluation *e, struct diagnostic *d, uint32_t node)
+{
+    const struct quantity *q = &l->quantities.at[l->node_quantity.at[node]];
+    struct span origin = site_span(l->scope, l->origins.at[l->program.nodes.at[node].origin]);
+    struct span at = place_of_culprit(l, node, origin);
+    bool told = at.file == d->span.file && at.lo == d->span.lo;
+    for (uint32_t i = 0; i < d->labels.count; i++)
+        told |= at.file == d->labels.at[i].span.file && at.lo == d->labels.at[i].span.lo;
+    if (!told && at.file >= l->scope->first_file)
+        report_label(l->scope->diagnostics, d, at, "%.*s asks it too", TEXT_ARGS(q->path));
+    (void)e;
 }
 
 static void mark(const struct evaluation *e, struct low low, uint8_t *marks, uint8_t how)

@@ -24,7 +24,7 @@ struct text note_text(struct lowering *l, struct site site, enum token_kind kind
 struct text rule_words(struct lowering *l, uint32_t rule, uint32_t subject)
 {
     const struct rule *r = rule_at(l->scope, rule);
-    struct text name = r->name ? atom_text(&l->scope->names, r->name) : TEXT("requirement");
+    struct text name = r->name ? atom_text(&l->scope->names, r->name) : TEXT("this requirement");
     if (!subject)
         return name;
     return arena_format(l->arena, "%.*s of %.*s", TEXT_ARGS(name), TEXT_ARGS(definition_words(l->scope, subject)));

@@ -13,6 +13,7 @@ void lowering_init(struct lowering *l, struct scope *scope, struct arena *arena)
     program_init(&l->program, arena);
     map_init(&l->known, arena);
     map_init(&l->curves, arena);
+    map_init(&l->calls, arena);
     ARRAY_PUSH(arena, &l->quantities);
     ARRAY_PUSH(arena, &l->origins);
 }

@@ -10,6 +10,8 @@
 #include "compiler/typing.h"
 #include "runtime/evaluate.h"
 
+enum { PROGRAM_LIMIT = 4000000 }; /* nodes; formulas that call each other can unfold without end */
+
 enum low_tag {
     LOW_MISSING,    /* text: why; truth: a fault was reported already */
     LOW_NODE,       /* id: node of the program */
@@ -47,6 +49,10 @@ struct quantity {
     bool busy;
 };
 
+struct call_memo { /* a formula's call and the node it gave */
+    uint32_t formula, first, count, node; /* arguments: count from first in memo_args */
+};
+
 struct lowering {
     struct scope *scope;
     struct arena *arena;
@@ -55,6 +61,10 @@ struct lowering {
     struct map known;                  /* (sort and definition, name) to quantity */
     ARRAY(struct site) origins;        /* by origin number of nodes; 0 unused */
     ARRAY(uint32_t) node_quantity;     /* by node: the quantity being made when it was */
+    struct map calls;                  /* hash of formula and arguments to memo + 1 */
+    ARRAY(struct call_memo) memos;
+    ARRAY(uint32_t) memo_args;
+    bool exhausted;                    /* PROGRAM_LIMIT was met and reported */
     struct map curves;                 /* property to curve + 1 */
     uint32_t current;                  /* quantity being made */
     uint32_t depth;

@@ -105,8 +105,9 @@ static void mark(const struct pen *pen, pieces *all, struct span span, struct te
     span = trimmed(pen->sources, span);
     struct place first = place_of(pen->sources, span.file, span.lo), last = place_of(pen->sources, span.file, span.hi);
     uint32_t lo = span.lo - line_start(pen, span.file, first), hi = span.hi - line_start(pen, span.file, last);
-    if (first.line == last.line) {
-        add_piece(pen, all, first, lo, hi, label, primary);
+    if (first.line == last.line) { /* of a very long line, two places may show two parts: the first one's counts */
+        hi = lo + (span.hi - span.lo);
+        add_piece(pen, all, first, lo, hi < first.text.len ? hi : first.text.len, label, primary);
         return;
     }
     add_piece(pen, all, first, lo, first.text.len, TEXT(""), primary);
@@ -258,6 +259,10 @@ static void mended(const struct pen *pen, const struct diagnostic *d)
     struct place last = place_of(pen->sources, edit->span.file, edit->span.hi);
     uint32_t before = edit->span.lo - line_start(pen, edit->span.file, first);
     uint32_t until = edit->span.hi - line_start(pen, edit->span.file, last);
+    if (first.line == last.line) {
+        last = first;
+        until = before + (edit->span.hi - edit->span.lo);
+    }
     if (until > last.text.len)
         until = last.text.len;
     struct buffer whole;

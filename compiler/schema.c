@@ -28,10 +28,29 @@ enum kind kind_named(struct text name)
     return KIND_NONE;
 }
 
+/* Where each kind's rows begin: enumerators count the rows, and a kind takes the number of the row behind it. */
+#define ROW_OF_LINE(line) ROW_##line
+#define ROW_AT(line) ROW_OF_LINE(line)
+enum {
+#define KIND(id, name, family, flags, doc) FIRST_##id, BEFORE_##id = FIRST_##id - 1,
+#define PROPERTY(kind, name, form, type, role, need, standard, label, doc) ROW_AT(__LINE__),
+#include "compiler/schema.def"
+#undef KIND
+#undef PROPERTY
+};
+
+static const uint32_t first_row[KIND_COUNT] = {
+#define KIND(id, name, family, flags, doc) [KIND_##id] = FIRST_##id,
+#define PROPERTY(kind, name, form, type, role, need, standard, label, doc)
+#include "compiler/schema.def"
+#undef KIND
+#undef PROPERTY
+};
+
 static const struct property_entry *own_property(enum kind kind, struct text name)
 {
-    for (uint32_t i = 0; i < property_count; i++)
-        if (property_table[i].kind == kind && text_is(name, property_table[i].name))
+    for (uint32_t i = first_row[kind]; i < property_count && property_table[i].kind == kind; i++)
+        if (text_is(name, property_table[i].name))
             return &property_table[i];
     return NULL;
 }

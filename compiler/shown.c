@@ -213,8 +213,7 @@ static void show_number(struct steps *s, struct shown *shown, const struct quant
 {
     struct arena *a = s->lowering->arena;
     struct unit unit = q->unit;
-    double half = isnan(low) ? NAN : (high - low) / 2 / unit.factor;
-    int decimals = decimals_for(&unit, unit_from_si(&unit, si), half);
+    int decimals = decimals_for_ends(&unit, si, low, high);
     shown->value = unit_from_si(&unit, si);
     shown->low = isnan(low) ? NAN : unit_from_si(&unit, low);
     shown->high = isnan(high) ? NAN : unit_from_si(&unit, high);

@@ -97,6 +97,18 @@ static uint32_t character_start(struct text line, uint32_t offset)
     return offset;
 }
 
+enum { COUNTED = 16384, KEPT = 4096 };
+
+/* Of a line of megabytes the part around the offset is as good as the whole, and a thousand faults in it stay cheap. */
+static struct text around(struct text line, uint32_t offset)
+{
+    if (line.len <= COUNTED)
+        return line;
+    uint32_t lo = offset > KEPT ? character_start(line, offset - KEPT) : 0;
+    uint32_t hi = line.len - offset > KEPT ? character_start(line, offset + KEPT) : line.len;
+    return (struct text){line.at + lo, hi - lo};
+}
+
 struct place place_of(struct sources *s, uint32_t file, uint32_t offset)
 {
     struct source *source = source_at(s, file);
@@ -115,6 +127,7 @@ struct place place_of(struct sources *s, uint32_t file, uint32_t offset)
     }
     struct text text = line_text(source->bytes, start);
     uint32_t end = character_start(text, offset - start < text.len ? offset - start : text.len);
-    struct text before = {text.at, end};
-    return (struct place){line + 1, utf8_columns(before) + 1, utf8_utf16(before), text};
+    struct text before = {text.at, end < COUNTED ? end : COUNTED};
+    uint32_t rest = end - before.len; /* so far along, bytes must do: each count starts at the line's beginning */
+    return (struct place){line + 1, utf8_columns(before) + rest + 1, utf8_utf16(before) + rest, around(text, end)};
 }

@@ -31,9 +31,9 @@ struct sources {
 
 struct place {
     uint32_t line;    /* from 1 */
-    uint32_t column;  /* display columns from 1, tabs to 8, wide characters as 2 */
+    uint32_t column;  /* display columns from 1, tabs to 8, wide characters as 2; beyond 16 KiB bytes */
     uint32_t utf16;   /* UTF-16 units from 0 */
-    struct text text; /* the whole line, without its end */
+    struct text text; /* the line without its end; of a line above 16 KiB the part around the place */
 };
 
 void sources_init(struct sources *, struct arena *, const struct sources *below);

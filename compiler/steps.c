@@ -63,7 +63,7 @@ static void check_numbers(struct scope *s)
             struct diagnostic *d = report(s->diagnostics, FAULT_step_number,
                                           site_span(s, (struct site){definition_at(s, id)->site.file, node}),
                                           "step numbers are whole, up to 9999, and rise; the step before is %g", before);
-            report_help(s->diagnostics, d, "use the next number, %g, or leave it away", floor(before / 10) * 10 + 10);
+            report_help(s->diagnostics, d, "use the next number, %g, or leave it out", floor(before / 10) * 10 + 10);
             return;
         }
         before = number;

@@ -43,8 +43,25 @@ struct span node_span(const struct tree *t, uint32_t n)
     return span_join(token_span(t, node->first), token_span(t, node->last));
 }
 
+static const struct mended_name *mended_at(const struct tree *t, uint32_t token)
+{
+    uint32_t lo = 0, hi = t->mended.count;
+    while (lo < hi) {
+        uint32_t mid = lo + (hi - lo) / 2;
+        if (t->mended.at[mid].token < token)
+            lo = mid + 1;
+        else
+            hi = mid;
+    }
+    return lo < t->mended.count && t->mended.at[lo].token == token ? &t->mended.at[lo] : NULL;
+}
+
 struct text node_text(const struct tree *t, uint32_t n)
 {
+    const struct mended_name *m =
+        t->mended.count && node_kind(t, n) == NODE_NAME ? mended_at(t, t->nodes[n].first) : NULL;
+    if (m)
+        return m->text;
     struct span s = node_span(t, n);
     return (struct text){t->bytes.at + s.lo, s.hi - s.lo};
 }

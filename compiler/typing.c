@@ -2,6 +2,7 @@
 #include "compiler/typing.h"
 
 #include "runtime/base/number.h"
+#include "runtime/base/utf8.h"
 
 struct type type_quantity(struct dim dim, bool point)
 {
@@ -140,6 +141,8 @@ static void report_unit(struct scope *s, struct span at, struct text spelled, co
 {
     struct diagnostics *g = s->diagnostics;
     struct diagnostic *d;
+    if (utf8_valid_until(spelled) < spelled.len)
+        return; /* reported when the file was read */
     switch (error->fault) {
     case UNIT_POINT_IN_PRODUCT:
         d = report(g, FAULT_point_in_product, at, "'%.*s' has a temperature scale inside a product",
@@ -153,7 +156,9 @@ static void report_unit(struct scope *s, struct span at, struct text spelled, co
         break;
     default:
         d = report(g, FAULT_unknown_unit, at, "there is no unit '%.*s'", TEXT_ARGS(spelled));
-        if (error->nearest.len) {
+        if (error->advice.len)
+            report_help(g, d, "%.*s", TEXT_ARGS(error->advice));
+        else if (error->nearest.len) {
             report_help(g, d, "did you mean '%.*s'?", TEXT_ARGS(error->nearest));
             uint32_t base = at.hi - spelled.len;
             if (error->hi <= spelled.len && error->lo < error->hi)
@@ -263,9 +268,9 @@ static void report_unknown_name(struct env *e, uint32_t node, struct text name)
     ARRAY(struct text) names = {0};
     for (uint32_t i = 0; i < e->count; i++)
         *ARRAY_PUSH(s->arena, &names) = atom_text(&s->names, e->locals[i].name);
-    for (uint32_t i = 1; i < let_end(s); i++)
+    for (uint32_t i = 1; i < let_end(s) && names.count < NEAREST_LIMIT; i++)
         *ARRAY_PUSH(s->arena, &names) = atom_text(&s->names, let_at(s, i)->name);
-    for (uint32_t i = 1; i < formula_end(s); i++)
+    for (uint32_t i = 1; i < formula_end(s) && names.count < NEAREST_LIMIT; i++)
         *ARRAY_PUSH(s->arena, &names) = atom_text(&s->names, formula_at(s, i)->name);
     for (int k = 1; k < KIND_COUNT; k++)
         *ARRAY_PUSH(s->arena, &names) = text_of(kind_table[k].name);
@@ -303,7 +308,7 @@ static struct type type_of_name(struct env *e, uint32_t node)
     uint32_t id = a ? find_let(s, a) : 0;
     if (id) {
         bind(e, node, BIND_LET, id);
-        return *type_of_let(e, id);
+        return *type_of_let(e, node, id);
     }
     if (a && (id = find_any_definition(s, a))) {
         const struct definition *d = definition_at(s, id);
@@ -373,7 +378,7 @@ static bool is_dotted_let(struct env *e, uint32_t node, struct type *out)
     if (!id)
         return false;
     bind(e, node, BIND_LET, id);
-    *out = *type_of_let(e, id);
+    *out = *type_of_let(e, node, id);
     return true;
 }
 
@@ -411,7 +416,7 @@ static struct type type_of_member(struct env *e, uint32_t node)
         return type_plain(TYPE_ERROR);
     }
     bind(e, node, BIND_DERIVED, a);
-    return *type_of_derived(e, id);
+    return *type_of_derived(e, node, id);
 }
 
 /* ---- operators ------------------------------------------------------------------------------------------------------ */

@@ -99,8 +99,9 @@ bool read_unit_type(struct scope *, const struct tree *, uint32_t node, struct u
 struct unit unit_of_type_text(const char *type); /* of schema and function rows: "[mm]" */
 struct signature signature_of_rows(const char *type); /* "temperature [degC] -> [1/K]" */
 const struct signature *signature_of_formula(struct scope *, uint32_t formula);
-const struct type *type_of_let(struct env *, uint32_t let);
-const struct type *type_of_derived(struct env *, uint32_t derived);
+/* node: where it is asked for, or 0. */
+const struct type *type_of_let(struct env *, uint32_t node, uint32_t let);
+const struct type *type_of_derived(struct env *, uint32_t node, uint32_t derived);
 
 /* A number literal, perhaps under a minus: value as written and its unit ("1" when none; *has_unit). */
 bool literal_of(const struct tree *, uint32_t node, double *value, struct unit *, bool *has_unit);

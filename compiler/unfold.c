@@ -240,9 +240,24 @@ static struct low unfold(struct frame *f, uint32_t node)
     }
 }
 
+static struct low report_exhausted_program(struct frame *f, uint32_t node)
+{
+    struct lowering *l = f->lowering;
+    if (!l->exhausted) {
+        struct diagnostics *g = l->scope->diagnostics;
+        struct diagnostic *d = report(g, FAULT_nested_too_deep, node_span(f->file->tree, node),
+                                      "the formulas unfold to more than %d operations", PROGRAM_LIMIT);
+        report_help(g, d, "name parts with let, so that they are worked out once");
+        l->exhausted = true;
+    }
+    return faulty();
+}
+
 struct low lower_expression(struct frame *f, uint32_t node)
 {
     struct lowering *l = f->lowering;
+    if (l->program.nodes.count > PROGRAM_LIMIT)
+        return report_exhausted_program(f, node);
     if (l->depth > 4000)
         return low_missing(TEXT("its formulas call each other too deep"), false);
     l->depth++;

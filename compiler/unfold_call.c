@@ -146,21 +146,62 @@ static struct low call_property(struct frame *f, uint32_t node, uint32_t callee)
                           origin_of(f->lowering, f->file_number, node));
 }
 
+/* One formula of the same nodes gives the same node, so formulas that call others twice do not double each time. */
+static uint64_t call_key(uint32_t formula, const struct low *args, uint32_t count)
+{
+    uint64_t key = 0xcbf29ce484222325u ^ formula;
+    for (uint32_t i = 0; i < count; i++)
+        key = (key ^ args[i].id) * 0x9E3779B97F4A7C15u, key ^= key >> 29;
+    return key;
+}
+
+static bool called_before(struct lowering *l, uint64_t key, uint32_t formula, const struct low *args, uint32_t count,
+                          struct low *result)
+{
+    uint32_t at = map_get(&l->calls, key);
+    if (!at)
+        return false;
+    const struct call_memo *m = &l->memos.at[at - 1];
+    if (m->formula != formula || m->count != count)
+        return false;
+    for (uint32_t i = 0; i < count; i++)
+        if (l->memo_args.at[m->first + i] != args[i].id)
+            return false;
+    *result = low_node(m->node);
+    return true;
+}
+
+static void remember_call(struct lowering *l, uint64_t key, uint32_t formula, const struct low *args, uint32_t count,
+                          struct low result)
+{
+    if (result.tag != LOW_NODE)
+        return;
+    struct call_memo memo = {formula, l->memo_args.count, count, result.id};
+    for (uint32_t i = 0; i < count; i++)
+        *ARRAY_PUSH(l->arena, &l->memo_args) = args[i].id;
+    *ARRAY_PUSH(l->arena, &l->memos) = memo;
+    map_set(&l->calls, key, l->memos.count);
+}
+
 static struct low call_formula(struct frame *f, uint32_t node, uint32_t formula)
 {
     struct lowering *l = f->lowering;
-    struct low args[SIGNATURE_LIMIT], why;
+    struct low args[SIGNATURE_LIMIT], why, low;
     uint32_t count;
     if (!lower_arguments(f, node, args, SIGNATURE_LIMIT, &count, &why))
         return why;
+    uint64_t key = call_key(formula, args, count);
+    if (called_before(l, key, formula, args, count, &low))
+        return low;
     const struct formula *row = formula_at(l->scope, formula);
     struct frame inner = frame_at(l, row->site);
     for (uint32_t i = 0; i < count; i++)
         inner.locals[inner.count++] = args[i];
     uint32_t value = node_value(inner.file->tree, row->site.node);
-    struct low low = value && count == row->signature->count ? lower_expression(&inner, value) : faulty();
+    low = value && count == row->signature->count ? as_node(l, lower_expression(&inner, value)) : faulty();
     low.quantity = 0;
-    return as_node(l, low);
+    remember_call(l, key, formula, args, count, low);
+    return low;
 }
 
 static struct low call_builtin(struct frame *f, uint32_t node, uint32_t function)

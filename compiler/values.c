@@ -38,7 +38,7 @@ static void report_unit_mismatch(struct env *e, uint32_t node, struct type found
     if (dim_none(wanted.dim)) {
         d = report(g, FAULT_unwanted_unit, env_span(e, node), "%s is a pure number, not %.*s", p->name,
                    TEXT_ARGS(type_words(g->arena, found)));
-        report_help(g, d, "leave the unit away, or write %%");
+        report_help(g, d, "leave the unit out, or write %%");
     } else if (dim_same(found.dim, wanted.dim)) {
         d = report(g, FAULT_point_arithmetic, env_span(e, node), "%s is %.*s, not %.*s", p->name,
                    TEXT_ARGS(type_words(g->arena, wanted)), TEXT_ARGS(type_words(g->arena, found)));
@@ -64,7 +64,8 @@ static void check_nominal(struct env *e, uint32_t node, struct type wanted, cons
         struct diagnostic *d = report(e->scope->diagnostics, FAULT_wrong_form, env_span(e, node),
                                       "%s is a quantity, not %.*s", p->name,
                                       TEXT_ARGS(type_words(e->scope->arena, found)));
-        report_help(e->scope->diagnostics, d, "write a number with its unit, as '%s = ... %s'", p->name, p->type);
+        report_help(e->scope->diagnostics, d, "write a number with its unit, as '%s = ... %.*s'", p->name,
+                    (int)strcspn(p->type + 1, "]"), p->type + 1);
     } else if (literal && !has_unit && !dim_none(wanted.dim)) {
         report_missing_unit(e, node, p);
     } else if (!dim_same(found.dim, wanted.dim) || (found.point != wanted.point && !(literal && wanted.point))) {
@@ -104,10 +105,23 @@ static void check_tolerance(struct env *e, uint32_t node, struct type wanted, co
     }
 }
 
+/* "expansion(temperature [degC]) [1/K] = ..." */
+static struct text form_of_function(struct arena *a, const struct property_entry *p)
+{
+    const char *arrow = strstr(p->type, " -> ");
+    return arrow ? arena_format(a, "%s(%.*s) %s = ...", p->name, (int)(arrow - p->type), p->type, arrow + 4)
+                 : text_of(p->name);
+}
+
 static void report_form(struct env *e, uint32_t node, const struct property_entry *p, const char *is, const char *help)
 {
     struct diagnostic *d = report(e->scope->diagnostics, FAULT_wrong_form, env_span(e, node), "%s is %s", p->name, is);
-    report_help(e->scope->diagnostics, d, help, p->name, p->type);
+    struct text type = text_of(p->type); /* a unit as it is written behind a number, without its brackets */
+    if (text_is(type, "[1]"))
+        type = TEXT("");
+    else if (type.len > 2 && type.at[0] == '[')
+        type = arena_text(e->scope->arena, (struct text){type.at + 1, type.len - 2});
+    report_help(e->scope->diagnostics, d, help, p->name, type.at);
 }
 
 /* Two numbers with a comma between are most often one with a decimal comma. */
@@ -169,7 +183,7 @@ static bool check_row(struct env *e, uint32_t row, uint32_t width)
             !(node_at(t, n)->flags & NODE_NEGATIVE)) {
             struct diagnostic *d = report(e->scope->diagnostics, FAULT_unwanted_unit, env_span(e, n),
                                           "numbers in a table carry no unit; its head states them");
-            report_help(e->scope->diagnostics, d, "leave the unit away");
+            report_help(e->scope->diagnostics, d, "leave the unit out");
         }
         count++;
     }
@@ -177,7 +191,7 @@ static bool check_row(struct env *e, uint32_t row, uint32_t width)
         return true;
     struct diagnostic *d = report(e->scope->diagnostics, FAULT_table_shape, env_span(e, row),
                                   "this row has %u value%s; the table wants %u", count - 1, count == 2 ? "" : "s", width);
-    report_help(e->scope->diagnostics, d, width == 1 ? "write 'ARGUMENT: VALUE'"
+    report_help(e->scope->diagnostics, d, width == 1 ? "write 'ARGUMENT: VALUE', decimals with a point"
                                                      : "give one value for each number after 'across:'");
     return false;
 }
@@ -245,7 +259,8 @@ static void check_table(struct env *e, uint32_t table, const struct signature *w
         struct diagnostic *d = report(e->scope->diagnostics, FAULT_table_units, env_span(e, table),
                                       "%s takes %u argument%s; this table has %u", p->name, wanted->count,
                                       wanted->count == 1 ? "" : "s", count ? count - 1 : 0);
-        report_help(e->scope->diagnostics, d, "its form is '%s(%s'", p->name, p->type);
+        report_help(e->scope->diagnostics, d, "its form is '%.*s'",
+                    TEXT_ARGS(form_of_function(e->scope->arena, p)));
         return;
     }
     for (uint32_t i = 0, m = node_child(t, table); i < count; i++, m = node_next(t, m)) {
@@ -267,7 +282,7 @@ static void check_signature(struct env *e, uint32_t node, const struct signature
         return;
     struct diagnostic *d = report(e->scope->diagnostics, FAULT_signature_mismatch, env_span(e, node),
                                   "%s does not have these arguments and this result", p->name);
-    report_help(e->scope->diagnostics, d, "its form is %s: %s", p->name, p->type);
+    report_help(e->scope->diagnostics, d, "write '%.*s'", TEXT_ARGS(form_of_function(e->scope->arena, p)));
 }
 
 static struct signature read_signature(struct scope *s, const struct tree *t, uint32_t node)

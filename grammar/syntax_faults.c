@@ -235,7 +235,7 @@ void report_stray_brace(struct parser *p, struct token_range at)
 {
     struct diagnostic *d =
         report(p->diagnostics, FAULT_syntax, token_span(p->tree, at.first), "this brace closes nothing");
-    report_help(p->diagnostics, d, "leave it away, or look for the block above that was closed too early");
+    report_help(p->diagnostics, d, "leave it out, or look for the block above that was closed too early");
 }
 
 uint32_t check_of(struct parser *p, struct token_range of, uint32_t list)

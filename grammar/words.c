@@ -26,7 +26,7 @@ void scan_tight_unit(struct scan *s)
 {
     struct span at = {s->tree->file, s->at, s->at};
     struct diagnostic *d = report(s->diagnostics, FAULT_missing_space, at, "a space is missing between number and unit");
-    report_help(s->diagnostics, d, "write the number, one space, the unit: 5 mm");
+    report_help(s->diagnostics, d, "write the number, one space, the unit");
     report_edit(s->diagnostics, d, at, TEXT(" "));
 }
 
@@ -65,6 +65,17 @@ void scan_wrong_name(struct scan *s, const char *name, uint32_t length)
     report_help(s->diagnostics, d, "names are %s: write '%s'", capitals ? "lower case, with hyphens inside" : "joined by hyphens",
                 mended);
     report_edit(s->diagnostics, d, here(s, 0, length), (struct text){mended, length});
+    *ARRAY_PUSH(s->arena, &s->tree->mended) =
+        (struct mended_name){s->tree->token_count, {mended, length}}; /* the token that comes next */
+}
+
+/* Curly quotes around a text, as a word processor sets them. */
+void scan_curly_text(struct scan *s, const char *text, uint32_t length)
+{
+    struct diagnostic *d = report(s->diagnostics, FAULT_stray_character, here(s, 0, length),
+                                  "curly quotes do not begin or end a text");
+    report_help(s->diagnostics, d, "texts stand in plain double quotes");
+    report_edit(s->diagnostics, d, here(s, 0, length), arena_format(s->arena, "\"%.*s\"", (int)length - 6, text + 3));
 }
 
 void scan_stray(struct scan *s, const char *bytes, uint32_t length)
@@ -72,7 +83,7 @@ void scan_stray(struct scan *s, const char *bytes, uint32_t length)
     static const struct {
         char byte;
         const char *help;
-    } known[] = {{';', "a statement ends with its line; leave the semicolon away"},
+    } known[] = {{';', "a statement ends with its line; leave the semicolon out"},
                  {'\'', "texts stand in double quotes: \"...\""},
                  {'`', "texts stand in double quotes: \"...\""},
                  {'!', "write 'not', or != for 'is not'"},
@@ -92,5 +103,5 @@ void scan_stray(struct scan *s, const char *bytes, uint32_t length)
             report_help(s->diagnostics, d, "%s", known[i].help);
             return;
         }
-    report_help(s->diagnostics, d, "leave it away, or put it into a text or a comment");
+    report_help(s->diagnostics, d, "leave it out, or put it into a text or a comment");
 }
