@@ -7,8 +7,8 @@
 
 /* How it is solved: with y = ln((T0 - Ts) / (T - Ts)) the balance becomes dt/dy = C / Q, Q the whole heat transfer
  * coefficient h + e sigma (T + Ts)(T^2 + Ts^2) at that temperature. C/Q is smooth and lies between its two ends, so y
- * goes in whole steps from 0, each integrated by Gauss's rule with 16 points. The poles of C/Q are 0.69 or more away from the
- * interval (roots of a cubic, seen from y), where the rule's error in a step of 1 is below 1e-16. */
+ * goes in whole steps from 0, each integrated by Gauss's rule with 16 points. The poles of C/Q are 0.69 or more away
+ * from the interval (roots of a cubic, seen from y), where the rule's error in a step of 1 is below 1e-16. */
 
 static const double stefan_boltzmann = 5.670374419e-8; /* W/(m^2 K^4), CODATA 2018 */
 
@@ -23,7 +23,7 @@ static const double gauss_weight[HALF_POINTS] = {0.1894506104550684963, 0.182603
                                                  0.0622535239386478929, 0.0271524594117540949};
 
 /* From here on the temperature is the surroundings' to the last digit. */
-static const double last_step = 40;
+enum { LAST_STEP = 40 };
 
 static double transfer(const struct air_sheet *s, double away) /* Q, at so many kelvin from the surroundings */
 {
@@ -53,7 +53,7 @@ static bool is_sound(const struct air_sheet *s)
            !(radiates && (s->start <= 0 || s->surroundings <= 0));
 }
 
-/* ---- temperature after a time --------------------------------------------------------------------------------------------- */
+/* ---- temperature after a time ------------------------------------------------------------------------------------ */
 
 struct rest { /* the last step, cut short */
     const struct air_sheet *sheet;
@@ -71,11 +71,11 @@ static double steps_in_time(const struct air_sheet *s, double time)
 {
     if (s->emissivity == 0)
         return time / pace(s, 0);
-    for (double y = 0; y < last_step; y++) {
-        double taken = step_time(s, y, y + 1);
+    for (int step = 0; step < LAST_STEP; step++) {
+        double taken = step_time(s, step, step + 1);
         if (taken >= time) {
-            struct rest r = {s, y, time};
-            return root_between(beyond_time, &r, y, y + 1);
+            struct rest r = {s, step, time};
+            return root_between(beyond_time, &r, step, step + 1);
         }
         time -= taken;
     }
@@ -90,18 +90,20 @@ double air_temperature(const struct air_sheet *s, double time, enum eval_fault *
     }
     if (time == 0 || (s->convection == 0 && s->emissivity == 0))
         return s->start;
-    return s->surroundings + (s->start - s->surroundings) * exp(-steps_in_time(s, time));
+    /* From the nearer end, so that a small loss keeps its digits, and so does what is left at last. */
+    double steps = steps_in_time(s, time), whole = s->start - s->surroundings;
+    return steps < 0.5 ? s->start + whole * expm1(-steps) : s->surroundings + whole * exp(-steps);
 }
 
-/* ---- time to a temperature ------------------------------------------------------------------------------------------------ */
+/* ---- time to a temperature --------------------------------------------------------------------------------------- */
 
 static double time_of_steps(const struct air_sheet *s, double steps)
 {
     if (s->emissivity == 0)
         return steps * pace(s, 0);
     double time = 0;
-    for (double y = 0; y < steps; y++)
-        time += step_time(s, y, fmin(y + 1, steps));
+    for (int step = 0; step < steps; step++)
+        time += step_time(s, step, fmin(step + 1, steps));
     return time;
 }
 

@@ -1,14 +1,14 @@
 /* A thin sheet in air: convection and radiation, one temperature through the thickness.
  *
- *   C dT/dt = -h (T - Ts) - e sigma (T^4 - Ts^4)
+ * C dT/dt = -h (T - Ts) - e sigma (T^4 - Ts^4)
  *
- * In: start and surroundings' temperature, heat capacity per area, convection coefficient and emissivity (both added over
- * the faces). Out: the temperature after a time, the time to a temperature. The balance can be separated, so time is an
- * integral over a smooth function, done by Gauss's rule to the last digits; there is no time step. Without radiation the
- * integral is the exponential law. SI throughout, temperatures in kelvin.
+ * In: start and surroundings' temperature, heat capacity per area, convection coefficient and emissivity (both added
+ * over the faces). Out: the temperature after a time, the time to a temperature. The balance can be separated, so time
+ * is an integral over a smooth function, done by Gauss's rule to the last digits; there is no time step. Without
+ * radiation the integral is the exponential law. SI throughout, temperatures in kelvin.
  *
- * Where air and walls differ, the equilibrium temperature Te with h (Te - Tair) + e sigma (Te^4 - Twall^4) = 0 put for Ts
- * gives the same balance. */
+ * Where air and walls differ, the equilibrium temperature Te with h (Te - Tair) + e sigma (Te^4 - Twall^4) = 0 put for
+ * Ts gives the same balance. */
 #ifndef RUNTIME_AIR_H
 #define RUNTIME_AIR_H
 
@@ -21,8 +21,8 @@ struct air_sheet {
     double emissivity;          /* 0 to 2: sum over the faces */
 };
 
-/* Each sets *fault and returns NaN where it has no value: EVAL_BAD_ARGUMENT for a negative time, convection or emissivity,
- * a capacity that is not positive, radiation from or to absolute zero. */
+/* Each sets *fault and returns NaN where it has no value: EVAL_BAD_ARGUMENT for a negative time, convection or
+ * emissivity, a capacity that is not positive, radiation from or to absolute zero. */
 double air_temperature(const struct air_sheet *, double time, enum eval_fault *fault);
 /* EVAL_NEVER_REACHED for a goal the sheet does not pass on its way to the surroundings' temperature. */
 double air_time(const struct air_sheet *, double goal, enum eval_fault *fault);

@@ -11,7 +11,7 @@
 
 static inline bool same_value(double a, double b)
 {
-    return fabs(a - b) <= 1e-12 * fmax(fabs(a), fabs(b));
+    return a == b || fabs(a - b) < 1e-12 * fmax(fabs(a), fabs(b));
 }
 
 static inline bool less_value(double a, double b)

@@ -4,8 +4,8 @@
 
 #include <math.h>
 
-/* How it runs: a value that could not be worked out is NaN, and NaN goes through arithmetic by itself. So the common case
- * costs one test a node; only where a result is not finite is it asked who is to blame (settle). */
+/* How it runs: a value that could not be worked out is NaN, and NaN goes through arithmetic by itself. So the common
+ * case costs one test a node; only where a result is not finite is it asked who is to blame (settle). */
 struct run {
     struct arena *arena;
     const struct program *program;
@@ -13,8 +13,11 @@ struct run {
     struct evaluation e;
 };
 
+/* pow(NaN, 0) and pow(1, NaN) are 1 in C, but what is undefined must stay so. */
 static double power(double base, double exponent)
 {
+    if (isunordered(base, exponent))
+        return NAN;
     return exponent == 2 ? base * base : pow(base, exponent);
 }
 
@@ -33,7 +36,7 @@ static double compared(enum op op, double a, double b)
     return op == OP_LESS ? less_value(a, b) : op == OP_EQUAL ? same_value(a, b) : !less_value(b, a);
 }
 
-/* ---- curves and calls: they say themselves what went wrong ---------------------------------------------------------------- */
+/* ---- curves and calls: they say themselves what went wrong ------------------------------------------------------- */
 
 static void blame(struct run *r, uint32_t i, enum eval_fault fault, double offending)
 {
@@ -81,7 +84,7 @@ static double run_call(struct run *r, uint32_t i, const struct node_code *n)
     return fault == EVAL_OK ? v : NAN;
 }
 
-/* ---- who is to blame --------------------------------------------------------------------------------------------------------- */
+/* ---- who is to blame --------------------------------------------------------------------------------------------- */
 
 static enum eval_fault fault_of_power(double base, double exponent)
 {
@@ -163,7 +166,7 @@ static void settle(struct run *r, uint32_t i, const struct node_code *n)
     r->e.value[i] = NAN;
 }
 
-/* ---- the pass ------------------------------------------------------------------------------------------------------------- */
+/* ---- the pass ---------------------------------------------------------------------------------------------------- */
 
 static double run_node(struct run *r, uint32_t i, const struct node_code *n)
 {

@@ -17,7 +17,7 @@ static double failed(enum eval_fault *fault, enum eval_fault why)
     return NAN;
 }
 
-/* ---- numbers -------------------------------------------------------------------------------------------------------- */
+/* ---- numbers ----------------------------------------------------------------------------------------------------- */
 
 EVALUATE(eval_abs)
 {
@@ -53,8 +53,8 @@ EVALUATE(eval_mean)
     return x[0] + away;
 }
 
-/* x as so many times the step: 1.1 mm is eleven times 0.1 mm and 0.15 mm one and a half times, though both quotients come
- * out a bit beside that. */
+/* x as so many times the step: 1.1 mm is eleven times 0.1 mm and 0.15 mm one and a half times, though both quotients
+ * come out a bit beside that. */
 static double multiple_of(double x, double step, enum eval_fault *fault)
 {
     if (step <= 0)
@@ -86,7 +86,7 @@ EVALUATE(eval_inside)
     return less_value(x[2], x[0]) ? failed(fault, EVAL_ABOVE_RANGE) : x[0];
 }
 
-/* ---- elementary functions ------------------------------------------------------------------------------------------- */
+/* ---- elementary functions ---------------------------------------------------------------------------------------- */
 
 EVALUATE(eval_sqrt)
 {
@@ -146,7 +146,7 @@ EVALUATE(eval_radians)
 #define eval_kelvin eval_radians
 #define eval_point eval_radians
 
-/* ---- heat ------------------------------------------------------------------------------------------------------------- */
+/* ---- heat -------------------------------------------------------------------------------------------------------- */
 
 static struct slab slab_of(const double *x)
 {
@@ -199,7 +199,7 @@ EVALUATE(eval_air_time)
     return air_time(&s, x[5], fault);
 }
 
-/* ---- the table ---------------------------------------------------------------------------------------------------------- */
+/* ---- the table --------------------------------------------------------------------------------------------------- */
 
 const struct function function_table[FUNCTION_COUNT] = {
 #define FUNCTION(id, name, types, evaluate, doc, source) [FUNCTION_##id] = {name, types, evaluate, doc, source},

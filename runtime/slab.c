@@ -28,15 +28,15 @@ struct reduced {
     struct slab_mode mode[TERMS];
 };
 
-/* ---- roots ---------------------------------------------------------------------------------------------------------- */
+/* ---- roots ------------------------------------------------------------------------------------------------------- */
 
 struct phases {
     double biot[2];
     double turns; /* n pi */
 };
 
-/* The phase condition root = n pi + atan(B1/root) + atan(B2/root), for what the root has above n pi. It rises with a slope of
- * one or more, from below zero at 0 to above zero at pi, so there is one root and it cannot be missed. */
+/* The phase condition root = n pi + atan(B1/root) + atan(B2/root), for what the root has above n pi. It rises with a
+ * slope of one or more, from below zero at 0 to above zero at pi, so there is one root and it cannot be missed. */
 static double phase_excess(void *context, double above, double *slope)
 {
     const struct phases *p = context;
@@ -66,7 +66,7 @@ struct slab_mode slab_mode(double first_biot, double second_biot, uint32_t n)
                               .norm = 0.5 + half_sines / (2 * root)};
 }
 
-/* ---- the series -------------------------------------------------------------------------------------------------------- */
+/* ---- the series -------------------------------------------------------------------------------------------------- */
 
 static const struct slab_mode *mode_at(struct reduced *r, uint32_t n)
 {
@@ -120,10 +120,10 @@ static double late_mean(struct reduced *r, double fourier, double *rate)
     return sum;
 }
 
-/* ---- the first moments ---------------------------------------------------------------------------------------------------- */
+/* ---- the first moments ------------------------------------------------------------------------------------------- */
 
-/* exp(y^2) erfc(y) for y >= 0, where the two factors would overflow and vanish. From 6 on the asymptotic series is exact
- * to the last bits before it begins to diverge. */
+/* exp(y^2) erfc(y) for y >= 0, where the two factors would overflow and vanish. From 6 on the asymptotic series is
+ * exact to the last bits before it begins to diverge. */
 static double scaled_erfc(double y)
 {
     if (y < 6)
@@ -143,8 +143,8 @@ static double half_space(double biot, double fourier, double x)
     return erfc(z) - exp(-z * z) * scaled_erfc(z + biot * sqrt(fourier));
 }
 
-/* Heat taken up by a half-space, as the rise of the sheet's mean: (scaled_erfc(b) - 1 + 2b/sqrt(pi)) / B, b = B sqrt(Fo);
- * for small b by its power series, since the leading terms cancel. */
+/* Heat taken up by a half-space, as the rise of the sheet's mean: (scaled_erfc(b) - 1 + 2b/sqrt(pi)) / B, b = B
+ * sqrt(Fo); for small b by its power series, since the leading terms cancel. */
 static double half_space_heat(double biot, double fourier, double *rate)
 {
     double b = biot * sqrt(fourier);
@@ -181,7 +181,7 @@ static double early_mean(const struct reduced *r, double fourier, double *rate)
     return rise;
 }
 
-/* ---- reading the arguments ------------------------------------------------------------------------------------------------ */
+/* ---- reading the arguments --------------------------------------------------------------------------------------- */
 
 static bool is_sound(const struct slab *s)
 {
@@ -258,7 +258,7 @@ double slab_mean(const struct slab *s, double time, enum eval_fault *fault)
     return fourier < early ? r.start + early_mean(&r, fourier, &rate) : steady_mean(&r) + late_mean(&r, fourier, &rate);
 }
 
-/* ---- the time to a goal ----------------------------------------------------------------------------------------------------- */
+/* ---- the time to a goal ------------------------------------------------------------------------------------------ */
 
 struct search {
     struct reduced r;
@@ -298,8 +298,9 @@ static double settled_at(struct reduced *r)
 }
 
 /* The mean's rate changes sign at most once: with one face driving up and the other down, the face with the larger
- * conductance is ahead at first. (The rates of two faces go as the temperatures of the two faces of an evenly warm sheet
- * that cools to 0, and the better cooled face is always further ahead in that.) Returns 0 when it does not change. */
+ * conductance is ahead at first. (The rates of two faces go as the temperatures of the two faces of an evenly warm
+ * sheet that cools to 0, and the better cooled face is always further ahead in that.) Returns 0 when it does not
+ * change. */
 static double turning_point(struct search *s)
 {
     double unused, first = 1e-6 * early, last = settled_at(&s->r), largest = fmax(s->r.biot[0], s->r.biot[1]);

@@ -1,12 +1,13 @@
 /* Transient conduction in a flat sheet that is heated or cooled on both faces.
  *
- * In: conductance and surroundings' temperature of each face (they may differ; a conductance of 0 is an insulated face),
- * start temperature, thickness, conductivity, heat capacity. Out: the exact temperature at a depth, its mean, the time
- * until the mean comes to a goal. Constant properties, no radiation term, conduction across the thickness only.
+ * In: conductance and surroundings' temperature of each face (they may differ; a conductance of 0 is an insulated
+ * face), start temperature, thickness, conductivity, heat capacity. Out: the exact temperature at a depth, its mean,
+ * the time until the mean comes to a goal. Constant properties, no radiation term, conduction across the thickness
+ * only.
  *
  * Steady state plus a decaying eigenfunction series; for the first moments, when heat from one face has not felt the
- * other, two half-spaces laid over each other. Both after Carslaw and Jaeger, Conduction of Heat in Solids, ch. II, III.
- * Nothing is allocated; SI throughout, temperatures in kelvin. */
+ * other, two half-spaces laid over each other. Both after Carslaw and Jaeger, Conduction of Heat in Solids, ch. II,
+ * III. Nothing is allocated; SI throughout, temperatures in kelvin. */
 #ifndef RUNTIME_SLAB_H
 #define RUNTIME_SLAB_H
 
