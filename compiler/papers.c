@@ -77,9 +77,15 @@ void fill_setup(struct steps *s, struct step_table *t)
 
 /* ---- tool sizes ---------------------------------------------------------------------------------------------------------------- */
 
+/* In the unit the drawing is in, so that an inch drawing gets inch tool sizes. */
 static struct shown derived_shown(struct steps *s, uint32_t feature, const char *name, double half)
 {
-    return shown_with_band(s, quantity_of(s, feature, name), half);
+    uint32_t q = quantity_of(s, feature, name), drawing = quantity_of(s, feature, "size");
+    struct quantity *row = &s->lowering->quantities.at[q];
+    const struct quantity *size = &s->lowering->quantities.at[drawing];
+    if (q && drawing && size->shown_as_quantity && dim_same(size->unit.dim, row->unit.dim))
+        row->unit = size->unit;
+    return shown_with_band(s, q, half);
 }
 
 static struct tool_size size_row(struct steps *s, uint32_t feature)
@@ -101,7 +107,8 @@ static struct tool_size size_row(struct steps *s, uint32_t feature)
     row.finished = derived_shown(s, feature, "finished-size", NAN);
     row.per_kelvin = derived_shown(s, feature, "per-kelvin-both", NAN);
     row.tool_temperature = tool ? shown_value(s, quantity_of(s, tool, "temperature")) : shown_words(s, TEXT(""));
-    row.release_temperature = stroke ? derived_shown(s, stroke, "release-temperature", NAN) : shown_words(s, TEXT(""));
+    uint32_t release = stroke ? quantity_of(s, stroke, "release-temperature") : 0;
+    row.release_temperature = release ? shown_value(s, release) : shown_words(s, TEXT(""));
     return row;
 }
 

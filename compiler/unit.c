@@ -89,7 +89,10 @@ static bool among(struct text word, const char *words)
 const struct unit_row *unit_row_of(struct text spelling)
 {
     for (uint32_t i = 0; i < COUNT(rows); i++)
-        if (text_is(spelling, rows[i].name) || among(spelling, rows[i].also))
+        if (text_is(spelling, rows[i].name))
+            return &rows[i];
+    for (uint32_t i = 0; i < COUNT(rows); i++)
+        if (among(spelling, rows[i].also))
             return &rows[i];
     return NULL;
 }

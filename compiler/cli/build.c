@@ -62,7 +62,7 @@ static int build(struct opened_recipe *o, const struct options *options)
 {
     struct strokewright_recipe *r = o->recipe;
     uint32_t many;
-    print_diagnostics(o, options);
+    print_diagnostics(o, options, SEVERITY_NOTE);
     if (r->state != STROKEWRIGHT_GOOD) {
         complain("nothing is written: mend the %u error%s first", r->diagnostics.errors,
                  r->diagnostics.errors == 1 ? "" : "s");

@@ -41,7 +41,7 @@ static int check_one(const struct strokewright_library *library, const char *pat
     struct opened_recipe r;
     if (!open_recipe(&r, library, path, o))
         return EXIT_USE;
-    print_diagnostics(&r, o);
+    print_diagnostics(&r, o, SEVERITY_NOTE);
     print_summary(path, r.recipe);
     int status = r.recipe->state == STROKEWRIGHT_GOOD ? EXIT_CLEAN : EXIT_FAULTS;
     close_recipe(&r);

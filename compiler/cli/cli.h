@@ -46,7 +46,7 @@ struct opened_recipe {
 /* Reads and compiles; diagnostics are printed to standard error. False when the file cannot be read (said already). */
 bool open_recipe(struct opened_recipe *, const struct strokewright_library *, const char *path, const struct options *);
 void close_recipe(struct opened_recipe *);
-void print_diagnostics(struct opened_recipe *, const struct options *);
+void print_diagnostics(struct opened_recipe *, const struct options *, enum severity least);
 struct strokewright_library *load_library(void); /* NULL when it cannot be; said already */
 
 /* A whole ordinary file; else a fault id and a reason. */

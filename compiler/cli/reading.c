@@ -135,12 +135,18 @@ struct strokewright_library *load_library(void)
     return l;
 }
 
-void print_diagnostics(struct opened_recipe *o, const struct options *options)
+void print_diagnostics(struct opened_recipe *o, const struct options *options, enum severity least)
 {
     struct strokewright_recipe *r = o->recipe;
+    struct diagnostics shown = r->diagnostics;
     struct buffer b;
     buffer_init(&b, &r->arena);
-    render_text(&b, &r->sources, &r->diagnostics, (struct render_style){.color = options->color, .width = options->width});
+    shown.all.at = ARENA_ARRAY(&r->arena, r->diagnostics.all.count, struct diagnostic *);
+    shown.all.count = 0;
+    for (uint32_t i = 0; i < r->diagnostics.all.count; i++)
+        if (r->diagnostics.all.at[i]->severity >= least)
+            shown.all.at[shown.all.count++] = r->diagnostics.all.at[i];
+    render_text(&b, &r->sources, &shown, (struct render_style){.color = options->color, .width = options->width});
     if (b.count)
         fwrite(b.at, 1, b.count, stderr);
 }

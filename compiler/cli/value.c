@@ -102,7 +102,7 @@ static int run(const struct options *o)
         return EXIT_USE;
     int status = EXIT_USE;
     if (open_recipe(&r, library, o->words[0], o)) {
-        print_diagnostics(&r, o);
+        print_diagnostics(&r, o, SEVERITY_ERROR);
         bool faulty = r.recipe->state != STROKEWRIGHT_GOOD;
         status = r.recipe->evaluated ? show_values(r.recipe, o) : EXIT_FAULTS;
         if (faulty && status == EXIT_CLEAN)
