@@ -24,9 +24,9 @@ static void resolve_base(struct scope *s, uint32_t id)
         struct diagnostic *g = report(s->diagnostics, FAULT_like_circle, at, "'%.*s' is like itself", TEXT_ARGS(name));
         report_help(s->diagnostics, g, "name another %s, or state its properties", kind_table[d->kind].name);
     } else if (other) {
-        struct diagnostic *g = report(s->diagnostics, FAULT_base_of_other_kind, at, "'%.*s' is no %s but a %s",
-                                      TEXT_ARGS(name), kind_table[d->kind].name,
-                                      kind_table[definition_at(s, other)->kind].name);
+        struct diagnostic *g =
+            report(s->diagnostics, FAULT_base_of_other_kind, at, "'%.*s' is no %s but a %s", TEXT_ARGS(name),
+                   kind_table[d->kind].name, kind_table[definition_at(s, other)->kind].name);
         report_label(s->diagnostics, g, definition_span(s, other), "defined here");
         report_help(s->diagnostics, g, "a definition can only be like another of its own kind");
     } else {
@@ -143,6 +143,34 @@ static void check_required(struct scope *s, uint32_t id)
     report_help(s->diagnostics, d, "add %.*s", TEXT_ARGS(lines));
 }
 
+/* A figure of the shop's own should be as easy to trace as the library's. */
+static bool lacks_source(const struct scope *s, const struct property *p)
+{
+    bool figure = p->entry->form == FORM_QUANTITY || p->entry->form == FORM_FUNCTION;
+    return figure && !node_note(file_at(s, p->site.file)->tree, p->site.node, TOKEN_SOURCE);
+}
+
+static void check_sources(struct scope *s, uint32_t id)
+{
+    const struct definition *d = definition_at(s, id);
+    bool material = d->kind == KIND_alloy || d->kind == KIND_tool_material || d->kind == KIND_lubricant;
+    struct text names = TEXT("");
+    struct span first = {0};
+    for (uint32_t i = 0; material && s->below && i < d->property_count; i++) {
+        const struct property *p = property_at(s, d->first_property + i);
+        if (!lacks_source(s, p))
+            continue;
+        first = names.len ? first : site_span(s, p->site);
+        names = arena_format(s->arena, "%.*s%s%s", TEXT_ARGS(names), names.len ? ", " : "", p->entry->name);
+    }
+    if (!names.len)
+        return;
+    struct diagnostic *g = report(s->diagnostics, FAULT_no_source, first, "%.*s states %.*s without a source",
+                                  TEXT_ARGS(definition_words(s, id)), TEXT_ARGS(names));
+    report_help(s->diagnostics, g,
+                "add 'source \"...\"' behind the value: a mill certificate, a trial, a handbook page");
+}
+
 struct text nearest_definition(const struct scope *s, enum kind kind, struct text wrong)
 {
     ARRAY(struct text) names = {0};
@@ -168,4 +196,6 @@ void scope_finish(struct scope *s)
     for (uint32_t i = 0; i < s->definitions.count; i++)
         if (!s->definitions.at[i].faulty)
             check_required(s, s->first_definition + i);
+    for (uint32_t i = 0; i < s->definitions.count; i++)
+        check_sources(s, s->first_definition + i);
 }

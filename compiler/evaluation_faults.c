@@ -1,5 +1,6 @@
 /* Faults of evaluation in an engineer's words: which value, what was asked, what the range is. */
 #include "compiler/limits.h"
+#include "runtime/base/map.h"
 
 static struct unit unit_of_table(struct lowering *l, struct site table, uint32_t which)
 {
@@ -11,30 +12,46 @@ static struct unit unit_of_table(struct lowering *l, struct site table, uint32_t
     return unit;
 }
 
-/* The property whose table a curve is, as "az31b-o.strength"; the tables know their nodes, not their owners. */
-static struct text table_words(struct lowering *l, struct site table)
+/* The property whose table a curve is, or NULL; the tables know their nodes, not their owners. */
+static const struct property *owner_of(struct lowering *l, const struct curve *c)
 {
+    struct site table = l->origins.at[c->origin];
     for (uint32_t id = 1; id < property_end(l->scope); id++) {
         const struct property *p = property_at(l->scope, id);
-        if (p->site.file == table.file && p->value == table.node) {
-            const struct definition *d = definition_at(l->scope, p->definition);
-            return arena_format(l->arena, "%.*s.%s", TEXT_ARGS(atom_text(&l->scope->names, d->name)), p->entry->name);
-        }
+        if (p->site.file == table.file && p->value == table.node)
+            return p;
     }
-    return TEXT("a table");
+    return NULL;
+}
+
+/* "az31b-o.strength is asked at 320 degC" */
+static struct text asked_words(struct lowering *l, const struct evaluation *e, uint32_t node, struct unit unit)
+{
+    const struct property *p = owner_of(l, &l->program.curves.at[l->program.nodes.at[node].a]);
+    struct text at = typeset_quantity(l->arena, e->offending[node], &unit, SPELL_ASCII);
+    if (!p)
+        return arena_format(l->arena, "a table is asked at %.*s", TEXT_ARGS(at));
+    struct text owner = atom_text(&l->scope->names, definition_at(l->scope, p->definition)->name);
+    return arena_format(l->arena, "%.*s.%s is asked at %.*s", TEXT_ARGS(owner), p->entry->name, TEXT_ARGS(at));
+}
+
+/* A table of two arguments is beyond its range in the second when the first is inside. */
+static bool is_across(const struct lowering *l, const struct evaluation *e, uint32_t node)
+{
+    const struct node_code *n = &l->program.nodes.at[node];
+    const struct curve *c = &l->program.curves.at[n->a];
+    return c->y_count && e->value[n->b] >= c->x[0] && e->value[n->b] <= c->x[c->x_count - 1];
 }
 
 static struct text curve_words(struct lowering *l, const struct evaluation *e, uint32_t node)
 {
     const struct node_code *n = &l->program.nodes.at[node];
     const struct curve *c = &l->program.curves.at[n->a];
-    struct site table = l->origins.at[c->origin];
-    bool across = c->y_count && (e->value[n->b] >= c->x[0] && e->value[n->b] <= c->x[c->x_count - 1]);
-    struct unit unit = unit_of_table(l, table, across ? 1 : 0);
+    bool across = is_across(l, e, node);
+    struct unit unit = unit_of_table(l, l->origins.at[c->origin], across ? 1 : 0);
     double first = across ? c->y[0] : c->x[0], last = across ? c->y[c->y_count - 1] : c->x[c->x_count - 1];
     struct arena *a = l->arena;
-    return arena_format(a, "%.*s is asked at %.*s, and its table covers %.*s", TEXT_ARGS(table_words(l, table)),
-                        TEXT_ARGS(typeset_quantity(a, e->offending[node], &unit, SPELL_ASCII)),
+    return arena_format(a, "%.*s, and its table covers %.*s", TEXT_ARGS(asked_words(l, e, node, unit)),
                         TEXT_ARGS(typeset_band(a, first, last, &unit, SPELL_ASCII)));
 }
 
@@ -123,25 +140,29 @@ static struct diagnostic *report_culprit(struct lowering *l, const struct evalua
     struct span origin = site_span(l->scope, l->origins.at[l->program.nodes.at[node].origin]);
     struct span at = place_of_culprit(l, node, origin);
     struct text words = culprit_words(l, e, node);
-    struct diagnostic *d = report(g, needed ? fault_of(e->fault[node]) : FAULT_value_not_evaluated, at,
-                                  "%.*s%scannot be worked out: %.*s", TEXT_ARGS(q->path), q->path.len ? " " : "this ",
-                                  TEXT_ARGS(words));
+    struct diagnostic *d =
+        report(g, needed ? fault_of(e->fault[node]) : FAULT_value_not_evaluated, at, "%.*s%scannot be worked out: %.*s",
+               TEXT_ARGS(q->path), q->path.len ? " " : "this ", TEXT_ARGS(words));
     if (!in_recipe(l, node) && at.file >= l->scope->first_file)
         report_label(g, d, origin, "worked out here");
     report_help(g, d, "%s", help_of(e->fault[node]));
     return d;
 }
 
-/* One hot tool asks a table beyond its range in a dozen values: the first is told, the others are places of it. */
+/* One tool that is too hot asks the tables of a material beyond their range in a dozen values: the first is told, the
+ * others are further places of it. */
 static uint64_t cause_of(struct lowering *l, const struct evaluation *e, uint32_t node)
 {
     const struct node_code *n = &l->program.nodes.at[node];
-    enum { A_CURVE = 1, A_NODE = 8 };
-    return n->op == OP_CURVE ? map_key(A_CURVE + e->fault[node], n->a) : map_key(A_NODE, node);
+    uint32_t fault = e->fault[node];
+    const struct property *owner = n->op == OP_CURVE ? owner_of(l, &l->program.curves.at[n->a]) : NULL;
+    return owner ? map_key(4 * fault + 1 + is_across(l, e, node), owner->definition) : map_key(4 * fault, node);
 }
 
 static void add_culprit(struct lowering *l, const struct evaluation *e, struct diagnostic *d, uint32_t node)
 {
+    const struct curve *c = &l->program.curves.at[l->program.nodes.at[node].a];
+    struct unit unit = unit_of_table(l, l->origins.at[c->origin], is_across(l, e, node) ? 1 : 0);
     const struct quantity *q = &l->quantities.at[l->node_quantity.at[node]];
     struct span origin = site_span(l->scope, l->origins.at[l->program.nodes.at[node].origin]);
     struct span at = place_of_culprit(l, node, origin);
@@ -149,8 +170,8 @@ static void add_culprit(struct lowering *l, const struct evaluation *e, struct d
     for (uint32_t i = 0; i < d->labels.count; i++)
         told |= at.file == d->labels.at[i].span.file && at.lo == d->labels.at[i].span.lo;
     if (!told && at.file >= l->scope->first_file)
-        report_label(l->scope->diagnostics, d, at, "%.*s asks it too", TEXT_ARGS(q->path));
-    (void)e;
+        report_label(l->scope->diagnostics, d, at, "%.*s: %.*s", TEXT_ARGS(q->path),
+                     TEXT_ARGS(asked_words(l, e, node, unit)));
 }
 
 static void mark(const struct evaluation *e, struct low low, uint8_t *marks, uint8_t how)
@@ -159,9 +180,32 @@ static void mark(const struct evaluation *e, struct low low, uint8_t *marks, uin
         marks[e->culprit[low.id]] |= how;
 }
 
+enum { SEEN = 1, NEEDED = 2 };
+
+/* Causes that a limit or the recipe itself needs come first, so that one of those is told in full. */
+static void report_marked(struct lowering *l, const struct evaluation *e, const uint8_t *marks)
+{
+    struct map told;
+    ARRAY(struct diagnostic *) all = {0};
+    map_init(&told, l->arena);
+    for (int needed = 1; needed >= 0; needed--)
+        for (uint32_t n = 1; n < l->program.nodes.count; n++) {
+            /* What is never reached cannot be made, whoever asks. */
+            bool is_needed = marks[n] & NEEDED || e->fault[n] == EVAL_NEVER_REACHED;
+            if (!marks[n] || is_needed != (bool)needed)
+                continue;
+            uint32_t known = map_get(&told, cause_of(l, e, n));
+            if (known) {
+                add_culprit(l, e, all.at[known - 1], n);
+                continue;
+            }
+            *ARRAY_PUSH(l->arena, &all) = report_culprit(l, e, n, is_needed);
+            map_set(&told, cause_of(l, e, n), all.count);
+        }
+}
+
 void report_evaluation(struct lowering *l, const struct limits *m, const struct evaluation *e)
 {
-    enum { SEEN = 1, NEEDED = 2 };
     uint8_t *marks = arena_alloc(l->arena, l->program.nodes.count);
     for (uint32_t i = 1; i < l->quantities.count; i++) {
         const struct quantity *q = &l->quantities.at[i];
@@ -174,7 +218,5 @@ void report_evaluation(struct lowering *l, const struct limits *m, const struct 
         for (int k = 0; k < 5; k++)
             mark(e, parts[k], marks, SEEN | NEEDED);
     }
-    for (uint32_t n = 1; n < l->program.nodes.count; n++)
-        if (marks[n])
-            report_culprit(l, e, n, marks[n] & NEEDED);
+    report_marked(l, e, marks);
 }
