@@ -114,7 +114,7 @@ static const char *help_of(uint8_t fault)
     case EVAL_ABOVE_RANGE:
         return "stay inside the range, or extend the table with figures that have a source; nothing is extrapolated";
     case EVAL_NEVER_REACHED:
-        return "heat hotter or longer, or ask for less";
+        return "ask for a temperature between the start and the surroundings, or change what heats or cools it";
     default:
         return "check the values it is made of with 'strokewright value'";
     }

@@ -255,6 +255,21 @@ static struct span place_of_result(struct lowering *l, const struct limit_result
     return recipe ? definition_span(l->scope, recipe) : (struct span){0};
 }
 
+/* Where rounding makes value and bound read the same, by how much the value is beyond. */
+static struct text hair_words(struct lowering *l, const struct limit_result *r)
+{
+    double bound = r->value_si < r->low_si ? r->low_si : r->high_si;
+    struct unit unit = r->unit;
+    struct unit_error error;
+    struct text value = typeset_quantity(l->arena, r->value_si, &unit, SPELL_ASCII);
+    if (isnan(r->value_si) || isnan(bound) || !text_same(value, typeset_quantity(l->arena, bound, &unit, SPELL_ASCII)))
+        return TEXT("");
+    if (unit.point)
+        unit_read(TEXT("K"), &unit, &error);
+    struct text by = typeset_quantity(l->arena, fabs(r->value_si - bound), &unit, SPELL_ASCII);
+    return arena_format(l->arena, ", which it misses by %.*s", TEXT_ARGS(by));
+}
+
 static void report_failed(struct lowering *l, const struct limit_result *r)
 {
     struct diagnostics *g = l->scope->diagnostics;
@@ -263,9 +278,9 @@ static void report_failed(struct lowering *l, const struct limit_result *r)
     struct text value = isnan(r->value_si) ? TEXT("") : typeset_quantity(a, r->value_si, &r->unit, SPELL_ASCII);
     struct text bound = bound_words(l, r, SPELL_ASCII), words = rule_words(l, r->rule, r->subject);
     struct diagnostic *d = report(g, rule->what == NODE_REQUIRE ? FAULT_requirement_fails : FAULT_limit_fails,
-                                  place_of_result(l, r), "%.*s does not hold%s%.*s%s%.*s", TEXT_ARGS(words),
+                                  place_of_result(l, r), "%.*s does not hold%s%.*s%s%.*s%.*s", TEXT_ARGS(words),
                                   value.len ? ": it is " : "", TEXT_ARGS(value), value.len ? ", and must be " : "",
-                                  TEXT_ARGS(value.len ? bound : TEXT("")));
+                                  TEXT_ARGS(value.len ? bound : TEXT("")), TEXT_ARGS(hair_words(l, r)));
     struct text because = note_text(l, rule->site, TOKEN_BECAUSE), remedy = note_text(l, rule->site, TOKEN_REMEDY);
     if (because.len)
         report_here(g, d, "%.*s", TEXT_ARGS(because));

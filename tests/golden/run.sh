@@ -2,7 +2,8 @@
 # Golden cases: recipe in, exact output out. One folder a case:
 #   case.recipe   the main file, and any other files it uses
 #   command       the arguments, one line as in a shell, when they are not: check case.recipe
-#   prepare       a script run first, for files that a folder of text cannot hold (a device, bytes that are not UTF-8)
+#   prepare       a script run first, for files that a folder of text cannot hold (a device, bytes that are not UTF-8) and
+#                 for the demo recipes, which stand in $RECIPES/demo
 #   expected      what is printed, standard output first, then standard error
 #   status        the exit status
 # A case runs in a copy of its folder, so paths are short and nothing is left behind.
@@ -14,7 +15,7 @@ here=$(cd "$(dirname "$0")" && pwd)
 tool=${STROKEWRIGHT:-$here/../../build/strokewright}
 [ -x "$tool" ] || { echo "tests/golden: $tool is not there; run make first" >&2; exit 1; }
 tool=$(cd "$(dirname "$tool")" && pwd)/$(basename "$tool")
-export LC_ALL=C.UTF-8 NO_COLOR=1 TZ=UTC
+export LC_ALL=C.UTF-8 NO_COLOR=1 TZ=UTC RECIPES=$here/../../recipes
 scratch=$(mktemp -d) || exit 1
 trap 'chmod -R u+rwX "$scratch" 2>/dev/null; rm -rf "$scratch"' EXIT
 strokewright() { timeout 20 "$tool" "$@"; }
