@@ -66,8 +66,9 @@ static void recipe_error(struct token_range *at, struct parser *p, const char *m
 %left TIMES DIVIDE
 %precedence NEGATIVE
 %right POWER
+%precedence DOT OPEN
 
-%type <uint32_t> item definition definition_name like property property_name name member value expression primary number
+%type <uint32_t> item definition definition_name like property property_name name member value expression number
 %type <uint32_t> text note unit_type signature parameter path each_head each each_of argument table row cell row_head
 %type <uint32_t> derived rule_line date step_line
 %type <struct list> items properties property_lines notes parameters list arguments argument_list rows row_lines cells
@@ -314,7 +315,18 @@ cell
 /* ---- expressions ---- */
 
 expression
-    : primary
+    : NUMBER                        { $$ = LEAF(NODE_NUMBER, @$); }
+    | NUMBER UNIT                   { $$ = LEAF(NODE_NUMBER, @$); }
+    | NAME                          { $$ = LEAF(NODE_NAME, @$); }
+    | CAUTION                       { $$ = LEAF(NODE_NAME, @$); } /* the signal word */
+    | text
+    | date
+    | TRUE                          { $$ = node_new(p, NODE_BOOLEAN, TOKEN_TRUE, @$, (struct list){0, 0}); }
+    | FALSE                         { $$ = node_new(p, NODE_BOOLEAN, TOKEN_FALSE, @$, (struct list){0, 0}); }
+    | OPEN expression[x] CLOSE      { $$ = NODE(NODE_PAREN, @$, OF($x)); }
+    | expression[of] DOT member     { $$ = NODE(NODE_MEMBER, @$, ADD(OF($of), $member)); }
+    | expression[of] OPEN arguments CLOSE
+                                    { $$ = NODE(NODE_CALL, @$, JOIN(OF($of), $arguments)); }
     | MINUS_TIGHT expression[x] %prec NEGATIVE
                                     { $$ = node_new(p, NODE_UNARY, TOKEN_MINUS, @$, OF($x)); }
     | NOT expression[x]             { $$ = node_new(p, NODE_UNARY, TOKEN_NOT, @$, OF($x)); }
@@ -333,19 +345,6 @@ expression
     | expression[a] OR expression[b]            { $$ = node_new(p, NODE_BINARY, TOKEN_OR, @$, ADD(OF($a), $b)); }
     | IF expression[c] THEN expression[a] ELSE expression[b]
                                     { $$ = NODE(NODE_IF, @$, ADD(ADD(OF($c), $a), $b)); }
-
-primary
-    : number
-    | text
-    | date
-    | name
-    | CAUTION                       { $$ = LEAF(NODE_NAME, @$); } /* the signal word */
-    | TRUE                          { $$ = node_new(p, NODE_BOOLEAN, TOKEN_TRUE, @$, (struct list){0, 0}); }
-    | FALSE                         { $$ = node_new(p, NODE_BOOLEAN, TOKEN_FALSE, @$, (struct list){0, 0}); }
-    | OPEN expression CLOSE         { $$ = NODE(NODE_PAREN, @$, OF($expression)); }
-    | primary[of] DOT member        { $$ = NODE(NODE_MEMBER, @$, ADD(OF($of), $member)); }
-    | primary[of] OPEN arguments CLOSE
-                                    { $$ = NODE(NODE_CALL, @$, JOIN(OF($of), $arguments)); }
 
 number
     : NUMBER                        { $$ = LEAF(NODE_NUMBER, @$); }
