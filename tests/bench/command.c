@@ -27,15 +27,9 @@ static bool one_check(char *command, char *recipe)
 static bool many_checks(char *command, const char *recipe, char *folder)
 {
     char *argv[MANY + 3] = {command, "check"}, path[512];
-    snprintf(path, sizeof path, "%s/shop", folder);
-    char *copy[] = {"sh",
-                    "-c",
-                    "cp -r \"$(dirname \"$0\")\"/shop \"$1\" && i=0 && while [ $i -lt $2 ]; do "
-                    "cp \"$0\" \"$1/$i.recipe\"; i=$((i + 1)); done",
-                    (char *)recipe,
-                    folder,
-                    "10000",
-                    NULL};
+    static char script[] = "cp -r \"$(dirname \"$0\")\"/shop \"$1\" && "
+                           "for i in $(seq 0 9999); do cp \"$0\" \"$1/$i.recipe\"; done";
+    char *copy[] = {"sh", "-c", script, (char *)recipe, folder, NULL};
     if (seconds_of(copy) < 0)
         return report_line("10,000 recipes, one process", false, "cannot write them");
     for (int i = 0; i < MANY; i++) {
