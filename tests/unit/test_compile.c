@@ -1,0 +1,193 @@
+/* The library's face: one library, many recipes; fingerprints; values; what a faulty recipe still gives. */
+#include "compiler/strokewright.h"
+
+#include <check.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+
+static struct strokewright_library *library;
+
+static void setup(void)
+{
+    library = strokewright_library_new();
+    ck_assert_ptr_nonnull(library);
+}
+
+static void teardown(void)
+{
+    strokewright_library_free(library);
+}
+
+static struct strokewright_recipe *compile(const char *text)
+{
+    struct strokewright_recipe *r = strokewright_compile(library, TEXT("test.recipe"), text_of(text), NULL);
+    ck_assert_ptr_nonnull(r);
+    return r;
+}
+
+#define TRAY                                                                                                           \
+    "recipe tray {\n title = \"Tray\"\n part = \"T-1\"\n revision = \"A\"\n date = 2026-11-02\n status = draft\n}\n"   \
+    "sheet {\n alloy = az31b-o\n thickness = 0.5 mm +/- 0.02 mm\n}\n"
+
+static double value(struct strokewright_recipe *r, const char *name)
+{
+    struct text why;
+    bool quiet;
+    uint32_t q = quantity_named(&r->lowering, text_of(name));
+    ck_assert_msg(q, "no value %s", name);
+    strokewright_refresh(r);
+    return value_of(&r->lowering, &r->values, r->lowering.quantities.at[q].value, &why, &quiet);
+}
+
+START_TEST(library_is_clean)
+{
+    ck_assert_uint_eq(library->diagnostics.all.count, 0);
+    ck_assert_uint_gt(library->scope.definitions.count, 15);
+    ck_assert_uint_gt(library->scope.rules.count, 15);
+}
+END_TEST
+
+START_TEST(one_library_serves_many_recipes)
+{
+    size_t before = library->arena.bytes;
+    for (int i = 0; i < 50; i++) {
+        struct strokewright_recipe *r = compile(TRAY "let half = sheet.thickness / 2\n");
+        ck_assert_double_eq_tol(value(r, "half"), 0.25e-3, 1e-18);
+        strokewright_free(r);
+    }
+    ck_assert_uint_eq(library->arena.bytes, before); /* nothing of a recipe stays behind */
+}
+END_TEST
+
+/* Values that only the language decides; each is worked out by hand beside it. */
+static const struct {
+    const char *expression;
+    double si;
+} values[] = {
+    {"1 in + 1 mm", 0.0264},                                /* 1 in is 25.4 mm exactly, NIST SP 811 */
+    {"(212 degF - 32 degF) / (1 K)", 100},                  /* boiling and freezing of water, 100 K apart by old definition */
+    {"kelvin(20 degC) / (1 K)", 293.15},                    /* ITS-90 */
+    {"(mean(100 degC, 200 degC) - 0 degC) / (1 K)", 150},
+    {"(-40 degF - -40 degC) / (1 K)", 0},                   /* the scales meet at -40 */
+    {"2 ^ 3 ^ 2", 512},
+    {"-2 ^ 2", -4},
+    {"10 - 4 - 3", 3},
+    {"(4 mm^2) ^ 0.5 / (1 mm)", 2},
+    {"(8 mm^3) ^ (1/3) / (1 mm)", 2},
+    {"if 1 mm < 2 mm and not (3 s > 4 s) then 7 else 8", 7},
+    {"if sheet.alloy == az31b-o then 1 else 0", 1},
+    {"if given(sheet.length) then sheet.length / (1 mm) else 5", 5},
+    {"if banded(sheet.thickness) then upper(sheet.thickness) / (1 mm) else 0", 0.52},
+    {"lower(sheet.thickness) / (1 mm)", 0.48},
+    {"count(each draw)", 0},
+    {"sum(each bend as b: b.length) / (1 mm) + 1", 1},
+    {"sin(30 deg)", 0.5},
+    {"tan(atan(0.75))", 0.75},
+    {"sheet.alloy.strength(20 degC) / sheet.alloy.strength(20 degC)", 1},
+    {"max(1 mm, 3 mm, 2 mm) / min(4 mm, 2 mm)", 1.5},
+    {"round(0.1237 mm, 0.01 mm) / (1 mm)", 0.12},
+};
+
+START_TEST(works_out)
+{
+    char text[1024];
+    snprintf(text, sizeof text, TRAY "let x = %s\n", values[_i].expression);
+    struct strokewright_recipe *r = compile(text);
+    ck_assert_msg(r->evaluated, "%s is refused: %.*s", values[_i].expression,
+                  TEXT_ARGS(r->diagnostics.all.count ? r->diagnostics.all.at[0]->message : TEXT("")));
+    double found = value(r, "x");
+    ck_assert_msg(fabs(found - values[_i].si) <= 1e-12 * fmax(1, fabs(values[_i].si)), "%s gives %.17g", values[_i].expression,
+                  found);
+    strokewright_free(r);
+}
+END_TEST
+
+static const char *const refused[] = {
+    "1 mm + 1 s",     "20 degC + 20 degC", "20 degC * 2",       "sin(1 mm)",   "exp(1 mm)", "1 mm < 1 kN", "5 K - 20 degC",
+    "(1 mm) ^ (1 mm)", "sheet + 1",        "nothing",           "sheet.nothing", "max(1 mm, 1 s)", "given(1, 2)", "lower(1 mm)",
+    "if 1 then 2 else 3", "if true then 1 mm else 1 s", "sqrt(1, 2)", "sheet.alloy.strength", "1 W/degC"};
+
+START_TEST(refuses)
+{
+    char text[1024];
+    snprintf(text, sizeof text, TRAY "let x = %s\n", refused[_i]);
+    struct strokewright_recipe *r = compile(text);
+    ck_assert_msg(r->state == STROKEWRIGHT_FAULTY && !r->evaluated, "%s passes", refused[_i]);
+    ck_assert_uint_eq(r->diagnostics.errors, 1);
+    ck_assert_ptr_null(strokewright_table(r));
+    strokewright_free(r);
+}
+END_TEST
+
+/* ---- fingerprints ---- */
+
+static struct text fingerprint(const char *text, char hex[80])
+{
+    struct strokewright_recipe *r = compile(text);
+    struct text f = strokewright_fingerprint(r);
+    ck_assert_uint_eq(f.len, 64);
+    memcpy(hex, f.at, f.len);
+    strokewright_free(r);
+    return (struct text){hex, 64};
+}
+
+START_TEST(layout_keeps_the_fingerprint_and_meaning_changes_it)
+{
+    char a[80], b[80], c[80], d[80];
+    struct text plain = fingerprint(TRAY "let x = 1 mm + 2 mm\n", a);
+    struct text laid_out = fingerprint("# a comment\n\n" TRAY "\n\nlet x =   # why\n    1 mm +\n    2 mm\n\n", b);
+    struct text other_value = fingerprint(TRAY "let x = 1 mm + 3 mm\n", c);
+    struct text other_name = fingerprint(TRAY "let y = 1 mm + 2 mm\n", d);
+    ck_assert(text_same(plain, laid_out));
+    ck_assert(!text_same(plain, other_value));
+    ck_assert(!text_same(plain, other_name));
+}
+END_TEST
+
+START_TEST(many_faults_are_each_told_once)
+{
+    struct strokewright_recipe *r =
+        compile("recipe tray {\n titel = \"Tray\"\n part = \"T\"\n revision = \"A\"\n date = 2026-13-02\n status = tiral\n}\n"
+                "sheet {\n alloy = az13b-o\n thickness = 0.5 kN\n}\nlet a = b + 1\nlet c = 1 mm + 1 s\n");
+    ck_assert_uint_eq(r->diagnostics.errors, 7);
+    strokewright_free(r);
+}
+END_TEST
+
+START_TEST(same_text_same_table)
+{
+    const char *text = TRAY "steps {\n task load { instruction = \"Load {sheet.thickness}.\" }\n}\n";
+    struct strokewright_recipe *a = compile(text), *b = compile(text);
+    const struct step_table *x = strokewright_table(a), *y = strokewright_table(b);
+    ck_assert_ptr_nonnull(x);
+    ck_assert_uint_eq(x->steps.count, 1);
+    ck_assert_uint_eq(x->steps.at[0].number, 10);
+    ck_assert(text_is(x->steps.at[0].instruction, "Load 0.50 mm."));
+    ck_assert(text_same(x->fingerprint, y->fingerprint));
+    ck_assert_uint_eq(x->values.count, y->values.count);
+    strokewright_free(a);
+    strokewright_free(b);
+}
+END_TEST
+
+int main(void)
+{
+    Suite *suite = suite_create("compile");
+    TCase *tests = tcase_create("compile");
+    tcase_set_timeout(tests, 60);
+    tcase_add_checked_fixture(tests, setup, teardown);
+    tcase_add_test(tests, library_is_clean);
+    tcase_add_test(tests, one_library_serves_many_recipes);
+    tcase_add_loop_test(tests, works_out, 0, (int)(sizeof values / sizeof values[0]));
+    tcase_add_loop_test(tests, refuses, 0, (int)(sizeof refused / sizeof refused[0]));
+    tcase_add_test(tests, layout_keeps_the_fingerprint_and_meaning_changes_it);
+    tcase_add_test(tests, many_faults_are_each_told_once);
+    tcase_add_test(tests, same_text_same_table);
+    suite_add_tcase(suite, tests);
+    SRunner *runner = srunner_create(suite);
+    srunner_run_all(runner, CK_NORMAL);
+    int failed = srunner_ntests_failed(runner);
+    srunner_free(runner);
+    return failed != 0;
+}
