@@ -71,7 +71,7 @@ void fill_setup(struct steps *s, struct step_table *t)
         add_setup_of(s, t, sheet, TEXT("Blank"));
     for (uint32_t id = scope->first_definition; id < definition_end(scope); id++)
         if (definition_at(scope, id)->kind == KIND_tool)
-            add_setup_of(s, t, id, in_words(a, title_of(s, id), true));
+            add_setup_of(s, t, id, capitalised(a, title_of(s, id)));
     add_standards(s, t);
 }
 

@@ -107,14 +107,22 @@ struct text filled_text(struct steps *s, struct site site, uint32_t subject)
 
 /* ---- words ------------------------------------------------------------------------------------------------------------------ */
 
+struct text capitalised(struct arena *a, struct text words)
+{
+    struct text copy = arena_text(a, words);
+    char *out = (char *)copy.at;
+    if (copy.len && out[0] >= 'a' && out[0] <= 'z')
+        out[0] = (char)(out[0] - 'a' + 'A');
+    return copy;
+}
+
 struct text in_words(struct arena *a, struct text name, bool capital)
 {
     char *out = arena_alloc(a, (size_t)name.len + 1);
     for (uint32_t i = 0; i < name.len; i++)
         out[i] = name.at[i] == '-' ? ' ' : name.at[i];
-    if (capital && name.len && out[0] >= 'a' && out[0] <= 'z')
-        out[0] = (char)(out[0] - 'a' + 'A');
-    return (struct text){out, name.len};
+    struct text words = {out, name.len};
+    return capital ? capitalised(a, words) : words;
 }
 
 struct text title_of(struct steps *s, uint32_t definition)
