@@ -7,15 +7,16 @@
 #define NBSP "\xC2\xA0"
 
 struct sample_unit {
-    const char *ascii, *print, *step; /* step: what a tolerance is written in */
+    const char *ascii, *print;
+    bool point; /* a temperature: its tolerance is in K */
 };
 
-static const struct sample_unit mm = {"mm", "mm", "mm"}, degc = {"degC", "°C", "K"}, seconds = {"s", "s", "s"},
-                                minutes = {"min", "min", "min"}, speed = {"mm/s", "mm/s", "mm/s"},
-                                kilowatt = {"kW", "kW", "kW"}, kilonewton = {"kN", "kN", "kN"},
-                                per_kelvin = {"um/K", "µm/K", "um/K"}, rate = {"/h", "/h", "/h"},
-                                megapascal = {"MPa", "MPa", "MPa"}, percent = {"%", "%", "%"},
-                                conductance = {"W/(m^2*K)", "W/(m²·K)", "W/(m^2*K)"};
+static const struct sample_unit mm = {"mm", "mm", false}, degc = {"degC", "°C", true}, seconds = {"s", "s", false},
+                                minutes = {"min", "min", false}, speed = {"mm/s", "mm/s", false},
+                                kilowatt = {"kW", "kW", false}, kilonewton = {"kN", "kN", false},
+                                per_kelvin = {"um/K", "µm/K", false}, rate = {"/h", "/h", false},
+                                megapascal = {"MPa", "MPa", false}, percent = {"%", "%", false},
+                                conductance = {"W/(m^2*K)", "W/(m²·K)", false};
 
 /* A value, with "+/- half" when half is above 0. */
 static struct shown quantity(struct arena *a, double value, double half, int decimals, struct sample_unit u)
@@ -27,8 +28,8 @@ static struct shown quantity(struct arena *a, double value, double half, int dec
     s.print = arena_format(a, "%.*s" NBSP "%s", TEXT_ARGS(number), u.print);
     if (half > 0) {
         struct text tolerance = number_fixed(a, half, decimals);
-        s.band = arena_format(a, "+/- %.*s %s", TEXT_ARGS(tolerance), u.step);
-        s.print_band = arena_format(a, "±" NBSP "%.*s" NBSP "%s", TEXT_ARGS(tolerance), u.step);
+        s.band = arena_format(a, "+/- %.*s %s", TEXT_ARGS(tolerance), u.point ? "K" : u.ascii);
+        s.print_band = arena_format(a, "±" NBSP "%.*s" NBSP "%s", TEXT_ARGS(tolerance), u.point ? "K" : u.print);
     }
     return s;
 }
@@ -117,7 +118,8 @@ static void add_forming_steps(struct arena *a, struct step_table *t)
     s->check = TEXT("At 20 degC, on the granite plate, with the comparator.");
     s->reaction = TEXT("Sort back to the last good sample.");
     s->rework = 30;
-    add_setting(a, s, SETTING_SET, "every", "one piece in", quantity(a, 200, 0, 0, (struct sample_unit){"", "", ""}));
+    add_setting(a, s, SETTING_SET, "every", "one piece in",
+                quantity(a, 200, 0, 0, (struct sample_unit){"", "", false}));
     s->settings.at[0].shown = words("200");
     s->settings.at[0].shown.value = 200;
     add_setting(a, s, SETTING_CHECK, "overall-length", "overall length", quantity(a, 168, 0.1, 2, mm));

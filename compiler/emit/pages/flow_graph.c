@@ -1,0 +1,221 @@
+/* The flow diagram as a graph of Graphviz: written out as DOT, or laid out by dot.
+ *
+ * Graphviz is told the size of every symbol, so its own idea of fonts does not matter. Its plugins are linked in and
+ * listed here, so it reads no configuration and searches for none. No memory of the arena is asked for while a graph
+ * stands: the arena may jump out, and the graph would be lost. */
+#include "compiler/emit/pages/flow.h"
+
+#include "compiler/emit/escape.h"
+
+#include <graphviz/gvc.h>
+#include <graphviz/gvplugin.h>
+#include <stdio.h>
+
+extern gvplugin_library_t gvplugin_dot_layout_LTX_library, gvplugin_core_LTX_library;
+
+static const lt_symlist_t plugins[] = {{"gvplugin_dot_layout_LTX_library", &gvplugin_dot_layout_LTX_library},
+                                       {"gvplugin_core_LTX_library", &gvplugin_core_LTX_library},
+                                       {NULL, NULL}};
+
+static int be_quiet(char *message)
+{
+    (void)message;
+    return 0;
+}
+
+/* ---- building ----------------------------------------------------------------------------------------------------- */
+
+/* libcgraph takes char * and copies what it is given. */
+static void set(void *object, const char *name, const char *value)
+{
+    agset(object, (char *)name, (char *)value);
+}
+
+static void declare(Agraph_t *g, int kind, const char *name, const char *standard)
+{
+    agattr(g, kind, (char *)name, (char *)standard);
+}
+
+static void set_length(void *object, const char *name, double points)
+{
+    char inches[32];
+    long hundredths = (long)(points / 72 * 10000 + 0.5); /* printf's %f would ask the locale for its point */
+    snprintf(inches, sizeof inches, "%ld.%04ld", hundredths / 10000, hundredths % 10000);
+    set(object, name, inches);
+}
+
+static void declare_attributes(Agraph_t *g)
+{
+    declare(g, AGRAPH, "rankdir", "TB");
+    declare(g, AGRAPH, "nodesep", "0.38");
+    declare(g, AGRAPH, "ranksep", "0.32");
+    declare(g, AGRAPH, "rank", "");
+    declare(g, AGNODE, "label", "");
+    declare(g, AGNODE, "shape", "box");
+    declare(g, AGNODE, "style", "");
+    declare(g, AGNODE, "group", "");
+    declare(g, AGNODE, "fontname", FONT_FAMILY);
+    declare(g, AGEDGE, "label", "");
+    declare(g, AGEDGE, "style", "");
+    declare(g, AGEDGE, "dir", "forward");
+    declare(g, AGEDGE, "constraint", "true");
+    declare(g, AGEDGE, "weight", "1");
+    declare(g, AGEDGE, "fontname", FONT_FAMILY);
+}
+
+/* Names of the Graphviz shapes nearest to the symbols. */
+static const struct {
+    const char *shape, *style;
+} shape_names[] = {[SYMBOL_PROCESS] = {"box", ""},         [SYMBOL_PREPARATION] = {"hexagon", ""},
+                   [SYMBOL_MANUAL] = {"invtrapezium", ""}, [SYMBOL_DECISION] = {"diamond", ""},
+                   [SYMBOL_DELAY] = {"box", ""},           [SYMBOL_TERMINATOR] = {"box", "rounded"},
+                   [SYMBOL_CONNECTOR] = {"circle", ""},    [SYMBOL_NOTE] = {"plaintext", ""}};
+
+static bool in_chain(const struct flow_node *n)
+{
+    return n->number || strcmp(n->id, "start") == 0 || strcmp(n->id, "end") == 0;
+}
+
+static Agnode_t *build_node(Agraph_t *g, const struct flow_node *n, const char *label, bool sized)
+{
+    Agnode_t *node = agnode(g, (char *)n->id, 1);
+    set(node, "label", label);
+    set(node, "shape", sized ? "box" : shape_names[n->symbol].shape);
+    set(node, "style", sized ? "" : shape_names[n->symbol].style);
+    set(node, "group", in_chain(n) ? "chain" : "");
+    if (sized) {
+        set_length(node, "width", n->width);
+        set_length(node, "height", n->height);
+    }
+    return node;
+}
+
+/* What stands at the right of a step stands in its row. */
+static void build_row(Agraph_t *g, Agnode_t *from, Agnode_t *to, const char *id)
+{
+    char name[24];
+    snprintf(name, sizeof name, "row_%s", id);
+    Agraph_t *row = agsubg(g, name, 1);
+    set(row, "rank", "same");
+    agsubnode(row, from, 1);
+    agsubnode(row, to, 1);
+}
+
+static void build_edge(Agraph_t *g, const struct flow *f, const struct flow_edge *e, Agnode_t *const *nodes, bool sized)
+{
+    static const char *const names[] = {
+        [FLOW_NEXT] = "next", [FLOW_ASIDE] = "aside", [FLOW_NOTE] = "note", [FLOW_BACK] = "back"};
+    if (e->from == NO_NODE || e->to == NO_NODE)
+        return;
+    Agedge_t *edge = agedge(g, nodes[e->from], nodes[e->to], (char *)names[e->relation], 1);
+    if (e->label && !sized)
+        set(edge, "label", e->label);
+    if (e->relation == FLOW_NEXT)
+        set(edge, "weight", "100");
+    if (e->relation == FLOW_BACK)
+        set(edge, "constraint", "false");
+    if (e->relation == FLOW_NOTE) {
+        set(edge, "style", "dashed");
+        set(edge, "dir", "none");
+    }
+    if (e->relation == FLOW_ASIDE || e->relation == FLOW_NOTE)
+        build_row(g, nodes[e->from], nodes[e->to], f->nodes.at[e->to].id);
+}
+
+/* labels: one for each node, for a graph that is written; NULL for one that is laid out, sized, rework left away:
+ * its lines are ours to draw. */
+static void build_graph(Agraph_t *g, const struct flow *f, const char *const *labels, Agnode_t **nodes)
+{
+    bool sized = !labels;
+    declare_attributes(g);
+    if (sized) {
+        declare(g, AGNODE, "width", "1");
+        declare(g, AGNODE, "height", "1");
+        declare(g, AGNODE, "fixedsize", "true");
+    }
+    for (uint32_t i = 0; i < f->nodes.count; i++)
+        nodes[i] = build_node(g, &f->nodes.at[i], sized ? "" : labels[i], sized);
+    for (uint32_t i = 0; i < f->edges.count; i++)
+        if (!sized || f->edges.at[i].relation != FLOW_BACK)
+            build_edge(g, f, &f->edges.at[i], nodes, sized);
+}
+
+/* ---- DOT ---------------------------------------------------------------------------------------------------------- */
+
+static int put_to_stream(void *stream, const char *z)
+{
+    return stream_put(stream, z, strlen(z)) ? (int)strlen(z) : EOF;
+}
+
+static int flush_nothing(void *stream)
+{
+    (void)stream;
+    return 0;
+}
+
+static const char *label_of(struct arena *a, const struct flow_node *n)
+{
+    struct buffer b;
+    buffer_init(&b, a);
+    if (n->number)
+        buffer_printf(&b, "%u  ", n->number);
+    put_dot_label(&b, n->what);
+    if (n->detail.len) {
+        buffer_put(&b, TEXT("\\n"));
+        put_dot_label(&b, n->detail);
+    }
+    return arena_text(a, buffer_text(&b)).at;
+}
+
+bool flow_dot(struct arena *arena, const struct step_table *t, struct stream *out)
+{
+    struct flow *f = flow_collect(arena, t, flow_whole(t));
+    const char **labels = ARENA_ARRAY(arena, f->nodes.count, const char *);
+    Agnode_t **nodes = ARENA_ARRAY(arena, f->nodes.count, Agnode_t *);
+    for (uint32_t i = 0; i < f->nodes.count; i++)
+        labels[i] = label_of(arena, &f->nodes.at[i]);
+    Agiodisc_t io = {.putstr = put_to_stream, .flush = flush_nothing};
+    Agdisc_t disc = {&AgMemDisc, &AgIdDisc, &io};
+    agusererrf before = agseterrf(be_quiet);
+    Agraph_t *g = agopen((char *)"flow", Agdirected, &disc);
+    if (g) {
+        build_graph(g, f, labels, nodes);
+        agwrite(g, out);
+        agclose(g);
+    }
+    agseterrf(before);
+    return g && !out->failed;
+}
+
+/* ---- layout ------------------------------------------------------------------------------------------------------- */
+
+static void read_places(struct flow *f, Agraph_t *g, Agnode_t *const *nodes)
+{
+    double top = GD_bb(g).UR.y; /* Graphviz counts upwards */
+    for (uint32_t i = 0; i < f->nodes.count; i++) {
+        f->nodes.at[i].x = ND_coord(nodes[i]).x;
+        f->nodes.at[i].y = top - ND_coord(nodes[i]).y;
+    }
+}
+
+const char *flow_layout(struct flow *f)
+{
+    Agnode_t **nodes = ARENA_ARRAY(f->arena, f->nodes.count, Agnode_t *);
+    const char *fault = "Graphviz could not lay out the flow diagram";
+    agusererrf before = agseterrf(be_quiet);
+    GVC_t *context = gvContextPlugins(plugins, 0);
+    Agraph_t *g = context ? agopen((char *)"flow", Agdirected, NULL) : NULL;
+    if (g) {
+        build_graph(g, f, NULL, nodes);
+        if (gvLayout(context, g, "dot") == 0) {
+            read_places(f, g, nodes);
+            fault = NULL;
+            gvFreeLayout(context, g);
+        }
+        agclose(g);
+    }
+    if (context)
+        gvFreeContext(context);
+    agseterrf(before);
+    return fault;
+}

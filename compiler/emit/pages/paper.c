@@ -1,0 +1,279 @@
+#include "compiler/emit/pages/paper.h"
+
+#include <math.h>
+
+enum { TOP_FIRST = 34, TOP = 64, FOOT = 48, TALL_ROW = 72 };
+
+const struct type type_title = {.size = 21, .bold = true};
+const struct type type_section = {.size = 12.5, .bold = true};
+const struct type type_value = {.size = 13, .bold = true};
+const struct type type_strong = {.size = 9, .bold = true};
+const struct type type_body = {.size = 8.3};
+const struct type type_small = {.size = 7.2};
+const struct type type_label = {.size = 6.2, .bold = true, .tracking = 0.45};
+
+/* ---- type --------------------------------------------------------------------------------------------------------- */
+
+const struct words *set_label(struct paper *p, const char *z)
+{
+    struct text t = arena_text(p->arena, text_of(z));
+    char *at = (char *)t.at; /* the copy just made */
+    for (uint32_t i = 0; i < t.len; i++)
+        if (at[i] >= 'a' && at[i] <= 'z')
+            at[i] = (char)(at[i] - 'a' + 'A');
+    return set_words(p->typesetter, t, type_label, 0);
+}
+
+const struct words *set_body(struct paper *p, struct text t, double width)
+{
+    return set_words(p->typesetter, t, type_body, width);
+}
+
+double draw_figure(struct paper *p, struct picture *picture, struct text print, double left, double axis, double width,
+                   double baseline, struct type type)
+{
+    struct figure f = figure_of(print_text(p->arena, print));
+    struct type small = {.size = fmax(type.size * 0.64, 7)};
+    if (!f.number.len) {
+        const struct words *w = set_words(p->typesetter, f.unit, type, 0);
+        if (w->width > width)
+            w = set_words(p->typesetter, f.unit, (struct type){.size = type.size * 0.66, .bold = type.bold}, width);
+        picture_words_on(picture, w, left, baseline, INK_BLACK);
+        return left + w->width;
+    }
+    const struct words *number = set_words(p->typesetter, f.number, type, 0);
+    const struct words *unit = set_words(p->typesetter, f.unit, small, 0);
+    double x = fmax(axis - number->axis, left), gap = f.unit.len ? type.size * 0.22 : 0;
+    if (x + number->width + gap + unit->width > left + width)
+        x = fmax(left, left + width - number->width - gap - unit->width);
+    double needed = number->width + gap + unit->width;
+    if (needed > width && type.size > 7) {
+        type.size = fmax(7, type.size * 0.8);
+        return draw_figure(p, picture, print, left, axis, width, baseline, type);
+    }
+    picture_words_on(picture, number, x, baseline, INK_BLACK);
+    picture_words_on(picture, unit, x + number->width + gap, baseline, INK_BLACK);
+    return x + needed;
+}
+
+/* ---- blocks ------------------------------------------------------------------------------------------------------- */
+
+struct block *paper_add(struct paper *p, const struct picture *picture, double before)
+{
+    struct block *b = ARRAY_PUSH(p->arena, &p->blocks);
+    *b = (struct block){.picture = picture, .before = before};
+    return b;
+}
+
+void paper_section(struct paper *p, const char *title)
+{
+    struct picture *picture = picture_new(p->arena);
+    const struct words *w = set_words(p->typesetter, text_of(title), type_section, 0);
+    picture_box(picture, 0, 0, 22, 2.4, (struct paint){.fill = INK_BLACK});
+    picture_open(picture, "H2");
+    picture_words(picture, w, 0, 6, INK_BLACK);
+    picture_close(picture);
+    picture->height = 6 + w->height;
+    struct block *b = paper_add(p, picture, 20);
+    b->entry = text_of(title);
+    b->with_next = true;
+}
+
+uint32_t paper_table(struct paper *p, const struct picture *heading)
+{
+    struct block *b = paper_add(p, heading, 6);
+    b->heading = heading;
+    b->with_next = true;
+    return p->blocks.count;
+}
+
+void paper_table_end(struct paper *p, uint32_t first)
+{
+    uint32_t count = p->blocks.count - first;
+    for (uint32_t i = first; i < p->blocks.count; i++)
+        p->blocks.at[i].heading = p->blocks.at[first - 1].heading;
+    if (count < 3)
+        return;
+    if (p->blocks.at[first].picture->height < TALL_ROW)
+        p->blocks.at[first].with_next = true;
+    if (p->blocks.at[p->blocks.count - 1].picture->height < TALL_ROW)
+        p->blocks.at[p->blocks.count - 2].with_next = true;
+}
+
+/* ---- filling pages ------------------------------------------------------------------------------------------------ */
+
+double paper_room(bool first_page)
+{
+    return PAPER_HEIGHT - FOOT - (first_page ? TOP_FIRST : TOP);
+}
+
+struct placed {
+    uint32_t block, page;
+    double y, scale;
+    bool again; /* the heading stands above it again */
+};
+
+struct filling {
+    ARRAY(struct placed) placed;
+    uint32_t page;
+    double y;
+};
+
+/* Of the heading that stands above a row on the top of a page. */
+static double heading_height(const struct block *b)
+{
+    return b->heading && b->heading != b->picture ? b->heading->height : 0;
+}
+
+/* One that is taller than a whole page is shown smaller: nothing may be lost. */
+static double scale_of(const struct block *b)
+{
+    double room = paper_room(false) - heading_height(b);
+    return b->picture->height > room ? room / b->picture->height : 1;
+}
+
+static double height_of(const struct block *b)
+{
+    return b->picture->height * scale_of(b);
+}
+
+/* Height of the blocks from i on that no page end may part. */
+static double run_height(const struct paper *p, uint32_t i)
+{
+    double height = height_of(&p->blocks.at[i]);
+    for (; i + 1 < p->blocks.count && p->blocks.at[i].with_next; i++)
+        height += p->blocks.at[i + 1].before + height_of(&p->blocks.at[i + 1]);
+    return height;
+}
+
+static void start_page(struct filling *f)
+{
+    f->page++;
+    f->y = f->page == 1 ? TOP_FIRST : TOP;
+}
+
+static bool at_top(const struct filling *f)
+{
+    return f->y <= (f->page == 1 ? TOP_FIRST : TOP);
+}
+
+static void place_block(struct paper *p, struct filling *f, uint32_t i, bool whole_run)
+{
+    const struct block *b = &p->blocks.at[i];
+    double needed = whole_run ? run_height(p, i) : height_of(b), bottom = PAPER_HEIGHT - FOOT;
+    if (needed + heading_height(b) > paper_room(false))
+        needed = height_of(b);
+    if (!at_top(f) && (b->new_page || f->y + b->before + needed > bottom + 0.01))
+        start_page(f);
+    bool top = at_top(f), again = top && heading_height(b) > 0 && f->placed.count > 0;
+    f->y += (top ? 0 : b->before) + (again ? heading_height(b) : 0);
+    *ARRAY_PUSH(p->arena, &f->placed) = (struct placed){i, f->page, f->y, scale_of(b), again};
+    f->y += height_of(b);
+}
+
+static void fill_pages(struct paper *p, struct filling *f)
+{
+    start_page(f);
+    for (uint32_t i = 0; i < p->blocks.count; i++)
+        place_block(p, f, i, i == 0 || !p->blocks.at[i - 1].with_next);
+}
+
+/* ---- head, foot, status ------------------------------------------------------------------------------------------- */
+
+static struct text in_capitals(struct arena *a, struct text t)
+{
+    struct text copy = arena_text(a, t);
+    for (uint32_t i = 0; i < copy.len; i++)
+        if (copy.at[i] >= 'a' && copy.at[i] <= 'z')
+            ((char *)copy.at)[i] = (char)(copy.at[i] - 'a' + 'A');
+    return copy;
+}
+
+/* Large and pale across the page, unless the recipe is released. */
+static void draw_status(struct paper *p, struct picture *page)
+{
+    const double length = 640;
+    if (text_is(p->table->status, "released") || !p->table->status.len)
+        return;
+    struct text words = in_capitals(p->arena, p->table->status);
+    const struct type type = {.size = 100, .bold = true, .tracking = 6, .shapes = true};
+    const struct words *w = set_words(p->typesetter, words, type, 0);
+    double scale = fmin(length / fmax(w->width, 1), 2.2), angle = -atan2(PAPER_HEIGHT, PAPER_WIDTH);
+    double dx = w->width * scale / 2, dy = w->height * scale / 2;
+    struct picture *picture = picture_new(p->arena);
+    picture_words(picture, w, 0, 0, INK_PALE);
+    picture_place(page, picture, PAPER_WIDTH / 2 - dx * cos(angle) + dy * sin(angle),
+                  PAPER_HEIGHT / 2 - dx * sin(angle) - dy * cos(angle), scale, angle);
+}
+
+static void draw_head(struct paper *p, struct picture *page)
+{
+    const struct step_table *t = p->table;
+    struct text name = arena_format(p->arena, "%.*s   rev. %.*s", TEXT_ARGS(t->part), TEXT_ARGS(t->revision));
+    const struct words *left = set_short(p->typesetter, name, type_strong, TEXT_SPAN * 0.4);
+    const struct words *right = set_short(p->typesetter, t->title, type_small, TEXT_SPAN * 0.55);
+    picture_words_on(page, left, PAPER_MARGIN, 42, INK_BLACK);
+    picture_words_on(page, right, PAPER_WIDTH - PAPER_MARGIN - right->width, 42, INK_BLACK);
+    picture_rule(page, PAPER_MARGIN, 48, PAPER_WIDTH - PAPER_MARGIN, 48, 1.2, INK_BLACK);
+}
+
+static void draw_foot(struct paper *p, struct picture *page, uint32_t number, uint32_t count)
+{
+    const struct step_table *t = p->table;
+    struct text print = {t->fingerprint.at, t->fingerprint.len < 12 ? t->fingerprint.len : 12};
+    struct text status = in_capitals(p->arena, t->status);
+    struct text left = arena_format(p->arena, "%.*s   rev. %.*s   %.*s   %.*s   %.*s", TEXT_ARGS(t->part),
+                                    TEXT_ARGS(t->revision), TEXT_ARGS(t->date), TEXT_ARGS(status), TEXT_ARGS(print));
+    struct text right = arena_format(p->arena, "page %u of %u", number, count);
+    const struct words *words = set_words(p->typesetter, right, type_small, 0);
+    double y = PAPER_HEIGHT - FOOT + 14;
+    picture_rule(page, PAPER_MARGIN, y, PAPER_WIDTH - PAPER_MARGIN, y, 0.5, INK_RULE);
+    picture_words_on(page, set_short(p->typesetter, left, type_small, TEXT_SPAN * 0.8), PAPER_MARGIN, y + 11,
+                     INK_BLACK);
+    picture_words_on(page, words, PAPER_WIDTH - PAPER_MARGIN - words->width, y + 11, INK_BLACK);
+}
+
+/* ---- printing ----------------------------------------------------------------------------------------------------- */
+
+static void draw_placed(struct paper *p, struct picture *page, struct pdf *pdf, const struct placed *placed)
+{
+    const struct block *b = &p->blocks.at[placed->block];
+    if (b->entry.len)
+        pdf_entry(pdf, b->entry, placed->y);
+    if (placed->again)
+        picture_place(page, b->heading, PAPER_MARGIN, placed->y - b->heading->height, 1, 0);
+    picture_place(page, b->picture, PAPER_MARGIN, placed->y, placed->scale, 0);
+}
+
+/* A table that goes on is tagged as a table on each of its pages. */
+static void turn_table(struct picture *page, const struct picture **table, const struct picture *to)
+{
+    if (*table == to)
+        return;
+    if (*table)
+        picture_close(page);
+    if (to)
+        picture_open(page, "Table");
+    *table = to;
+}
+
+void paper_print(struct paper *p, struct pdf *pdf)
+{
+    struct filling f = {0};
+    fill_pages(p, &f);
+    uint32_t next = 0;
+    for (uint32_t number = 1; number <= f.page; number++) {
+        struct picture *page = picture_new(p->arena);
+        const struct picture *table = NULL;
+        draw_status(p, page);
+        if (number > 1)
+            draw_head(p, page);
+        for (; next < f.placed.count && f.placed.at[next].page == number; next++) {
+            turn_table(page, &table, p->blocks.at[f.placed.at[next].block].heading);
+            draw_placed(p, page, pdf, &f.placed.at[next]);
+        }
+        turn_table(page, &table, NULL);
+        draw_foot(p, page, number, f.page);
+        pdf_page(pdf, page);
+    }
+}

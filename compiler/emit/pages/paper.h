@@ -1,0 +1,56 @@
+/* The paper: pages of A4 filled with blocks from top to bottom.
+ *
+ * In: pictures in order, with what may not be parted. Out: pages with head, foot, "page x of y" and the status behind
+ * the text, in a PDF. Tables that run over a page get their heading again; a table's first and last two rows stay
+ * together, so no row stands alone; a row an inch high or more is no orphan. */
+#ifndef COMPILER_EMIT_PAGES_PAPER_H
+#define COMPILER_EMIT_PAGES_PAPER_H
+
+#include "compiler/emit/pages/drawing.h"
+#include "compiler/emit/pages/pdf.h"
+
+/* A4 after ISO 216: 210 mm by 297 mm, in points of 1/72 inch. */
+#define PAPER_WIDTH (210 / 25.4 * 72)
+#define PAPER_HEIGHT (297 / 25.4 * 72)
+#define PAPER_MARGIN 42.0
+#define TEXT_SPAN (PAPER_WIDTH - 2 * PAPER_MARGIN) /* width of the text, and of every block */
+
+struct block {
+    const struct picture *picture;
+    const struct picture *heading; /* of the table it is a row of, repeated when a page begins with the row; NULL */
+    double before;                 /* space above, left away at the top of a page */
+    bool with_next;                /* no page ends behind it */
+    bool new_page;
+    struct text entry; /* of the PDF's outline; empty: none */
+};
+
+struct paper {
+    struct typesetter *typesetter;
+    struct arena *arena;
+    const struct step_table *table;
+    ARRAY(struct block) blocks;
+};
+
+struct block *paper_add(struct paper *, const struct picture *, double before);
+/* The heading of a section, with its entry in the outline. */
+void paper_section(struct paper *, const char *title);
+/* Begins a table with its heading; gives the index of its first row, for paper_table_end(). */
+uint32_t paper_table(struct paper *, const struct picture *heading);
+void paper_table_end(struct paper *, uint32_t first);
+void paper_print(struct paper *, struct pdf *);
+double paper_room(bool first_page); /* height for blocks on one page */
+
+/* ---- the type on it ----------------------------------------------------------------------------------------------- */
+
+extern const struct type type_title, type_section, type_value, type_strong, type_body, type_small, type_label;
+
+/* Small capitals for labels: the words in upper case, spaced. */
+const struct words *set_label(struct paper *, const char *);
+const struct words *set_body(struct paper *, struct text, double width);
+
+/* Number and unit side by side, the number larger, its decimal point at x; a word begins at `left`. It is set smaller
+ * when it would be wider than `width` from there. Gives how far to the right it reaches. */
+double draw_figure(struct paper *, struct picture *, struct text print, double left, double axis, double width,
+                   double baseline, struct type);
+
+#endif

@@ -1,0 +1,181 @@
+#include "compiler/emit/pages/pdf.h"
+
+#include "compiler/emit/pages/words.h"
+
+#include <cairo-pdf.h>
+#include <pango/pangocairo.h>
+
+/* ---- file --------------------------------------------------------------------------------------------------------- */
+
+static cairo_status_t take_bytes(void *closure, const unsigned char *at, unsigned int count)
+{
+    return stream_put(closure, at, count) ? CAIRO_STATUS_SUCCESS : CAIRO_STATUS_NO_MEMORY;
+}
+
+/* Cairo would put the time of the run where it cannot read the date. */
+static struct text date_of(struct arena *a, struct text date)
+{
+    static const char form[] = "0000-00-00";
+    bool good = date.len == sizeof form - 1;
+    for (uint32_t i = 0; good && i < date.len; i++)
+        good = form[i] == '-' ? date.at[i] == '-' : date.at[i] >= '0' && date.at[i] <= '9';
+    return good ? arena_format(a, "%.*sT00:00:00Z", TEXT_ARGS(date)) : TEXT("1970-01-01T00:00:00Z");
+}
+
+static void put_facts(struct pdf *p, const struct pdf_facts *f)
+{
+    struct text date = date_of(p->arena, f->date);
+    const struct {
+        cairo_pdf_metadata_t what;
+        struct text text;
+    } facts[] = {{CAIRO_PDF_METADATA_TITLE, f->title},     {CAIRO_PDF_METADATA_AUTHOR, f->author},
+                 {CAIRO_PDF_METADATA_SUBJECT, f->subject}, {CAIRO_PDF_METADATA_CREATOR, f->creator},
+                 {CAIRO_PDF_METADATA_CREATE_DATE, date},   {CAIRO_PDF_METADATA_MOD_DATE, date}};
+    for (size_t i = 0; i < sizeof facts / sizeof facts[0]; i++)
+        if (facts[i].text.len)
+            cairo_pdf_surface_set_metadata(p->surface, facts[i].what, print_text(p->arena, facts[i].text).at);
+}
+
+void pdf_begin(struct pdf *p, struct arena *arena, double width, double height, const struct pdf_facts *facts)
+{
+    p->arena = arena;
+    p->surface = cairo_pdf_surface_create_for_stream(take_bytes, &p->bytes, width, height);
+    p->cairo = cairo_create(p->surface);
+    put_facts(p, facts);
+    cairo_tag_begin(p->cairo, "Document", NULL);
+}
+
+void pdf_entry(struct pdf *p, struct text title, double y)
+{
+    struct text place = arena_format(p->arena, "page=%u pos=[0 %d]", p->pages + 1, (int)y);
+    cairo_pdf_surface_add_outline(p->surface, CAIRO_PDF_OUTLINE_ROOT, print_text(p->arena, title).at, place.at,
+                                  CAIRO_PDF_OUTLINE_FLAG_OPEN);
+}
+
+const char *pdf_finish(struct pdf *p)
+{
+    cairo_tag_end(p->cairo, "Document");
+    cairo_status_t status = cairo_status(p->cairo);
+    cairo_surface_finish(p->surface);
+    if (status == CAIRO_STATUS_SUCCESS)
+        status = cairo_surface_status(p->surface);
+    return status == CAIRO_STATUS_SUCCESS ? NULL : cairo_status_to_string(status);
+}
+
+void pdf_release(struct pdf *p)
+{
+    if (p->cairo)
+        cairo_destroy(p->cairo);
+    if (p->surface)
+        cairo_surface_destroy(p->surface);
+    stream_free(&p->bytes);
+    *p = (struct pdf){0};
+}
+
+/* ---- pages -------------------------------------------------------------------------------------------------------- */
+
+static void use_ink(cairo_t *c, enum ink ink)
+{
+    const struct colour *k = &ink_table[ink];
+    cairo_set_source_rgb(c, k->red / 255.0, k->green / 255.0, k->blue / 255.0);
+}
+
+static void trace(cairo_t *c, const struct outline *o)
+{
+    cairo_new_path(c);
+    for (uint32_t i = 0; i < o->segments.count; i++) {
+        const struct segment *s = &o->segments.at[i];
+        switch (s->verb) {
+        case VERB_MOVE:
+            cairo_move_to(c, s->x[0], s->y[0]);
+            break;
+        case VERB_LINE:
+            cairo_line_to(c, s->x[0], s->y[0]);
+            break;
+        case VERB_CURVE:
+            cairo_curve_to(c, s->x[0], s->y[0], s->x[1], s->y[1], s->x[2], s->y[2]);
+            break;
+        case VERB_CLOSE:
+            cairo_close_path(c);
+            break;
+        }
+    }
+}
+
+static void draw_shape(cairo_t *c, const struct item *item)
+{
+    const struct paint *paint = &item->paint;
+    trace(c, &item->outline);
+    if (paint->fill != INK_NONE) {
+        use_ink(c, paint->fill);
+        cairo_fill_preserve(c);
+    }
+    if (paint->line != INK_NONE) {
+        use_ink(c, paint->line);
+        cairo_set_line_width(c, paint->width);
+        cairo_set_line_cap(c, paint->round ? CAIRO_LINE_CAP_ROUND : CAIRO_LINE_CAP_BUTT);
+        cairo_set_line_join(c, paint->round ? CAIRO_LINE_JOIN_ROUND : CAIRO_LINE_JOIN_MITER);
+        cairo_set_dash(c, &paint->dash, paint->dash > 0, 0);
+        cairo_stroke_preserve(c);
+    }
+    cairo_new_path(c);
+}
+
+static void draw_words(cairo_t *c, const struct item *item)
+{
+    use_ink(c, item->ink);
+    cairo_move_to(c, item->x, item->y);
+    if (item->words->type.shapes) {
+        pango_cairo_layout_path(c, item->words->layout);
+        cairo_fill(c);
+    } else {
+        pango_cairo_show_layout(c, item->words->layout);
+    }
+    cairo_new_path(c);
+}
+
+static void draw_picture(cairo_t *, const struct picture *);
+
+static void draw_placed(cairo_t *c, const struct item *item)
+{
+    cairo_save(c);
+    cairo_translate(c, item->x, item->y);
+    cairo_rotate(c, item->angle);
+    cairo_scale(c, item->scale, item->scale);
+    draw_picture(c, item->picture);
+    cairo_restore(c);
+}
+
+static void draw_picture(cairo_t *c, const struct picture *p)
+{
+    const char *tags[8]; /* nesting is the program's own and shallow */
+    int depth = 0;
+    for (uint32_t i = 0; i < p->items.count; i++) {
+        const struct item *item = &p->items.at[i];
+        switch (item->kind) {
+        case ITEM_SHAPE:
+            draw_shape(c, item);
+            break;
+        case ITEM_WORDS:
+            draw_words(c, item);
+            break;
+        case ITEM_PICTURE:
+            draw_placed(c, item);
+            break;
+        case ITEM_OPEN:
+            tags[depth++] = item->tag;
+            cairo_tag_begin(c, item->tag, NULL);
+            break;
+        case ITEM_CLOSE:
+            cairo_tag_end(c, tags[--depth]);
+            break;
+        }
+    }
+}
+
+void pdf_page(struct pdf *p, const struct picture *picture)
+{
+    draw_picture(p->cairo, picture);
+    cairo_show_page(p->cairo);
+    p->pages++;
+}

@@ -1,0 +1,33 @@
+/* The traveller: the paper that goes through the shop with the parts.
+ *
+ * In: a step table. Out: blocks of the paper, section by section: head, cautions, set-up card, steps, tool sizes,
+ * limits, flow diagram. */
+#ifndef COMPILER_EMIT_PAGES_TRAVELLER_H
+#define COMPILER_EMIT_PAGES_TRAVELLER_H
+
+#include "compiler/emit/pages/flow.h"
+#include "compiler/emit/pages/paper.h"
+
+void traveller_head(struct paper *);
+void traveller_cautions(struct paper *);
+void traveller_setup(struct paper *);
+void traveller_steps(struct paper *);
+void traveller_sizes(struct paper *);
+void traveller_limits(struct paper *);
+/* NULL, or what went wrong. */
+const char *traveller_flow(struct paper *);
+
+/* "corner-cracking" as "corner cracking", capital in front. */
+struct text in_plain_words(struct arena *, struct text name, bool capital);
+/* An empty box to write or tick in. */
+void draw_field(struct picture *, double x, double y, double width, double height);
+
+/* Heads of a table's columns, in small capitals on a tinted band. */
+struct column_head {
+    const char *line[2]; /* the second may be NULL */
+    double x, width;
+    enum align align;
+};
+struct picture *table_heading(struct paper *, const struct column_head *, uint32_t count);
+
+#endif

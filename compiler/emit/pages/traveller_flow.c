@@ -1,0 +1,82 @@
+/* The flow diagram on the traveller: in one piece where it fits a page, else in stretches side by side, joined by
+ * connectors A, B, C ... */
+#include "compiler/emit/pages/traveller.h"
+
+#include <math.h>
+
+#define STRETCH_GAP 18.0
+
+enum { STRETCHES_MOST = 26 }; /* connectors are the letters of the alphabet */
+
+static double room(void)
+{
+    return paper_room(false) - 34; /* below the heading of the section */
+}
+
+struct stretches {
+    const struct picture *picture[STRETCHES_MOST];
+    uint32_t count;
+    double scale;
+};
+
+static struct flow_stretch stretch_of(const struct step_table *t, uint32_t i, uint32_t count)
+{
+    uint32_t first = (uint32_t)((uint64_t)t->steps.count * i / count);
+    uint32_t end = (uint32_t)((uint64_t)t->steps.count * (i + 1) / count);
+    return (struct flow_stretch){first, end, i ? (char)('A' + i - 1) : 0, i + 1 < count ? (char)('A' + i) : 0};
+}
+
+/* Draws the steps in `count` stretches; the scale is the one at which the largest of them fits its column. */
+static bool draw_stretches(struct paper *p, uint32_t count, struct stretches *s, struct text *why)
+{
+    double wide = count == 1 ? TEXT_SPAN : (TEXT_SPAN - STRETCH_GAP) / 2;
+    s->count = count;
+    s->scale = 1;
+    for (uint32_t i = 0; i < count; i++) {
+        s->picture[i] = flow_picture(p->typesetter, p->table, stretch_of(p->table, i, count), why);
+        if (!s->picture[i])
+            return false;
+        s->scale = fmin(s->scale, fmin(wide / s->picture[i]->width, room() / s->picture[i]->height));
+    }
+    return true;
+}
+
+/* The fewest stretches whose type can still be read: not set below 0.72 of its size. */
+static bool choose_stretches(struct paper *p, struct stretches *s, struct text *why)
+{
+    const double legible = 0.72;
+    uint32_t most = p->table->steps.count < STRETCHES_MOST ? p->table->steps.count : STRETCHES_MOST;
+    struct stretches tried;
+    for (uint32_t count = 1; count <= (most ? most : 1) && s->scale < legible; count++) {
+        if (!draw_stretches(p, count, &tried, why))
+            return false;
+        if (tried.scale > s->scale)
+            *s = tried;
+    }
+    return true;
+}
+
+const char *traveller_flow(struct paper *p)
+{
+    struct stretches s = {0};
+    struct text why;
+    if (!p->table->steps.count)
+        return NULL;
+    if (!choose_stretches(p, &s, &why))
+        return why.at;
+    uint32_t a_row = s.count == 1 ? 1 : 2;
+    double column = (TEXT_SPAN - STRETCH_GAP) / 2;
+    paper_section(p, "Flow diagram");
+    for (uint32_t i = 0; i < s.count; i += a_row) {
+        struct picture *picture = picture_new(p->arena);
+        picture_open(picture, "Figure");
+        for (uint32_t k = i; k < i + a_row && k < s.count; k++) {
+            double wide = s.picture[k]->width * s.scale, x = (k - i) * (column + STRETCH_GAP);
+            picture_place(picture, s.picture[k], s.count == 1 ? (TEXT_SPAN - wide) / 2 : x, 0, s.scale, 0);
+            picture->height = fmax(picture->height, s.picture[k]->height * s.scale);
+        }
+        picture_close(picture);
+        paper_add(p, picture, 10);
+    }
+    return NULL;
+}

@@ -1,0 +1,63 @@
+/* Words: text set in type, measured before anything is drawn.
+ *
+ * In: text of the step table. Out: lines with their places, in points, from Pango. All text goes through
+ * print_text() on its way in, so what reaches Pango and Cairo is valid UTF-8 in printed spelling. Metrics are never
+ * hinted: a page measures the same whatever it is shown on. */
+#ifndef COMPILER_EMIT_PAGES_WORDS_H
+#define COMPILER_EMIT_PAGES_WORDS_H
+
+#include "runtime/base/array.h"
+#include "runtime/step_table.h"
+
+#include <pango/pango.h>
+
+enum align { ALIGN_LEFT, ALIGN_CENTRE, ALIGN_RIGHT };
+
+struct type {
+    double size; /* of the em, in points */
+    bool bold;
+    double tracking; /* added between letters, for small capitals */
+    bool shapes;     /* drawn as shapes on a page: there to be seen, not to be found or read aloud */
+    enum align align;
+};
+
+struct words {
+    PangoLayout *layout;
+    struct type type;
+    struct text text;
+    double width, height; /* of the block of lines; the width is that of its longest line */
+    double baseline;      /* of the first line, below the top */
+    double axis;          /* from the left to the decimal point of the number it begins with, or behind the number */
+};
+
+struct typesetter {
+    struct arena *arena;
+    PangoFontMap *fonts;
+    PangoContext *context;
+    ARRAY(PangoLayout *) layouts; /* to be released at the end */
+};
+
+#define FONT_FAMILY "DejaVu Sans"
+
+void typesetter_begin(struct typesetter *, struct arena *);
+void typesetter_end(struct typesetter *);
+
+/* width: the lines are broken to fit it; 0: one line. */
+const struct words *set_words(struct typesetter *, struct text, struct type, double width);
+
+/* Broken into as few lines as `most` allows, of about the same length; a block as wide as the longest of them. */
+const struct words *set_balanced(struct typesetter *, struct text, struct type, double most);
+
+/* One line, its end left away where it would be longer than `most`. */
+const struct words *set_short(struct typesetter *, struct text, struct type, double most);
+
+/* Valid UTF-8, no controls, printed spelling: "heat to 200 degC +/- 4 K" as "heat to 200 °C ± 4 K". */
+struct text print_text(struct arena *, struct text);
+
+/* A quantity in printed spelling cut in two: "−17.5" and "mm"; no number when it does not begin with one. */
+struct figure {
+    struct text number, unit;
+};
+struct figure figure_of(struct text);
+
+#endif
