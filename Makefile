@@ -123,10 +123,14 @@ $(B)/library-list: force
 	$(Q)mkdir -p $(@D)
 	$(Q)echo '$(recipe_library)' | cmp -s - $@ || echo '$(recipe_library)' >$@
 
-$(B)/embed: compiler/embed.c
-	@mkdir -p $(@D)
-	$(if $(Q),@echo '  CC     $<')
-	$(Q)$(CC) -std=c11 -Wall -Wextra -Werror -O1 -o $@ $<
+# The tool reads the library with the parser itself, so the binary finds its trees ready made.
+embed_objects := $(call object,compiler/embed.c $(wildcard runtime/base/*.c) \
+    $(filter-out grammar/reference.c,$(wildcard grammar/*.c)) compiler/source.c compiler/diagnostic.c compiler/nearest.c \
+    compiler/syntax.c $(wildcard compiler/render*.c)) $(generated:$(B)/gen/%.c=$(B)/obj/gen/%.o)
+
+$(B)/embed: $(embed_objects)
+	$(if $(Q),@echo '  LINK   $@')
+	$(Q)$(LINK) -o $@ $^ -lm
 
 $(archive): $(library_objects)
 	$(if $(Q),@echo '  AR     $@')

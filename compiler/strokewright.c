@@ -12,8 +12,13 @@ static void read_library(struct strokewright_library *l)
     sources_init(&l->sources, &l->arena, NULL);
     diagnostics_init(&l->diagnostics, &l->arena);
     scope_init(&l->scope, &l->arena, NULL, &l->sources, &l->diagnostics);
-    for (uint32_t i = 0; i < embedded_count; i++)
-        scope_read(&l->scope, embedded_library[i].path, embedded_library[i].bytes, NULL);
+    for (uint32_t i = 0; i < embedded_count; i++) {
+        const struct embedded_file *e = &embedded_library[i];
+        struct tree *t = ARENA_NEW(&l->arena, struct tree);
+        *t = e->tree;
+        t->file = source_add(&l->sources, e->path, e->bytes);
+        scope_read_tree(&l->scope, e->path, t, NULL);
+    }
     scope_finish(&l->scope);
     type_scope(&l->scope);
 }
