@@ -39,12 +39,12 @@ struct edit { /* replace the bytes of span by text; sure enough to be applied un
 struct diagnostic {
     enum fault fault;
     enum severity severity;
-    struct span span;      /* file 0: no place */
-    struct text message;   /* one sentence, lower case, no full stop */
-    struct text here;      /* short text beside the carets; may be empty */
+    struct span span;           /* file 0: no place */
+    struct text message;        /* one sentence, lower case, no full stop */
+    struct text here;           /* short text beside the carets; may be empty */
     ARRAY(struct label) labels; /* further places */
-    struct text help;      /* what to write instead; may be empty */
-    struct edit edit;      /* edit.span.file 0: none */
+    struct text help;           /* what to write instead; may be empty */
+    struct edit edit;           /* edit.span.file 0: none */
 };
 
 enum { DIAGNOSTIC_LIMIT = 1000 }; /* beyond this only counted */

@@ -20,8 +20,7 @@ uint32_t node_find(const struct tree *t, uint32_t parent, enum node_kind kind)
 uint32_t node_count_children(const struct tree *t, uint32_t parent)
 {
     uint32_t count = 0;
-    NODE_EACH_CHILD(t, parent, n)
-    {
+    NODE_EACH_CHILD (t, parent, n) {
         count++;
     }
     return count;
@@ -100,8 +99,7 @@ struct text text_piece(struct arena *a, const struct tree *t, uint32_t text, uin
 
 uint32_t node_note(const struct tree *t, uint32_t parent, enum token_kind kind)
 {
-    NODE_EACH_CHILD(t, parent, n)
-    {
+    NODE_EACH_CHILD (t, parent, n) {
         if (node_kind(t, n) == NODE_NOTE && node_at(t, n)->op == kind)
             return n;
     }

@@ -102,7 +102,8 @@ struct node {
     uint32_t child, next;
 };
 
-struct mended_name { /* the scanner refused its spelling; further on it counts as mended, so that one slip is one fault */
+struct
+    mended_name { /* the scanner refused its spelling; further on it counts as mended, so that one slip is one fault */
     uint32_t token;
     struct text text;
 };
@@ -115,7 +116,7 @@ struct tree {
     uint8_t *token_kind;
     uint32_t *token_len;
     struct node *nodes;
-    uint32_t root; /* the NODE_FILE */
+    uint32_t root;                    /* the NODE_FILE */
     ARRAY(struct mended_name) mended; /* by token */
 };
 
@@ -146,7 +147,8 @@ uint32_t node_nth(const struct tree *, uint32_t parent, uint32_t index);  /* 0 w
 uint32_t node_find(const struct tree *, uint32_t parent, enum node_kind); /* first child of that kind, or 0 */
 uint32_t node_count_children(const struct tree *, uint32_t parent);
 struct span node_span(const struct tree *, uint32_t n);
-struct text node_text(const struct tree *, uint32_t n); /* the bytes from first to last token; of a NAME, as it should be spelled */
+struct text node_text(const struct tree *,
+                      uint32_t n); /* the bytes from first to last token; of a NAME, as it should be spelled */
 struct span token_span(const struct tree *, uint32_t token);
 struct text token_text(const struct tree *, uint32_t token);
 

@@ -16,8 +16,9 @@ static bool is_key_word(uint8_t kind)
 
 static bool ends_value(uint8_t kind)
 {
-    return kind == TOKEN_NAME || kind == TOKEN_NUMBER || kind == TOKEN_UNIT || kind == TOKEN_CLOSE || kind == TOKEN_TEXT ||
-           kind == TOKEN_DATE || kind == TOKEN_TEXT_TAIL || kind == TOKEN_TRUE || kind == TOKEN_FALSE;
+    return kind == TOKEN_NAME || kind == TOKEN_NUMBER || kind == TOKEN_UNIT || kind == TOKEN_CLOSE ||
+           kind == TOKEN_TEXT || kind == TOKEN_DATE || kind == TOKEN_TEXT_TAIL || kind == TOKEN_TRUE ||
+           kind == TOKEN_FALSE;
 }
 
 static struct around look_around(struct parser *p, struct token_range at)
@@ -53,12 +54,16 @@ static bool slip_of_sign(const struct around *a)
     if (!(minus || a->kind == TOKEN_PLUS_TIGHT) || !ends_value(a->kind_before))
         return false;
     struct diagnostics *g = a->p->diagnostics;
-    struct diagnostic *d = report(g, FAULT_missing_space, a->span, "a %s sign between two values needs a space on both sides",
-                                  minus ? "minus" : "plus");
-    report_help(g, d, "%s", minus ? "write 'a - b'; names may contain hyphens, so 'a-b' is one name"
-                                  : "write 'a + b'; for a tolerance write both sides, 50 mm +0.10 mm -0.05 mm");
+    struct diagnostic *d = report(g, FAULT_missing_space, a->span,
+                                  "a %s sign between two values needs a space on both sides", minus ? "minus" : "plus");
+    report_help(g, d, "%s",
+                minus ? "write 'a - b'; names may contain hyphens, so 'a-b' is one name"
+                      : "write 'a + b'; for a tolerance write both sides, 50 mm +0.10 mm -0.05 mm");
     bool tight_before = token_span(a->tree, a->before).hi == a->span.lo;
-    report_edit(g, d, a->span, minus ? tight_before ? TEXT(" - ") : TEXT("- ") : tight_before ? TEXT(" + ") : TEXT("+ "));
+    report_edit(g, d, a->span,
+                minus          ? tight_before ? TEXT(" - ") : TEXT("- ")
+                         : tight_before ? TEXT(" + ")
+                               : TEXT("+ "));
     return true;
 }
 
@@ -74,7 +79,8 @@ static bool slip_of_equals(const struct around *a, const char *const *expected, 
     }
     if (a->kind == TOKEN_EQUALS && wants(expected, count, "{")) {
         struct diagnostic *d = report(g, FAULT_syntax, a->span, "a property stands outside a block");
-        report_help(g, d, "properties stand in the { } of a definition; for a value of your own write 'let NAME = ...'");
+        report_help(g, d,
+                    "properties stand in the { } of a definition; for a value of your own write 'let NAME = ...'");
         return true;
     }
     if (a->kind == TOKEN_EQUALS && ends_value(a->kind_before) && !wants(expected, count, "=")) {
@@ -99,13 +105,15 @@ static bool slip_of_order(const struct around *a, const char *const *expected, i
         struct text unit = token_text(a->tree, a->before), number = token_text(a->tree, a->at);
         struct diagnostic *d = report(g, FAULT_syntax, span_join(token_span(a->tree, a->before), a->span),
                                       "a number cannot follow '%.*s'", TEXT_ARGS(unit));
-        report_help(g, d, "the unit stands behind its number, as '%.*s %.*s'; a property is stated with '='", TEXT_ARGS(number),
-                    TEXT_ARGS(unit));
+        report_help(g, d, "the unit stands behind its number, as '%.*s %.*s'; a property is stated with '='",
+                    TEXT_ARGS(number), TEXT_ARGS(unit));
         return true;
     }
-    if ((a->kind == TOKEN_NAME || is_key_word(a->kind)) && a->kind_behind == TOKEN_EQUALS && ends_value(a->kind_before)) {
+    if ((a->kind == TOKEN_NAME || is_key_word(a->kind)) && a->kind_behind == TOKEN_EQUALS &&
+        ends_value(a->kind_before)) {
         struct diagnostic *d = report(g, FAULT_syntax, a->span, "two statements on one line");
-        report_help(g, d, "one fact a line: begin a new line in front of '%.*s'", TEXT_ARGS(token_text(a->tree, a->at)));
+        report_help(g, d, "one fact a line: begin a new line in front of '%.*s'",
+                    TEXT_ARGS(token_text(a->tree, a->at)));
         return true;
     }
     return false;
@@ -182,7 +190,8 @@ static void report_plain(const struct around *a, const char *const *expected, in
         return;
     }
     struct diagnostic *d = report(g, FAULT_syntax, at, "%.*s", TEXT_ARGS(found_words(a)));
-    bool value = wants(expected, count, "a number") || (count > 4 && a->kind_before != TOKEN_NEWLINE && !ends_value(a->kind_before));
+    bool value = wants(expected, count, "a number") ||
+                 (count > 4 && a->kind_before != TOKEN_NEWLINE && !ends_value(a->kind_before));
     if (count > 0 && count <= 4)
         report_help(g, d, "expected %.*s", TEXT_ARGS(expected_words(a->p->arena, expected, count)));
     else if (value)
@@ -190,7 +199,9 @@ static void report_plain(const struct around *a, const char *const *expected, in
     else if (ends_value(a->kind_before))
         report_help(g, d, "expected the end of the line, an operator such as + or *, or a note such as source \"...\"");
     else
-        report_help(g, d, "expected a definition such as 'tool die {', or let, formula, derive, limit, caution, require, use, steps");
+        report_help(
+            g, d,
+            "expected a definition such as 'tool die {', or let, formula, derive, limit, caution, require, use, steps");
 }
 
 /* A fault in this statement that the scanner told already is not told again as a syntax fault. */
@@ -199,13 +210,15 @@ static bool told_already(struct parser *p, const struct around *a)
     if (a->at < p->quiet)
         return true;
     uint32_t first = a->at;
-    while (first > 1 && p->tree->token_kind[first - 1] != TOKEN_NEWLINE && p->tree->token_kind[first - 1] != TOKEN_OPEN_BRACE)
+    while (first > 1 && p->tree->token_kind[first - 1] != TOKEN_NEWLINE &&
+           p->tree->token_kind[first - 1] != TOKEN_OPEN_BRACE)
         first--;
     uint32_t lo = p->tree->token_at[first];
     const struct diagnostics *g = p->diagnostics;
     for (uint32_t i = g->all.count; i-- > 0;) {
         const struct diagnostic *d = g->all.at[i];
-        if (d->span.file == p->tree->file && d->span.lo >= lo && d->span.lo <= a->span.hi && d->severity == SEVERITY_ERROR)
+        if (d->span.file == p->tree->file && d->span.lo >= lo && d->span.lo <= a->span.hi &&
+            d->severity == SEVERITY_ERROR)
             return true;
     }
     return false;
@@ -218,7 +231,8 @@ void report_syntax(struct parser *p, struct token_range at, const char *const *e
     p->skip_block = a.kind == TOKEN_NEWLINE && wants(expected, count, "{");
     if (told_already(p, &a))
         return;
-    if (slip_of_sign(&a) || slip_of_equals(&a, expected, count) || slip_of_order(&a, expected, count) || slip_of_place(&a, expected, count))
+    if (slip_of_sign(&a) || slip_of_equals(&a, expected, count) || slip_of_order(&a, expected, count) ||
+        slip_of_place(&a, expected, count))
         return;
     report_plain(&a, expected, count);
 }
