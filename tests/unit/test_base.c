@@ -1,0 +1,516 @@
+/* Arena, growable arrays, interned names, maps, buffers, and files written whole or not at all. */
+#include "runtime/base/array.h"
+#include "runtime/base/buffer.h"
+#include "runtime/base/intern.h"
+#include "runtime/base/map.h"
+
+#include <check.h>
+#include <dirent.h>
+#include <errno.h>
+#include <setjmp.h>
+#include <signal.h>
+#include <stdalign.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <sys/resource.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+static struct arena arena;
+
+static void begin(void)
+{
+    arena_init(&arena, NULL);
+}
+
+static void end(void)
+{
+    arena_free(&arena);
+}
+
+/* ---- arena ------------------------------------------------------------------------------------------------------- */
+
+enum { PIECES = 1000 };
+
+static size_t size_of_piece(int i)
+{
+    return (size_t)(i % 7 == 0 ? i * 53 : i % 97); /* some larger than a chunk */
+}
+
+static bool is_all(const unsigned char *at, size_t size, int byte)
+{
+    for (size_t k = 0; k < size; k++)
+        if (at[k] != byte)
+            return false;
+    return true;
+}
+
+START_TEST(gives_zeroed_aligned_separate_memory)
+{
+    unsigned char *piece[PIECES];
+    for (int i = 0; i < PIECES; i++) {
+        piece[i] = arena_alloc(&arena, size_of_piece(i));
+        ck_assert_ptr_nonnull(piece[i]);
+        ck_assert_uint_eq((uintptr_t)piece[i] % alignof(max_align_t), 0);
+        ck_assert(is_all(piece[i], size_of_piece(i), 0));
+        memset(piece[i], i % 251 + 1, size_of_piece(i));
+    }
+    for (int i = 0; i < PIECES; i++)
+        ck_assert(is_all(piece[i], size_of_piece(i), i % 251 + 1));
+}
+END_TEST
+
+START_TEST(counts_what_it_asks_for)
+{
+    ck_assert_uint_eq(arena.bytes, 0);
+    arena_alloc(&arena, 1000000);
+    ck_assert_uint_ge(arena.bytes, 1000000);
+    size_t before = arena.bytes;
+    void *block = arena_grow(&arena, NULL, 5000);
+    ck_assert_uint_eq(arena.bytes, before + 5000);
+    arena_grow(&arena, block, 70000);
+    ck_assert_uint_eq(arena.bytes, before + 70000);
+    arena_free(&arena);
+    ck_assert_uint_eq(arena.bytes, 0);
+}
+END_TEST
+
+START_TEST(can_be_used_again_after_free)
+{
+    for (int round = 0; round < 50; round++) {
+        memset(arena_alloc(&arena, 100000), 1, 100000);
+        memset(arena_grow(&arena, NULL, 1000), 1, 1000);
+        arena_free(&arena);
+    }
+    ck_assert_int_eq(*(char *)arena_alloc(&arena, 10), 0);
+    arena_free(&arena);
+    arena_free(&arena); /* twice is once */
+}
+END_TEST
+
+START_TEST(copies_texts_and_ends_them)
+{
+    char bytes[] = {'a', 0, 'b', 'c'};
+    struct text t = arena_text(&arena, (struct text){bytes, 3}), none = arena_text(&arena, (struct text){NULL, 0});
+    bytes[0] = 'x';
+    ck_assert(t.len == 3 && memcmp(t.at, "a\0b", 4) == 0);
+    ck_assert(none.len == 0 && none.at[0] == 0);
+    struct text f = arena_format(&arena, "%s %d %.*s", "limit", 42, 2, "kNm");
+    ck_assert(text_is(f, "limit 42 kN") && f.at[f.len] == 0);
+    struct text wide = arena_format(&arena, "%200000d", 7);
+    ck_assert(wide.len == 200000 && wide.at[199999] == '7' && wide.at[0] == ' ');
+}
+END_TEST
+
+static void alloc_everything(void)
+{
+    arena_alloc(&arena, SIZE_MAX - 4);
+}
+
+static void alloc_product_too_large(void)
+{
+    arena_array(&arena, SIZE_MAX / 4, 8);
+}
+
+static void grow_to_everything(void)
+{
+    arena_grow(&arena, NULL, SIZE_MAX - 4);
+}
+
+static void reserve_too_many(void)
+{
+    ARRAY(char) a = {0};
+    *ARRAY_PUSH(&arena, &a) = 1;
+    ARRAY_RESERVE(&arena, &a, UINT32_MAX);
+}
+
+static void (*const excesses[])(void) = {alloc_everything, alloc_product_too_large, grow_to_everything,
+                                         reserve_too_many};
+
+START_TEST(jumps_when_memory_runs_out)
+{
+    jmp_buf out;
+    volatile bool jumped = false;
+    arena_init(&arena, &out);
+    if (setjmp(out) == 0)
+        excesses[_i]();
+    else
+        jumped = true;
+    ck_assert(jumped);
+    memset(arena_alloc(&arena, 100), 1, 100); /* and is whole */
+}
+END_TEST
+
+START_TEST(aborts_when_nobody_waits_for_the_jump)
+{
+    excesses[_i]();
+}
+END_TEST
+
+/* ---- arrays ------------------------------------------------------------------------------------------------------ */
+
+struct item {
+    uint32_t number;
+    char letter;
+};
+
+START_TEST(grows_arrays_and_keeps_their_elements)
+{
+    ARRAY(struct item) one = {0}, two = {0};
+    bool zeroed = true, kept = true;
+    for (uint32_t i = 0; i < 100000; i++) {
+        struct item *n = ARRAY_PUSH(&arena, &one);
+        zeroed = zeroed && n->number == 0 && n->letter == 0;
+        *n = (struct item){i, (char)('a' + i % 26)};
+        if (i % 3 == 0) /* side by side with another */
+            *ARRAY_PUSH(&arena, &two) = *n;
+    }
+    ck_assert_uint_eq(one.count, 100000);
+    ck_assert_uint_eq(two.count, 33334);
+    for (uint32_t i = 0; i < one.count; i++)
+        kept = kept && one.at[i].number == i && one.at[i].letter == (char)('a' + i % 26);
+    for (uint32_t i = 0; i < two.count; i++)
+        kept = kept && two.at[i].number == 3 * i;
+    ck_assert(zeroed);
+    ck_assert(kept);
+}
+END_TEST
+
+START_TEST(reserves_at_once)
+{
+    ARRAY(uint64_t) a = {0};
+    ARRAY_RESERVE(&arena, &a, 1000);
+    ck_assert_uint_ge(a.room, 1000);
+    ck_assert_uint_eq(a.count, 0);
+    uint64_t *first = ARRAY_PUSH(&arena, &a);
+    for (int i = 1; i < 1000; i++)
+        *ARRAY_PUSH(&arena, &a) = 1;
+    ck_assert_ptr_eq(first, a.at); /* it did not move */
+}
+END_TEST
+
+/* ---- names ------------------------------------------------------------------------------------------------------- */
+
+static struct text numbered(int i)
+{
+    return arena_format(&arena, "name-%d", i);
+}
+
+START_TEST(interns_equal_spellings_once)
+{
+    struct names_table names;
+    char bytes[] = "die-punch";
+    intern_init(&names, &arena, NULL);
+    atom die = intern(&names, (struct text){bytes, 3}), both = intern(&names, text_of(bytes)),
+         none = intern(&names, TEXT(""));
+    ck_assert(die != 0 && both != 0 && none != 0 && die != both && die != none);
+    ck_assert_uint_eq(intern(&names, TEXT("die")), die);
+    memset(bytes, 'x', 9); /* the table has its own copy */
+    ck_assert_uint_eq(interned(&names, TEXT("die-punch")), both);
+    ck_assert_uint_eq(interned(&names, TEXT("dieS")), 0);
+    ck_assert_uint_eq(interned(&names, TEXT("di")), 0);
+    ck_assert(text_is(atom_text(&names, both), "die-punch"));
+    ck_assert(atom_text(&names, none).len == 0);
+    ck_assert(atom_text(&names, 0).len == 0);
+}
+END_TEST
+
+START_TEST(interns_many)
+{
+    enum { MANY = 20000 };
+    struct names_table names;
+    intern_init(&names, &arena, NULL);
+    ck_assert_uint_eq(interned(&names, TEXT("x")), 0);
+    for (int i = 0; i < MANY; i++)
+        ck_assert_uint_eq(intern(&names, numbered(i)), (atom)i + 1);
+    for (int i = 0; i < MANY; i++) {
+        ck_assert_uint_eq(interned(&names, numbered(i)), (atom)i + 1);
+        ck_assert(text_same(atom_text(&names, (atom)i + 1), numbered(i)));
+    }
+    ck_assert_uint_eq(interned(&names, numbered(MANY)), 0);
+}
+END_TEST
+
+START_TEST(stands_on_a_table_below)
+{
+    struct names_table library, recipe, other;
+    intern_init(&library, &arena, NULL);
+    for (int i = 0; i < 600; i++)
+        intern(&library, numbered(i));
+    intern_init(&recipe, &arena, &library);
+    intern_init(&other, &arena, &library);
+    ck_assert_uint_eq(intern(&recipe, numbered(5)), interned(&library, numbered(5)));
+    atom own = intern(&recipe, TEXT("lid"));
+    ck_assert_uint_gt(own, interned(&library, numbered(599)));
+    ck_assert_uint_eq(interned(&library, TEXT("lid")), 0);
+    ck_assert_uint_eq(interned(&other, TEXT("lid")), 0);
+    ck_assert(text_is(atom_text(&recipe, own), "lid"));
+    ck_assert(text_same(atom_text(&recipe, 3), numbered(2)));
+    for (int i = 600; i < 2000; i++) /* both grow apart */
+        ck_assert_uint_eq(intern(&recipe, numbered(i)), intern(&other, numbered(i)) + 1);
+}
+END_TEST
+
+/* ---- maps -------------------------------------------------------------------------------------------------------- */
+
+START_TEST(maps_keys_to_values)
+{
+    enum { KEYS = 4096 };
+    struct map m;
+    uint32_t want[KEYS] = {0};
+    map_init(&m, &arena);
+    ck_assert_uint_eq(map_get(&m, 0), 0);
+    srand(99);
+    for (int i = 0; i < 20000; i++) {
+        uint32_t id = (uint32_t)rand() % KEYS, value = (uint32_t)rand() + 1u;
+        map_set(&m, map_key(id % 16, id / 16), value);
+        want[id] = value;
+    }
+    for (uint32_t id = 0; id < KEYS; id++)
+        ck_assert_uint_eq(map_get(&m, map_key(id % 16, id / 16)), want[id]);
+    ck_assert_uint_eq(map_get(&m, map_key(16, 0)), 0);
+    map_set(&m, 0, 7);
+    map_set(&m, UINT64_MAX, 8);
+    ck_assert_uint_eq(map_get(&m, 0), 7);
+    ck_assert_uint_eq(map_get(&m, UINT64_MAX), 8);
+}
+END_TEST
+
+/* ---- buffers ----------------------------------------------------------------------------------------------------- */
+
+START_TEST(fills_a_buffer)
+{
+    struct buffer b;
+    buffer_init(&b, &arena);
+    ck_assert_uint_eq(buffer_text(&b).len, 0);
+    buffer_put(&b, TEXT("ram"));
+    buffer_put(&b, (struct text){NULL, 0});
+    buffer_putc(&b, ' ');
+    buffer_printf(&b, "%d %s", 25, "mm/s");
+    buffer_printf(&b, "%s", "");
+    buffer_pad(&b, '.', 3);
+    buffer_pad(&b, '.', 0);
+    buffer_put(&b, (struct text){"\0!", 2});
+    struct text t = buffer_text(&b);
+    ck_assert(t.len == 16 && memcmp(t.at, "ram 25 mm/s...\0!", 16) == 0);
+}
+END_TEST
+
+START_TEST(grows_a_buffer)
+{
+    struct buffer b;
+    buffer_init(&b, &arena);
+    for (int i = 0; i < 30000; i++) {
+        buffer_printf(&b, "%05d", i);
+        buffer_putc(&b, ';');
+    }
+    buffer_printf(&b, "%100000d", 1);
+    buffer_pad(&b, ' ', 100000);
+    ck_assert_uint_eq(buffer_text(&b).len, 30000 * 6 + 200000);
+    for (int i = 0; i < 30000; i++)
+        ck_assert_int_eq(atoi(b.at + (size_t)i * 6), i);
+    ck_assert_int_eq(b.at[30000 * 6 + 99999], '1');
+}
+END_TEST
+
+/* ---- files ------------------------------------------------------------------------------------------------------- */
+
+static char folder[64], path[128];
+
+static void make_folder(void)
+{
+    begin();
+    snprintf(folder, sizeof folder, "/tmp/strokewright-base-XXXXXX");
+    ck_assert_ptr_nonnull(mkdtemp(folder));
+    snprintf(path, sizeof path, "%s/traveller.txt", folder);
+}
+
+static void remove_folder(void)
+{
+    chmod(folder, 0700);
+    unlink(path);
+    rmdir(path);                        /* where a test made a folder of that name */
+    ck_assert_int_eq(rmdir(folder), 0); /* nothing else was left in it */
+    end();
+}
+
+static int files_in_folder(void)
+{
+    DIR *d = opendir(folder);
+    int count = 0;
+    ck_assert_ptr_nonnull(d);
+    for (struct dirent *e; (e = readdir(d));)
+        count += e->d_name[0] != '.';
+    closedir(d);
+    return count;
+}
+
+static void holds(const char *want)
+{
+    char bytes[64] = "";
+    FILE *f = fopen(path, "rb");
+    ck_assert_ptr_nonnull(f);
+    size_t n = fread(bytes, 1, sizeof bytes - 1, f);
+    fclose(f);
+    ck_assert_uint_eq(n, strlen(want));
+    ck_assert_str_eq(bytes, want);
+}
+
+START_TEST(writes_a_file)
+{
+    mode_t mask = umask(027);
+    ck_assert_int_eq(write_whole(path, TEXT("first")), 0);
+    holds("first");
+    struct stat s;
+    ck_assert_int_eq(stat(path, &s), 0);
+    ck_assert_uint_eq(s.st_mode & 0777, 0640);         /* what the umask allows, not what a temporary file has */
+    ck_assert_int_eq(write_whole(path, TEXT("2")), 0); /* shorter than before */
+    holds("2");
+    ck_assert_int_eq(write_whole(path, (struct text){NULL, 0}), 0);
+    holds("");
+    ck_assert_int_eq(files_in_folder(), 1);
+    umask(mask);
+}
+END_TEST
+
+START_TEST(writes_a_large_file)
+{
+    struct buffer b;
+    buffer_init(&b, &arena);
+    buffer_pad(&b, 'x', 20000000);
+    ck_assert_int_eq(write_whole(path, buffer_text(&b)), 0);
+    struct stat s;
+    ck_assert_int_eq(stat(path, &s), 0);
+    ck_assert_int_eq(s.st_size, 20000000);
+}
+END_TEST
+
+/* A limit on the size of files stands for a disk that fills up: the write stops in the middle. */
+static int write_within(rlim_t limit, struct text bytes)
+{
+    struct rlimit before, less;
+    getrlimit(RLIMIT_FSIZE, &before);
+    less = (struct rlimit){.rlim_cur = limit, .rlim_max = before.rlim_max};
+    signal(SIGXFSZ, SIG_IGN);
+    setrlimit(RLIMIT_FSIZE, &less);
+    int fault = write_whole(path, bytes);
+    setrlimit(RLIMIT_FSIZE, &before); /* before any check, which would write too */
+    signal(SIGXFSZ, SIG_DFL);
+    return fault;
+}
+
+START_TEST(keeps_the_old_file_when_the_new_does_not_fit)
+{
+    struct buffer b;
+    buffer_init(&b, &arena);
+    buffer_pad(&b, 'x', 100000);
+    ck_assert_int_eq(write_whole(path, TEXT("old")), 0);
+    ck_assert_int_eq(write_within(4096, buffer_text(&b)), EFBIG);
+    holds("old");
+    ck_assert_int_eq(files_in_folder(), 1);
+    ck_assert_int_eq(write_within(4096, TEXT("fits")), 0);
+    holds("fits");
+}
+END_TEST
+
+START_TEST(leaves_nothing_when_the_file_does_not_fit)
+{
+    struct buffer b;
+    buffer_init(&b, &arena);
+    buffer_pad(&b, 'x', 100000);
+    ck_assert_int_eq(write_within(4096, buffer_text(&b)), EFBIG);
+    ck_assert_int_eq(files_in_folder(), 0);
+}
+END_TEST
+
+/* Permissions do not hold root back, so root steps down for as long as that takes. */
+static int write_as_anyone(struct text bytes)
+{
+    const uid_t nobody = 65534;
+    bool root = geteuid() == 0;
+    if (root)
+        ck_assert_int_eq(seteuid(nobody), 0);
+    int fault = write_whole(path, bytes);
+    if (root)
+        ck_assert_int_eq(seteuid(0), 0);
+    return fault;
+}
+
+START_TEST(keeps_the_old_file_in_a_folder_that_is_read_only)
+{
+    ck_assert_int_eq(write_whole(path, TEXT("old")), 0);
+    ck_assert_int_eq(chmod(folder, 0555), 0);
+    ck_assert_int_eq(write_as_anyone(TEXT("new")), EACCES);
+    holds("old");
+    ck_assert_int_eq(files_in_folder(), 1);
+}
+END_TEST
+
+START_TEST(tells_why_it_could_not_write)
+{
+    ck_assert_int_eq(write_whole("/tmp/strokewright-no-such-folder/x", TEXT("x")), ENOENT);
+    ck_assert_int_eq(write_whole(path, TEXT("x")), 0);
+    char below[sizeof path + 8];
+    snprintf(below, sizeof below, "%s/x", path);
+    ck_assert_int_eq(write_whole(below, TEXT("x")), ENOTDIR);
+}
+END_TEST
+
+START_TEST(does_not_replace_a_folder)
+{
+    ck_assert_int_eq(mkdir(path, 0700), 0);
+    ck_assert_int_eq(write_whole(path, TEXT("x")), EISDIR);
+    ck_assert_int_eq(files_in_folder(), 1); /* the folder itself */
+}
+END_TEST
+
+#define COUNT(table) ((int)(sizeof(table) / sizeof(table)[0]))
+
+static TCase *memory_tests(void)
+{
+    TCase *tests = tcase_create("memory");
+    tcase_add_checked_fixture(tests, begin, end);
+    tcase_set_timeout(tests, 60);
+    tcase_add_test(tests, gives_zeroed_aligned_separate_memory);
+    tcase_add_test(tests, counts_what_it_asks_for);
+    tcase_add_test(tests, can_be_used_again_after_free);
+    tcase_add_test(tests, copies_texts_and_ends_them);
+    tcase_add_loop_test(tests, jumps_when_memory_runs_out, 0, COUNT(excesses));
+    tcase_add_loop_test_raise_signal(tests, aborts_when_nobody_waits_for_the_jump, SIGABRT, 0, COUNT(excesses));
+    tcase_add_test(tests, grows_arrays_and_keeps_their_elements);
+    tcase_add_test(tests, reserves_at_once);
+    tcase_add_test(tests, interns_equal_spellings_once);
+    tcase_add_test(tests, interns_many);
+    tcase_add_test(tests, stands_on_a_table_below);
+    tcase_add_test(tests, maps_keys_to_values);
+    tcase_add_test(tests, fills_a_buffer);
+    tcase_add_test(tests, grows_a_buffer);
+    return tests;
+}
+
+static TCase *file_tests(void)
+{
+    TCase *tests = tcase_create("files");
+    tcase_add_checked_fixture(tests, make_folder, remove_folder);
+    tcase_set_timeout(tests, 60);
+    tcase_add_test(tests, writes_a_file);
+    tcase_add_test(tests, writes_a_large_file);
+    tcase_add_test(tests, keeps_the_old_file_when_the_new_does_not_fit);
+    tcase_add_test(tests, leaves_nothing_when_the_file_does_not_fit);
+    tcase_add_test(tests, keeps_the_old_file_in_a_folder_that_is_read_only);
+    tcase_add_test(tests, tells_why_it_could_not_write);
+    tcase_add_test(tests, does_not_replace_a_folder);
+    return tests;
+}
+
+int main(void)
+{
+    Suite *suite = suite_create("base");
+    suite_add_tcase(suite, memory_tests());
+    suite_add_tcase(suite, file_tests());
+    SRunner *runner = srunner_create(suite);
+    srunner_run_all(runner, CK_NORMAL);
+    int failed = srunner_ntests_failed(runner);
+    srunner_free(runner);
+    return failed != 0;
+}
