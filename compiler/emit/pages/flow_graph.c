@@ -90,18 +90,17 @@ static Agnode_t *build_node(Agraph_t *g, const struct flow_node *n, const char *
     return node;
 }
 
-/* What stands at the right of a step stands in its row. */
-static void build_row(Agraph_t *g, Agnode_t *from, Agnode_t *to, const char *id)
+/* What stands at the right of a step stands in its row. Rows have no names: libcgraph sorts subgraphs by a number that
+ * it makes from the address of the name, so with names the same diagram would be written in another order each time. */
+static void build_row(Agraph_t *g, Agnode_t *from, Agnode_t *to)
 {
-    char name[24];
-    snprintf(name, sizeof name, "row_%s", id);
-    Agraph_t *row = agsubg(g, name, 1);
+    Agraph_t *row = agsubg(g, NULL, 1);
     set(row, "rank", "same");
     agsubnode(row, from, 1);
     agsubnode(row, to, 1);
 }
 
-static void build_edge(Agraph_t *g, const struct flow *f, const struct flow_edge *e, Agnode_t *const *nodes, bool sized)
+static void build_edge(Agraph_t *g, const struct flow_edge *e, Agnode_t *const *nodes, bool sized)
 {
     static const char *const names[] = {
         [FLOW_NEXT] = "next", [FLOW_ASIDE] = "aside", [FLOW_NOTE] = "note", [FLOW_BACK] = "back"};
@@ -119,7 +118,7 @@ static void build_edge(Agraph_t *g, const struct flow *f, const struct flow_edge
         set(edge, "dir", "none");
     }
     if (e->relation == FLOW_ASIDE || e->relation == FLOW_NOTE)
-        build_row(g, nodes[e->from], nodes[e->to], f->nodes.at[e->to].id);
+        build_row(g, nodes[e->from], nodes[e->to]);
 }
 
 /* labels: one for each node, for a graph that is written; NULL for one that is laid out, sized, rework left away:
@@ -137,7 +136,7 @@ static void build_graph(Agraph_t *g, const struct flow *f, const char *const *la
         nodes[i] = build_node(g, &f->nodes.at[i], sized ? "" : labels[i], sized);
     for (uint32_t i = 0; i < f->edges.count; i++)
         if (!sized || f->edges.at[i].relation != FLOW_BACK)
-            build_edge(g, f, &f->edges.at[i], nodes, sized);
+            build_edge(g, &f->edges.at[i], nodes, sized);
 }
 
 /* ---- DOT ---------------------------------------------------------------------------------------------------------- */

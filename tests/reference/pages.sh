@@ -1,0 +1,143 @@
+#!/usr/bin/env bash
+# The drawn pages as other programs see them: qpdf (structure), pdffonts (every font embedded), pdftotext (every row of
+# the JSON of the same table is there to read), pdfinfo (A4, tagged, the recipe's date), xmllint and rsvg-convert (SVG).
+set -u
+cd "$(dirname "$0")/../.." || exit 1
+B=${B:-build}
+scratch=$(mktemp -d) || exit 1
+trap 'rm -rf "$scratch"' EXIT
+passed=0 failed=0 n=0
+
+check() { # what is checked, then a command: one check; what the command says is shown when it fails
+    local name=$1 said
+    shift
+    if said=$("$@" 2>&1); then
+        passed=$((passed + 1))
+    else
+        failed=$((failed + 1))
+        printf '%s:\n%s\n' "$name" "$(head -n 20 <<<"$said")"
+    fi
+}
+
+fonts_embedded() { # the columns after the encoding: embedded, subset, with a map to Unicode
+    local list
+    list=$(pdffonts "$1" | tail -n +3)
+    [ -n "$list" ] || { echo "no fonts at all"; return 1; }
+    ! grep -vE ' yes +yes +yes +[0-9]+ +[0-9]+$' <<<"$list"
+}
+
+is_a4() {
+    pdfinfo "$1" | grep -q '^Page size: *595.276 x 841.89 pts (A4)$'
+}
+
+is_tagged() {
+    pdfinfo "$1" | grep -q '^Tagged: *yes$' && pdfinfo -struct "$1" | grep -q '^ *TR$'
+}
+
+is_dated() {
+    [ "$(TZ=UTC pdfinfo -isodates "$1" | awk '/^CreationDate/ { print $2 }')" = 2026-11-02T00:00:00Z ]
+}
+
+pages_count() { # "page 3 of 4" stands once on each page, and the number is right
+    local count i
+    count=$(pdfinfo "$1" | awk '/^Pages:/ { print $2 }')
+    for ((i = 1; i <= count; i++)); do
+        pdftotext -f $i -l $i "$1" - | grep -qx "page $i of $count" || { echo "page $i of $count"; return 1; }
+    done
+}
+
+# Everything the shop needs can be read off the pages: blanks and line breaks aside, for cells are narrow.
+all_rows() { # PDF, JSON
+    pdftotext -raw "$1" - | /usr/bin/python3 -c '
+import json, re, sys
+text = re.sub(r"\s", "", sys.stdin.read())
+table = json.load(open(sys.argv[1], encoding="utf-8"))
+missing = []
+def want(words):
+    spelled = (words or "").replace("degC", "°C").replace("+/- ", "±").replace("um/K", "µm/K").replace("..", "…")
+    spelled = re.sub(r"(^|[\s(])-(?=\d)", r"\1−", spelled.replace(" um", " µm").replace("W/(m^2*K)", "W/(m²·K)"))
+    if re.sub(r"\s", "", spelled) not in text:
+        missing.append(spelled)
+def plain(name):
+    want(name[:1].upper() + name[1:].replace("-", " "))
+for caution in table["cautions"]:
+    want(caution["signal"]); want(caution["sign"]); want(caution["text"])
+for row in table["setup"]:
+    want(row["group"]); want(row["label"]); want(row["text"]); want(row["band"])
+for step in table["steps"]:
+    want(str(step["number"])); want(step["what"]); want(step["instruction"]); want(step["check"]); want(step["reaction"])
+    for s in step["settings"]:
+        want(s["label"]); want(s["text"]); want(s["band"])
+for size in table["sizes"]:
+    plain(size["feature"])
+    for key in ("part", "cold", "hot", "released", "finished", "per_kelvin"):
+        want(size[key]["text"])
+    want(size["part"]["band"]); want(size["cold"]["band"])
+for limit in table["limits"]:
+    name = limit["name"].replace("-", " ")
+    want(name if limit["verdict"] == "not-applicable" else name[:1].upper() + name[1:])
+    want(limit["value"]); want(limit["bound"]); want(limit["margin_text"]); want(limit["why_not"])
+    if limit["verdict"] == "fails":
+        want(limit["because"]); want(limit["remedy"])
+want("competent persons")
+print("missing:", missing[:5])
+sys.exit(bool(missing))' "$2"
+}
+
+svg_renders() {
+    rsvg-convert -o "$scratch/flow.png" "$1" && [ -s "$scratch/flow.png" ]
+}
+
+# Type that is set must stand inside the picture.
+svg_inside() {
+    /usr/bin/python3 -c '
+import sys, xml.etree.ElementTree as tree
+root = tree.parse(sys.argv[1]).getroot()
+width, height = float(root.get("width")), float(root.get("height"))
+ns = "{http://www.w3.org/2000/svg}"
+g = root.find(ns + "g")
+dx, dy = map(float, g.get("transform")[10:-1].split())
+bad = [t.text for t in g.iter(ns + "text")
+       if not (0 <= float(t.get("x")) + dx and float(t.get("x")) + dx + float(t.get("textLength")) <= width
+               and 0 <= float(t.get("y")) + dy <= height)]
+print(bad)
+sys.exit(bool(bad) or not root.find(ns + "title").text)' "$1"
+}
+
+for name in lid long empty '</text><x a="1">&\ é 温度 =1' $'\x01\xff\x1b[2J'; do
+    dir=$scratch/$((++n))
+    mkdir "$dir"
+    check "$name is made" "$B"/tests/unit/test_emit_pages --write "$dir" "$name"
+    check "$name: qpdf" qpdf --check "$dir/traveller.pdf"
+    check "$name: fonts" fonts_embedded "$dir/traveller.pdf"
+    check "$name: A4" is_a4 "$dir/traveller.pdf"
+    check "$name: page numbers" pages_count "$dir/traveller.pdf"
+    check "$name: SVG is well-formed" xmllint --noout "$dir/flow.svg"
+    check "$name: SVG renders" svg_renders "$dir/flow.svg"
+    check "$name: SVG text inside" svg_inside "$dir/flow.svg"
+    [ "$n" -le 2 ] || continue
+    check "$name: date" is_dated "$dir/traveller.pdf"
+    check "$name: tags" is_tagged "$dir/traveller.pdf"
+    check "$name: every row" all_rows "$dir/traveller.pdf" "$dir/steps.json"
+done
+
+# A check that cannot fail proves nothing.
+/usr/bin/python3 -c '
+import json, sys
+t = json.load(open(sys.argv[1])); t["steps"][0]["what"] = "Juggle"; json.dump(t, open(sys.argv[2], "w"))' \
+    "$scratch/1/steps.json" "$scratch/wrong.json"
+not() { ! "$@"; }
+check "a row that is missing is found" not all_rows "$scratch/1/traveller.pdf" "$scratch/wrong.json"
+
+for recipe in recipes/demo/*.recipe; do
+    [ -x "${STROKEWRIGHT:=$B/strokewright}" ] || break
+    dir=$scratch/$(basename "$recipe" .recipe)
+    "$STROKEWRIGHT" build "$recipe" --out "$dir" >/dev/null 2>&1
+    [ -e "$dir/traveller.pdf" ] || continue
+    check "$recipe: qpdf" qpdf --check "$dir/traveller.pdf"
+    check "$recipe: fonts" fonts_embedded "$dir/traveller.pdf"
+    check "$recipe: every row" all_rows "$dir/traveller.pdf" "$dir/steps.json"
+    check "$recipe: SVG" xmllint --noout "$dir/flow.svg"
+done
+echo "$passed passed, $failed failed"
+[ $failed -eq 0 ]
