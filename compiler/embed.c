@@ -5,8 +5,9 @@
  *
  * The files are sorted by name here, so that the table does not depend on the shell or the locale. A file that the
  * parser finds faulty is told and fails the build. */
-#include "compiler/render.h"
 #include "compiler/syntax.h"
+
+#include "compiler/render.h"
 
 #include <errno.h>
 #include <stdio.h>
