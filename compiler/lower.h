@@ -94,6 +94,8 @@ struct low lower_expression(struct frame *, uint32_t node);
 struct low lower_call(struct frame *, uint32_t node);
 /* The ids of the definitions a LOW_LIST names, at most `room`; the count. */
 uint32_t list_members(struct lowering *, struct low list, uint32_t *ids, uint32_t room);
+/* The same of what stands behind `each`, a kind or a list; *why says it when a list cannot be had. */
+uint32_t each_members(struct frame *, uint32_t head, uint32_t **ids, struct low *why);
 struct frame frame_at(struct lowering *, struct site);
 
 /* ---- shared by lower.c and unfold.c ------------------------------------------------------------------------------------ */

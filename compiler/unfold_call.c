@@ -236,7 +236,7 @@ uint32_t list_members(struct lowering *l, struct low list, uint32_t *ids, uint32
     return count;
 }
 
-static uint32_t each_member(struct frame *f, uint32_t head, uint32_t **ids, struct low *why)
+uint32_t each_members(struct frame *f, uint32_t head, uint32_t **ids, struct low *why)
 {
     struct lowering *l = f->lowering;
     struct scope *s = l->scope;
@@ -279,7 +279,7 @@ static struct low call_each(struct frame *f, uint32_t node, enum special special
     struct low why;
     if (!head)
         return faulty();
-    uint32_t count = each_member(f, head, &ids, &why);
+    uint32_t count = each_members(f, head, &ids, &why);
     uint32_t variable = node_next(t, head), value = variable ? node_next(t, variable) : 0;
     if (special == SPECIAL_COUNT)
         return low_node(emit_constant(l, count, origin));

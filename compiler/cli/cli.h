@@ -10,7 +10,7 @@ enum exit_status { EXIT_CLEAN, EXIT_FAULTS, EXIT_USE }; /* 0 clean, 1 the recipe
 
 struct options {
     bool help, json, allow_outside;
-    const char *out;
+    const char *out, *depth, *graph;
     bool color; /* of standard error */
     int width;  /* of the terminal, or 80 */
     const char **words; /* file names and value names, in order */
@@ -26,7 +26,7 @@ struct verb {
     int (*run)(const struct options *);
 };
 
-extern const struct verb verb_check, verb_build, verb_value;
+extern const struct verb verb_check, verb_build, verb_value, verb_why;
 
 /* A message of the command's own: "strokewright: ..." on standard error; gives EXIT_USE. */
 int complain(const char *format, ...) PRINTF_LIKE(1, 2);

@@ -5,7 +5,7 @@
 #include <sys/ioctl.h>
 #include <unistd.h>
 
-static const struct verb *const verbs[] = {&verb_check, &verb_build, &verb_value};
+static const struct verb *const verbs[] = {&verb_check, &verb_build, &verb_value, &verb_why};
 enum { VERB_COUNT = sizeof verbs / sizeof verbs[0] };
 
 int complain(const char *format, ...)
@@ -68,6 +68,10 @@ static void set_option(struct options *o, const char *option, size_t length, con
         o->allow_outside = true;
     else if (length == 5 && memcmp(option, "--out", 5) == 0)
         o->out = value;
+    else if (length == 7 && memcmp(option, "--depth", 7) == 0)
+        o->depth = value;
+    else if (length == 7 && memcmp(option, "--graph", 7) == 0)
+        o->graph = value;
 }
 
 /* One argument that begins with --; *i moves when the value is the next argument. */
@@ -88,7 +92,7 @@ static bool read_option(struct options *o, const struct verb *v, int argc, char 
     if (wants_value && !value && *i + 1 < argc)
         value = argv[++*i];
     if (wants_value && (!value || !*value)) {
-        complain("%.*s needs a value, as in %.*s DIR", (int)length, option, (int)length, option);
+        complain("%.*s needs a value; see 'strokewright %s --help'", (int)length, option, v->name);
         return false;
     }
     if (!wants_value && equals) {

@@ -5,25 +5,35 @@ _strokewright()
     local word=${COMP_WORDS[COMP_CWORD]} previous=${COMP_WORDS[COMP_CWORD - 1]} verb=${COMP_WORDS[1]} options
     COMPREPLY=()
     if [ "$COMP_CWORD" -eq 1 ]; then
-        COMPREPLY=($(compgen -W 'check build value --help --version' -- "$word"))
+        COMPREPLY=($(compgen -W 'check build value why --help --version' -- "$word"))
         return
     fi
     case $verb in
     check) options='--allow-outside --help' ;;
     build) options='--out --allow-outside --help' ;;
     value) options='--json --allow-outside --help' ;;
+    why) options='--depth --json --graph --allow-outside --help' ;;
     *) return ;;
     esac
     if [ "$verb" = build ] && [ "$previous" = --out ]; then
         compopt -o dirnames
         return
     fi
+    if [ "$verb" = why ] && [ "$previous" = --depth ]; then
+        COMPREPLY=($(compgen -W '1 2 3 4 5 6 8 10' -- "$word"))
+        return
+    fi
+    if [ "$verb" = why ] && [ "$previous" = --graph ]; then
+        compopt -o filenames
+        COMPREPLY=($(compgen -f -X '!*.dot' -- "$word") $(compgen -d -- "$word"))
+        return
+    fi
     if [[ $word == -* ]]; then
         COMPREPLY=($(compgen -W "$options" -- "$word"))
         return
     fi
-    # value FILE NAME: the names the recipe has, once a file is there.
-    if [ "$verb" = value ]; then
+    # value FILE NAME, why FILE NAME: the names the recipe has, once a file is there.
+    if [ "$verb" = value ] || [ "$verb" = why ]; then
         local file
         for file in "${COMP_WORDS[@]:2:COMP_CWORD-2}"; do
             if [[ $file == *.recipe && -r $file ]]; then

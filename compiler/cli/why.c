@@ -1,0 +1,112 @@
+/* why FILE NAME...: prints how values come about. */
+#include "compiler/review/why.h"
+#include "compiler/cli/cli.h"
+
+static int report_unknown(struct strokewright_recipe *r, const char *name)
+{
+    struct text *names = ARENA_ARRAY(&r->arena, r->lowering.quantities.count, struct text);
+    uint32_t count = 0;
+    for (uint32_t i = 1; i < r->lowering.quantities.count; i++)
+        names[count++] = r->lowering.quantities.at[i].path;
+    struct text near = nearest(text_of(name), names, count);
+    if (near.len)
+        return complain("there is no value '%s'; did you mean '%.*s'?", name, TEXT_ARGS(near));
+    return complain("there is no value '%s'; 'strokewright value FILE' lists them", name);
+}
+
+/* A whole number up to the most that makes sense. */
+static bool read_depth(const char *text, uint32_t *depth)
+{
+    uint32_t value = 0;
+    if (!text)
+        return true;
+    for (const char *at = text; *at; at++) {
+        if (*at < '0' || *at > '9' || value > WHY_DEPTH_MOST)
+            return false;
+        value = 10 * value + (uint32_t)(*at - '0');
+    }
+    *depth = value;
+    return *text && value <= WHY_DEPTH_MOST;
+}
+
+static bool is_dot_file(const char *path)
+{
+    size_t length = strlen(path);
+    return length > 4 && strcmp(path + length - 4, ".dot") == 0;
+}
+
+static int print(struct strokewright_recipe *r, const struct why *w, const struct options *o)
+{
+    struct buffer b;
+    buffer_init(&b, &r->arena);
+    if (o->graph) {
+        why_dot(&b, w);
+        int fault = write_whole(o->graph, buffer_text(&b));
+        return fault ? complain("cannot write %s: %s", o->graph, strerror(fault)) : EXIT_CLEAN;
+    }
+    if (o->json)
+        why_json(&b, w);
+    else
+        why_text(&b, w, (uint32_t)o->width);
+    fwrite(b.at, 1, b.count, stdout);
+    return EXIT_CLEAN;
+}
+
+static int explain(struct strokewright_recipe *r, const struct options *o, uint32_t depth)
+{
+    uint32_t *quantities = ARENA_ARRAY(&r->arena, (size_t)o->word_count, uint32_t), count = 0;
+    int status = EXIT_CLEAN;
+    for (int i = 1; i < o->word_count; i++) {
+        uint32_t quantity = quantity_named(&r->lowering, text_of(o->words[i]));
+        if (quantity)
+            quantities[count++] = quantity;
+        else
+            status = report_unknown(r, o->words[i]);
+    }
+    const struct why *w = count ? why_derive(r, quantities, count, depth) : NULL;
+    if (count && !w)
+        return complain("out of memory");
+    int printed = w ? print(r, w, o) : EXIT_CLEAN;
+    return printed == EXIT_CLEAN ? status : printed;
+}
+
+static int run(const struct options *o)
+{
+    uint32_t depth = WHY_DEPTH;
+    if (o->word_count < 2)
+        return complain("why what? usage: strokewright why FILE NAME ...");
+    if (!read_depth(o->depth, &depth))
+        return complain("--depth takes a whole number from 0 to %d, not '%s'", WHY_DEPTH_MOST, o->depth);
+    if (o->graph && !is_dot_file(o->graph))
+        return complain("--graph writes the Graphviz language; name a file that ends in .dot, not '%s'", o->graph);
+    if (o->graph && o->json)
+        return complain("why writes JSON or a graph, not both at once");
+    struct strokewright_library *library = load_library();
+    struct opened_recipe r;
+    int status = EXIT_USE;
+    if (library && open_recipe(&r, library, o->words[0], o)) {
+        print_diagnostics(&r, o, SEVERITY_ERROR);
+        status = r.recipe->evaluated ? explain(r.recipe, o, depth) : EXIT_FAULTS;
+        if (r.recipe->state != STROKEWRIGHT_GOOD && status == EXIT_CLEAN)
+            status = EXIT_FAULTS;
+        close_recipe(&r);
+    }
+    strokewright_library_free(library);
+    return status;
+}
+
+const struct verb verb_why = {
+    "why",
+    "show how a value comes about",
+    "[--depth N] [--json | --graph FILE.dot] [--allow-outside] FILE NAME ...",
+    "Shows what values stand on, as a tree: each with its value, its formula as written and with the values put in, "
+    "the\n"
+    "place and the source it comes from, and below it what it was made of. A value used twice is shown once. Where a\n"
+    "value is missing, the way down to what nobody stated.\n\n"
+    "  --depth N         levels below each name; 3 when not given\n"
+    "  --json            as JSON: the entries, and which needs which\n"
+    "  --graph FILE.dot  write it as a graph in the Graphviz language\n"
+    "  --allow-outside   'use' may name files outside the recipe's folder\n",
+    "--depth= --json --graph= --allow-outside",
+    run,
+};
