@@ -119,6 +119,15 @@ START_TEST(agrees_with_many_small_steps)
 }
 END_TEST
 
+/* Little gained from much hotter surroundings keeps the digits of what it was. */
+START_TEST(keeps_the_digits_of_a_small_change)
+{
+    struct air_sheet s = {1, 1e6, 1000, 10, 0};
+    double share = 1e-12, time = share * 1000 / 10;
+    is_near(after(&s, time), 1 + (1e6 - 1) * share, 1e-15);
+}
+END_TEST
+
 START_TEST(keeps_the_balance_of_heat)
 {
     srand(12);
@@ -238,6 +247,7 @@ int main(void)
     tcase_add_test(tests, follows_the_closed_form_of_radiation);
     tcase_add_test(tests, follows_the_closed_form_to_deep_space);
     tcase_add_test(tests, agrees_with_many_small_steps);
+    tcase_add_test(tests, keeps_the_digits_of_a_small_change);
     tcase_add_test(tests, keeps_the_balance_of_heat);
     tcase_add_test(tests, inverts_itself);
     tcase_add_test(tests, comes_to_the_surroundings_and_no_further);

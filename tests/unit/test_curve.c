@@ -36,6 +36,10 @@ START_TEST(is_exact_where_stated)
     for (int i = 0; i < 2; i++)
         for (int k = 0; k < 3; k++)
             ck_assert(good(&grid, grid_x[i], grid_y[k]) == grid_z[3 * i + k]);
+    /* 1.3 + (0.1 - 1.3) is not 0.1 */
+    static const double x[] = {0, 1}, z[] = {1.3, 0.1};
+    const struct curve falling = {.x_count = 2, .x = x, .z = z};
+    ck_assert(good(&falling, 0, 0) == 1.3 && good(&falling, 1, 0) == 0.1);
 }
 END_TEST
 

@@ -424,6 +424,23 @@ START_TEST(finds_a_goal_passed_before_the_mean_turns)
 }
 END_TEST
 
+/* With both conductances without bound but for their ratio, the turn comes after a few parts in 10^12 of the time. */
+START_TEST(finds_a_goal_passed_in_the_first_instant)
+{
+    struct slab s = sheet(1e6, 1e5, 1000, -5000, 0);
+    double top = 0;
+    for (int i = 0; i < 400; i++)
+        top = fmax(top, mean(&s, 1e-16 * pow(1.1, i)));
+    ck_assert(top > 1e-6 && mean(&s, 1e-6) < 0);
+    double time = time_to(&s, 0.5 * top);
+    ck_assert(time > 0 && time < 1e-9);
+    is_near(mean(&s, time), 0.5 * top, 1e-6 * top);
+    time = time_to(&s, -1);
+    is_near(mean(&s, time), -1, 1e-9);
+    never(&s, 1.01 * top);
+}
+END_TEST
+
 /* That the mean turns once at most is what the search stands on. Looked at in small steps. */
 START_TEST(turns_once_at_most)
 {
@@ -517,6 +534,7 @@ int main(void)
     tcase_add_test(tests, never_comes_to_what_is_out_of_reach);
     tcase_add_test(tests, never_leaves_a_standoff);
     tcase_add_test(tests, finds_a_goal_passed_before_the_mean_turns);
+    tcase_add_test(tests, finds_a_goal_passed_in_the_first_instant);
     tcase_add_test(tests, turns_once_at_most);
     tcase_add_test(tests, refuses_what_makes_no_sense);
     suite_add_tcase(suite, tests);
