@@ -30,7 +30,7 @@ static struct text settings_of(struct arena *a, const struct step_row *s)
     buffer_init(&b, a);
     for (uint32_t i = 0; i < s->settings.count; i++) {
         const struct setting *set = &s->settings.at[i];
-        if (set->role != SETTING_SET || s->shape == SHAPE_DECISION)
+        if (set->role != SETTING_SET || s->shape == SHAPE_DECISION) /* a decision has no room for more than its name */
             continue;
         buffer_put(&b, b.count ? TEXT(", ") : TEXT(""));
         buffer_put(&b, set->label);
@@ -51,7 +51,9 @@ static uint32_t add_step(struct flow *f, const struct step_row *s)
     f->nodes.at[node].number = s->number;
     f->nodes.at[node].beside = s->beside_press;
     f->nodes.at[node].detail = settings_of(f->arena, s);
-    if (s->beside_press)
+    if (s->shape == SHAPE_DECISION && s->beside_press) /* at its right stands the scrap */
+        f->nodes.at[node].detail = TEXT("beside the press");
+    else if (s->beside_press)
         add_edge(f, FLOW_NOTE, node, add_node(f, SYMBOL_NOTE, "n", s->number, TEXT("beside the press")), NULL);
     if (s->shape == SHAPE_DECISION)
         add_edge(f, FLOW_ASIDE, node, add_node(f, SYMBOL_TERMINATOR, "x", s->number, TEXT("Scrap")), "scrap");

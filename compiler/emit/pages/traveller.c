@@ -246,18 +246,20 @@ static double draw_setup_row(struct paper *p, struct picture *picture, const str
     return y + height;
 }
 
-static double draw_group(struct paper *p, struct picture *picture, uint32_t first, uint32_t end, double x, double y)
+/* Rows first to end of one group; title is empty where the group goes on beside itself. */
+static double draw_group(struct paper *p, struct picture *picture, uint32_t first, uint32_t end, struct text title,
+                         double x)
 {
-    const struct setup_row *rows = p->table->setup.at;
-    picture_words(picture, set_words(p->typesetter, rows[first].group, type_strong, GROUP_SPAN), x, y, INK_BLACK);
-    y += set_words(p->typesetter, rows[first].group, type_strong, GROUP_SPAN)->height + 2;
+    const struct words *w = set_words(p->typesetter, title, type_strong, GROUP_SPAN);
+    double y = w->height + 2;
+    picture_words(picture, w, x, 0, INK_BLACK);
     picture_rule(picture, x, y, x + GROUP_SPAN, y, 0.9, INK_BLACK);
     for (uint32_t i = first; i < end; i++)
-        y = draw_setup_row(p, picture, &rows[i], x, y);
+        y = draw_setup_row(p, picture, &p->table->setup.at[i], x, y);
     return y;
 }
 
-enum { GROUP_ROWS = 8 }; /* a longer group goes on beside itself */
+enum { GROUP_ROWS = 8 }; /* a longer group goes on in the next block */
 
 static uint32_t group_end(const struct step_table *t, uint32_t first)
 {
@@ -268,23 +270,31 @@ static uint32_t group_end(const struct step_table *t, uint32_t first)
     return end;
 }
 
-/* Two groups side by side are one block. */
-void traveller_setup(struct paper *p)
+/* Two groups side by side are one block; a last one without a partner stands beside itself. */
+static uint32_t add_groups(struct paper *p, uint32_t first)
 {
     const struct step_table *t = p->table;
-    if (!t->setup.count)
+    struct picture *picture = picture_new(p->arena);
+    struct text title = t->setup.at[first].group;
+    uint32_t end = group_end(t, first), half = (end - first + 1) / 2, next = group_end(t, end);
+    if (end == t->setup.count) {
+        picture->height = draw_group(p, picture, first, first + half, title, 0);
+        if (first + half < end)
+            draw_group(p, picture, first + half, end, TEXT(""), GROUP_SPAN + GROUP_GAP);
+    } else {
+        double left = draw_group(p, picture, first, end, title, 0);
+        picture->height = fmax(left, draw_group(p, picture, end, next, t->setup.at[end].group, GROUP_SPAN + GROUP_GAP));
+        end = next;
+    }
+    paper_add(p, picture, 12);
+    return end;
+}
+
+void traveller_setup(struct paper *p)
+{
+    if (!p->table->setup.count)
         return;
     paper_section(p, "Set-up card");
-    for (uint32_t i = 0; i < t->setup.count;) {
-        struct picture *picture = picture_new(p->arena);
-        uint32_t end = group_end(t, i);
-        picture->height = draw_group(p, picture, i, end, 0, 0);
-        i = end;
-        if (i < t->setup.count) {
-            end = group_end(t, i);
-            picture->height = fmax(picture->height, draw_group(p, picture, i, end, GROUP_SPAN + GROUP_GAP, 0));
-            i = end;
-        }
-        paper_add(p, picture, 12);
-    }
+    for (uint32_t i = 0; i < p->table->setup.count;)
+        i = add_groups(p, i);
 }

@@ -19,7 +19,7 @@ enum {
     INITIALS_WIDTH = 25,
     FIELD_HEIGHT = 16,
     NOTE_INDENT = 37,
-    SETTINGS_MOST = 12 /* in one block: a step with more goes on below, and a page may end in between */
+    SETTINGS_MOST = 24 /* in one block: a step with more goes on below, and a page may end in between */
 };
 
 static const struct column_head heads[] = {{{"Step", NULL}, 2, 28, ALIGN_LEFT},

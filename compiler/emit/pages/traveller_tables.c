@@ -104,7 +104,8 @@ enum {
     BAR_WIDTH = 52,
     MARGIN_X = 466,
     MARGIN_WIDTH = 45,
-    REASON_INDENT = 52
+    REASON_INDENT = 52,
+    LIMIT_BASE = 12
 };
 
 static const struct column_head limit_heads[] = {{{"Limit", NULL}, LIMIT_X, LIMIT_WIDTH, ALIGN_LEFT},
@@ -164,12 +165,12 @@ static double draw_numbers(struct paper *p, struct picture *picture, const struc
     const struct words *bound = set_words(p->typesetter, l->bound, (struct type){.size = 8}, BOUND_WIDTH);
     const struct words *margin = set_words(p->typesetter, l->margin_text, (struct type){.size = 8}, MARGIN_WIDTH);
     picture_open(picture, "TD");
-    draw_figure(p, picture, l->value, VALUE_X, VALUE_AXIS, VALUE_WIDTH, 13, (struct type){.size = 8.6, .bold = true});
-    picture_words_on(picture, bound, BOUND_X, 13, INK_BLACK);
-    picture_words_on(picture, margin, isnan(l->margin) ? BAR_X : MARGIN_X, 13, INK_BLACK);
-    draw_bar(picture, l->margin, 7.5);
+    draw_figure(p, picture, l->value, VALUE_X, VALUE_AXIS, VALUE_WIDTH, LIMIT_BASE, (struct type){.size = 8.6, .bold = true});
+    picture_words_on(picture, bound, BOUND_X, LIMIT_BASE, INK_BLACK);
+    picture_words_on(picture, margin, isnan(l->margin) ? BAR_X : MARGIN_X, LIMIT_BASE, INK_BLACK);
+    draw_bar(picture, l->margin, LIMIT_BASE - 5.5);
     picture_close(picture);
-    return 13 - bound->baseline + fmax(bound->height, margin->height);
+    return LIMIT_BASE - bound->baseline + fmax(bound->height, margin->height);
 }
 
 static const struct picture *limit_picture(struct paper *p, const struct limit_row *l)
@@ -182,10 +183,10 @@ static const struct picture *limit_picture(struct paper *p, const struct limit_r
     const struct words *w = set_words(p->typesetter, whole, (struct type){.size = 8.3, .bold = fails}, LIMIT_WIDTH);
     picture_open(picture, "TR");
     picture_open(picture, "TD");
-    draw_mark(picture, l->verdict, 2, 4);
-    picture_words_on(picture, w, LIMIT_X, 13, INK_BLACK);
+    draw_mark(picture, l->verdict, 2, LIMIT_BASE - 9);
+    picture_words_on(picture, w, LIMIT_X, LIMIT_BASE, INK_BLACK);
     picture_close(picture);
-    double y = fmax(13 - w->baseline + w->height, draw_numbers(p, picture, l));
+    double y = fmax(LIMIT_BASE - w->baseline + w->height, draw_numbers(p, picture, l));
     if (l->verdict == VERDICT_NOT_EVALUATED)
         y = draw_reason(p, picture, "Not known", l->why_not, y + 1);
     if (fails) {
@@ -193,7 +194,7 @@ static const struct picture *limit_picture(struct paper *p, const struct limit_r
         y = draw_reason(p, picture, "Remedy", l->remedy, y);
     }
     picture_close(picture);
-    picture->height = y + 4;
+    picture->height = y + 2;
     picture_rule(picture, 0, picture->height, TEXT_SPAN, picture->height, 0.4, INK_RULE);
     return picture;
 }
