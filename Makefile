@@ -160,7 +160,8 @@ demo:
 
 # ---- tests ------------------------------------------------------------------------------------------------------------
 # Each tests/unit/test_*.c and tests/reference/*.c is one program on the library. Helpers they share are sample_*.c.
-# A program that needs a further library says so in a comment line " * link: -ludunits2".
+# A program that needs a further library says so in a comment line " * link: -ludunits2"; one that uses a library where
+# it is there, and skips a part where it is not, in a line " * link if mpfi.h: -lmpfi".
 unit_programs := $(patsubst %.c,$(B)/%,$(wildcard tests/unit/test_*.c))
 reference_programs := $(patsubst %.c,$(B)/%,$(filter-out tests/reference/sample_%,$(wildcard tests/reference/*.c)))
 bench_programs := $(patsubst %.c,$(B)/%,$(filter-out tests/bench/sample_%,$(wildcard tests/bench/*.c)))
@@ -168,7 +169,9 @@ fuzz_programs := $(patsubst %.c,$(B)/%,$(wildcard tests/fuzz/fuzz_*.c))
 test_programs := $(unit_programs) $(reference_programs) $(bench_programs)
 sample_objects := $(call object,$(wildcard tests/*/sample_*.c))
 CHECK_LIBS = $(shell pkg-config --libs check)
-asked_libs = $(shell sed -n 's/^ \* link: \(-[^*]*\).*/\1/p' $(1))
+asked_libs = $(shell sed -n 's/^ \* link: \(-[^*]*\).*/\1/p' $(1)) $(optional_libs)
+optional_libs = $(shell sed -n 's/^ \* link if \([^:]*\): \(-[^*]*\).*/\1 \2/p' $(1) | while read -r header libs; do \
+    printf '\043include <%s>\n' "$$header" | $(CC) -E -x c - >/dev/null 2>&1 && echo "$$libs"; done)
 
 $(test_programs): $(B)/tests/%: $(B)/obj/tests/%.o $(sample_objects) $(archive)
 	@mkdir -p $(@D)
