@@ -157,7 +157,7 @@ static void fill_named(struct why_collector *c, const struct why_point *p, struc
     if (q->value.tag == LOW_FUNCTION)
         e->why_not = TEXT("it is a function and has no single value");
     if (p->sort == WHY_ABSENT && q->definition) {
-        e->owner = definition_words(l->scope, q->definition);
+        e->owner = q->entry->need == NEED_STANDARD ? TEXT("") : definition_words(l->scope, q->definition);
         set_place(c, e, definition_span(l->scope, q->definition));
     }
 }
@@ -256,6 +256,8 @@ static void fill_why_not(struct why_collector *c, const struct why_point *p, str
     value_of(c->lowering, &c->recipe->values, p->result.low, &e->why_not, &quiet);
     if (!e->why_not.len)
         e->why_not = TEXT("it follows from a fault that is reported");
+    for (uint32_t i = 0; i < p->argument_count; i++)
+        e->inherited |= why_valueless(c, p->arguments[i].low);
 }
 
 static struct why_entry entry_of(struct why_collector *c, const struct why_point *p)

@@ -40,13 +40,14 @@ struct why_entry {
     struct text label; /* for people; may be empty */
     struct shown shown;
     struct text why_not; /* the reason when it has no value; else empty */
+    bool inherited;      /* of a call: it has none because what went into it has none */
     struct text head;    /* of a formula or function: "growth(expansion, temperature)"; else empty */
     struct text written; /* its expression, on one line; empty when a plain value is stated */
     struct text taken;   /* what is left of it when the conditions are decided; empty when there were none */
     struct text numbers; /* the same with the values put in; empty when that says nothing more */
     struct text file;    /* and line: where it stands, or where it is missing; empty for a standard and a built-in */
     uint32_t line;
-    struct text owner;  /* WHY_ABSENT: "the sheet" */
+    struct text owner;  /* WHY_ABSENT: "the sheet", which may state it; empty when only the standard cannot be had */
     struct text source; /* source note; may be empty */
     struct why_rows rows;
     bool more;                      /* it has inputs that the depth cut off */

@@ -49,8 +49,9 @@ static void put_wrapped(struct printer *p, struct text line, const struct wrappi
     buffer_init(&wrapped, p->arena);
     for (uint32_t i = 0; i < t.len; i++) {
         char next = i + 1 < t.len ? t.at[i + 1] : 0;
-        bool joins = i && t.at[i] == ' ' && t.at[i - 1] >= '0' && t.at[i - 1] <= '9' &&
-                     ((next >= 'a' && next <= 'z') || (next >= 'A' && next <= 'Z') || next == '/' || next == '%');
+        bool unit = (next >= 'a' && next <= 'z') || (next >= 'A' && next <= 'Z') || next == '/' || next == '%';
+        bool joins = i && t.at[i] == ' ' && t.at[i - 1] >= '0' && t.at[i - 1] <= '9' && unit;
+        joins |= i == 1 && memcmp(t.at, "= ", 2) == 0; /* and the sign that begins a line with what it begins */
         buffer_put(&joined, joins ? TEXT(NO_BREAK) : (struct text){t.at + i, 1});
     }
     render_wrapped(&wrapped, buffer_text(&joined), wrapping);
@@ -145,6 +146,9 @@ static struct text place_words(struct printer *p, const struct why_entry *e)
     case WHY_STANDARD:
         return TEXT("not stated, taken as standard");
     case WHY_ABSENT:
+        if (!e->owner.len) /* the standard cannot be had */
+            return arena_format(p->arena, "%.*s; another may be named in %.*s", TEXT_ARGS(e->why_not),
+                                TEXT_ARGS(place));
         return arena_format(p->arena, "%.*s may state it: %.*s", TEXT_ARGS(e->owner), TEXT_ARGS(place));
     case WHY_BUILTIN:
         return arena_format(p->arena, "built in: %.*s", TEXT_ARGS(e->label));
@@ -156,7 +160,7 @@ static struct text place_words(struct printer *p, const struct why_entry *e)
 /* A missing value's reason is the same all the way down, so it is told at both ends only. */
 static bool tells_why(const struct printer *p, const struct why_entry *e, bool is_root)
 {
-    bool deeper = false;
+    bool deeper = e->inherited;
     for (uint32_t i = 0; i < e->inputs.count; i++)
         deeper |= p->why->entries.at[e->inputs.at[i].entry].why_not.len && !e->inputs.at[i].asked;
     return e->sort != WHY_ABSENT && e->why_not.len && (is_root || !deeper);
@@ -249,8 +253,10 @@ void why_text(struct buffer *out, const struct why *w, uint32_t width)
             buffer_putc(out, '\n');
         put_root(&p, &w->roots.at[i]);
     }
+    if (p.more || w->cut)
+        buffer_putc(out, '\n');
     if (p.more)
-        buffer_put(out, TEXT("\n'...': it stands on further values; a larger --depth shows them.\n"));
+        put_line(&p, TEXT(""), TEXT("'...': it stands on further values; a larger --depth shows them."));
     if (w->cut)
-        buffer_put(out, TEXT("\nNot all is shown: there are too many values. Ask with a smaller --depth.\n"));
+        put_line(&p, TEXT(""), TEXT("Not all is shown: there are too many values. Ask with a smaller --depth."));
 }
