@@ -90,7 +90,8 @@ force:
 $(filter-out $(B)/obj/gen/%,$(library_objects)) $(cli_objects): private EXTRA := -fvisibility=hidden
 # What flex and bison write is held to fewer warnings than what people write.
 $(B)/obj/gen/%: private EXTRA := -fvisibility=hidden -Wno-sign-compare -Wno-unused-function -Wno-unused-but-set-variable
-$(pages_objects): private EXTRA = $(PAGES_CFLAGS)
+# Only the entry point of pages.h may be seen from outside.
+$(pages_objects): private EXTRA = -fvisibility=hidden $(PAGES_CFLAGS)
 
 $(B)/obj/%.o: %.c $(B)/flags | $(generated_headers)
 	@mkdir -p $(@D)

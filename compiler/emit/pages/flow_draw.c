@@ -210,22 +210,22 @@ static void draw_connector(struct typesetter *t, struct picture *p, double x, do
  * a connector with the step's number takes its place. */
 static void draw_back(struct typesetter *t, struct picture *p, const struct flow *f, const struct flow_edge *e)
 {
-    double lane = lane_of(f, e) - (e->from == NO_NODE || e->to == NO_NODE ? CONNECTOR_ROOM / 2 : 0);
-    struct outline o = outline_new(p);
     const struct flow_node *from = e->from == NO_NODE ? NULL : &f->nodes.at[e->from];
     const struct flow_node *to = e->to == NO_NODE ? NULL : &f->nodes.at[e->to];
-    double tip = to ? side_of(to, -1) : 0;
-    outline_move(&o, from ? from->x - from->width / 2 : lane, from ? from->y : to->y);
-    outline_line(&o, lane, from ? from->y : to->y);
+    double lane = lane_of(f, e) - (from && to ? 0 : CONNECTOR_ROOM / 2);
+    double start = from ? from->y : end_height(f, e->to, 0), end = to ? to->y : start;
+    struct outline o = outline_new(p);
+    outline_move(&o, from ? side_of(from, -1) : lane, start);
+    outline_line(&o, lane, start);
     if (to) {
-        outline_line(&o, lane, to->y);
-        outline_line(&o, tip - 4, to->y);
+        outline_line(&o, lane, end);
+        outline_line(&o, side_of(to, -1) - 4, end);
     }
     picture_shape(p, o, line_paint);
     if (to)
-        draw_head(p, tip, to->y, 1, 0);
+        draw_head(p, side_of(to, -1), end, 1, 0);
     if (!to || !from)
-        draw_connector(t, p, lane, to ? to->y : from->y, e->step_number);
+        draw_connector(t, p, lane, end, e->step_number);
 }
 
 /* ---- the whole ---------------------------------------------------------------------------------------------------- */

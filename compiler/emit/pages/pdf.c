@@ -148,7 +148,7 @@ static void draw_placed(cairo_t *c, const struct item *item)
 
 static void draw_picture(cairo_t *c, const struct picture *p)
 {
-    const char *tags[8]; /* nesting is the program's own and shallow */
+    const char *tags[8] = {NULL}; /* nesting is the program's own and shallow */
     int depth = 0;
     for (uint32_t i = 0; i < p->items.count; i++) {
         const struct item *item = &p->items.at[i];

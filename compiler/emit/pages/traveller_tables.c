@@ -165,7 +165,8 @@ static double draw_numbers(struct paper *p, struct picture *picture, const struc
     const struct words *bound = set_words(p->typesetter, l->bound, (struct type){.size = 8}, BOUND_WIDTH);
     const struct words *margin = set_words(p->typesetter, l->margin_text, (struct type){.size = 8}, MARGIN_WIDTH);
     picture_open(picture, "TD");
-    draw_figure(p, picture, l->value, VALUE_X, VALUE_AXIS, VALUE_WIDTH, LIMIT_BASE, (struct type){.size = 8.6, .bold = true});
+    draw_figure(p, picture, l->value, VALUE_X, VALUE_AXIS, VALUE_WIDTH, LIMIT_BASE,
+                (struct type){.size = 8.6, .bold = true});
     picture_words_on(picture, bound, BOUND_X, LIMIT_BASE, INK_BLACK);
     picture_words_on(picture, margin, isnan(l->margin) ? BAR_X : MARGIN_X, LIMIT_BASE, INK_BLACK);
     draw_bar(picture, l->margin, LIMIT_BASE - 5.5);
