@@ -197,6 +197,10 @@ test-run: all test-programs
 
 test-programs: $(unit_programs) $(reference_programs)
 
+.PHONY: language
+language: $(reference)
+	@$(reference) grammar/LANGUAGE.md
+
 .PHONY: bless
 bless: all
 	@STROKEWRIGHT=$(B)/strokewright tests/golden/run.sh --bless
@@ -257,6 +261,7 @@ help:
 	@echo 'make demo        install what is missing, build, compile the demo recipe, say what to open'
 	@echo 'make test        install what is missing, run every test in a release and in a sanitized build'
 	@echo 'make test-run    the tests of one build (SAN=1: sanitized; ONLY=unit|reference|golden|meta)'
+	@echo 'make language    renew the tables of grammar/LANGUAGE.md from the schema, the units, the functions, the faults'
 	@echo 'make bless       rewrite the expected outputs of tests/golden; read the difference before committing'
 	@echo 'make fuzz        feed hostile recipes for FUZZ_SECONDS (60)'
 	@echo 'make bench       measure speed and memory'
