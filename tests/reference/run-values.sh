@@ -2,8 +2,9 @@
 # Values against published ones: tests/reference/run-values.sh
 #
 # NAME.tsv beside NAME.recipe lists what to ask of that recipe, one value a line, columns separated by tabs: name,
-# published value, tolerance, unit, source. refused.tsv lists expressions that must not be evaluated, with the end of the
-# range that the message must name. Lines beginning with # are comments. The last line counts.
+# published value, tolerance, unit, source. A line "# recipe: PATH" names another recipe instead. refused.tsv lists
+# expressions that must not be evaluated, with the end of the range that the message must name. Lines beginning with # are
+# comments. The last line counts.
 set -u
 strokewright=$(realpath -- "${STROKEWRIGHT:-$(dirname "$0")/../../build/strokewright}") || exit 1
 cd "$(dirname "$0")" || exit 1
@@ -29,6 +30,12 @@ near() { # got, wanted, tolerance: numbers in decimal or exponent form
     }'
 }
 
+recipe_of() { # list
+    local other
+    other=$(sed -n 's/^# recipe: //p' "$1")
+    echo "${other:-${1%.tsv}.recipe}"
+}
+
 # Answers of one run for all names of a file: name, value, unit, separated by tabs.
 ask_all() { # recipe, list
     local names
@@ -44,7 +51,7 @@ check_file() { # list
     while IFS=$'\t' read -r name got got_unit; do
         value[$name]=$got
         unit_of[$name]=$got_unit
-    done < <(ask_all "${1%.tsv}.recipe" "$1")
+    done < <(ask_all "$(recipe_of "$1")" "$1")
     while IFS=$'\t' read -r name wanted tolerance unit source; do
         case $name in '#'* | '') continue ;; esac
         got=${value[$name]-nothing}
