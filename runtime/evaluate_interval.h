@@ -1,0 +1,42 @@
+/* The interval evaluator: every node of a program once, over a box of inputs.
+ *
+ * In: an interval for each input (a held input's lowest to highest, else its nominal). Out: for each node an interval
+ * that holds its value at every point of the box. Where a node is not defined at every point, or it cannot be told,
+ * the node is not decided: its interval is empty, `culprit` says which node was to blame, and there `fault` and
+ * `offending` say why. Truths are {0,0}, {1,1} or {0,1}. A SELECT whose condition may go either way has the hull of
+ * both sides, and then needs both.
+ *
+ * The same shape as the nominal evaluation, so that who prints one prints the other. */
+#ifndef RUNTIME_EVALUATE_INTERVAL_H
+#define RUNTIME_EVALUATE_INTERVAL_H
+
+#include "runtime/enclosure.h"
+
+struct interval_evaluation {
+    struct interval *value;     /* by node */
+    uint32_t *culprit;          /* by node; 0: the interval is good */
+    uint8_t *fault;             /* by node: enum eval_fault, set at culprits */
+    struct interval *offending; /* by node: at a culprit, the argument that is to blame */
+    struct interval *arguments; /* room for the longest call */
+};
+
+/* Room for a program's nodes, to be used for as many boxes as one likes. */
+struct interval_evaluation interval_evaluation_new(struct arena *, const struct program *);
+
+/* The program's own box, by input index. */
+struct interval *program_box(struct arena *, const struct program *);
+
+/* wanted: which nodes to evaluate (they and what they need: program_needs), or NULL for all. Others keep what they
+ * had. */
+void evaluate_interval(struct interval_evaluation *, const struct program *, const struct interval *box,
+                       const bool *wanted);
+
+/* Marks a node and all it is worked out from. `wanted` has a place for each node; what is marked stays. */
+void program_needs(const struct program *, uint32_t node, bool *wanted);
+
+enum truth interval_truth(struct interval);
+
+/* Why a node is not decided, as the end of a sentence: "the divisor may be zero". */
+const char *undecided_reason(enum eval_fault);
+
+#endif
