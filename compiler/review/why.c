@@ -156,7 +156,7 @@ static void fill_named(struct why_collector *c, const struct why_point *p, struc
         e->shown = shown_words(&r->steps, filled_text(&r->steps, (struct site){q->site.file, p->value.node}, 0));
     if (q->value.tag == LOW_FUNCTION)
         e->why_not = TEXT("it is a function and has no single value");
-    if (p->sort == WHY_ABSENT && q->definition) {
+    if (p->sort == WHY_ABSENT && q->entry) {
         e->owner = q->entry->need == NEED_STANDARD ? TEXT("") : definition_words(l->scope, q->definition);
         set_place(c, e, definition_span(l->scope, q->definition));
     }
