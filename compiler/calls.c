@@ -5,9 +5,9 @@ static const struct special_row {
     const char *name;
     enum special special;
 } specials[] = {
-    {"given", SPECIAL_GIVEN}, {"banded", SPECIAL_BANDED},     {"lower", SPECIAL_LOWER}, {"upper", SPECIAL_UPPER},
-    {"previous", SPECIAL_PREVIOUS}, {"first", SPECIAL_FIRST}, {"second", SPECIAL_SECOND}, {"listed", SPECIAL_LISTED},
-    {"count", SPECIAL_COUNT}, {"sum", SPECIAL_SUM},
+    {"given", SPECIAL_GIVEN},       {"banded", SPECIAL_BANDED}, {"lower", SPECIAL_LOWER},   {"upper", SPECIAL_UPPER},
+    {"previous", SPECIAL_PREVIOUS}, {"first", SPECIAL_FIRST},   {"second", SPECIAL_SECOND}, {"listed", SPECIAL_LISTED},
+    {"count", SPECIAL_COUNT},       {"sum", SPECIAL_SUM},
 };
 
 static struct type error_type(void)
@@ -87,8 +87,7 @@ static struct parameter read_parameter(struct scope *s, const struct tree *t, ui
 static struct signature signature_of_node(struct scope *s, const struct tree *t, uint32_t node)
 {
     struct signature g = {0};
-    NODE_EACH_CHILD(t, node, n)
-    {
+    NODE_EACH_CHILD (t, node, n) {
         if (node_kind(t, n) == NODE_UNIT_TYPE)
             g.result = read_parameter(s, t, 0, n);
         else if (node_kind(t, n) == NODE_PARAMETER && g.count < SIGNATURE_LIMIT)
@@ -145,8 +144,9 @@ static void match_argument(struct env *e, uint32_t node, struct type found, cons
         wanted = found.tag == TYPE_QUANTITY ? found : number_type();
     }
     if (!type_same(found, wanted) || found.tag != TYPE_QUANTITY) {
-        struct text what = p->name.len ? arena_format(e->scope->arena, "the %.*s of '%.*s'", TEXT_ARGS(p->name), TEXT_ARGS(name))
-                                       : arena_format(e->scope->arena, "this argument of '%.*s'", TEXT_ARGS(name));
+        struct text what =
+            p->name.len ? arena_format(e->scope->arena, "the %.*s of '%.*s'", TEXT_ARGS(p->name), TEXT_ARGS(name))
+                        : arena_format(e->scope->arena, "this argument of '%.*s'", TEXT_ARGS(name));
         report_dimension(e, node, found, wanted, what.at);
     }
 }
@@ -228,8 +228,8 @@ static struct type type_of_each(struct env *e, uint32_t each, enum special speci
         return error_type();
     }
     if (special == SPECIAL_SUM && type.point) {
-        struct diagnostic *d = report(s->diagnostics, FAULT_point_arithmetic, env_span(e, value),
-                                      "temperature points cannot be added up");
+        struct diagnostic *d =
+            report(s->diagnostics, FAULT_point_arithmetic, env_span(e, value), "temperature points cannot be added up");
         report_help(s->diagnostics, d, "take their mean, or add differences");
     }
     return type;
@@ -272,8 +272,9 @@ static struct type type_of_special(struct env *e, uint32_t node, enum special sp
     if (special == SPECIAL_COUNT || special == SPECIAL_SUM) {
         if (node_kind(t, x) == NODE_EACH)
             return type_of_each(e, x, special);
-        return wrong_special(e, x, name, special == SPECIAL_COUNT ? "each KIND, as in count(each draw)"
-                                                                  : "each KIND, as in sum(each draw as d: d.force)");
+        return wrong_special(e, x, name,
+                             special == SPECIAL_COUNT ? "each KIND, as in count(each draw)"
+                                                      : "each KIND, as in sum(each draw as d: d.force)");
     }
     struct type a = type_of(e, x);
     if (a.tag == TYPE_ERROR)
@@ -282,7 +283,8 @@ static struct type type_of_special(struct env *e, uint32_t node, enum special sp
     case SPECIAL_GIVEN:
         return (struct type){.tag = TYPE_TRUTH};
     case SPECIAL_BANDED:
-        return is_property_name(e, x) ? (struct type){.tag = TYPE_TRUTH} : wrong_special(e, x, name, "a stated property");
+        return is_property_name(e, x) ? (struct type){.tag = TYPE_TRUTH}
+                                      : wrong_special(e, x, name, "a stated property");
     case SPECIAL_LOWER:
     case SPECIAL_UPPER:
         if (!is_property_name(e, x) || a.tag != TYPE_QUANTITY)
@@ -329,7 +331,8 @@ static struct type type_of_builtin(struct env *e, uint32_t node, uint32_t callee
     static const struct {
         uint32_t function;
         enum special special;
-    } over_each[] = {{FUNCTION_min, SPECIAL_EACH_MIN}, {FUNCTION_max, SPECIAL_EACH_MAX}, {FUNCTION_mean, SPECIAL_EACH_MEAN}};
+    } over_each[] = {
+        {FUNCTION_min, SPECIAL_EACH_MIN}, {FUNCTION_max, SPECIAL_EACH_MAX}, {FUNCTION_mean, SPECIAL_EACH_MEAN}};
     for (uint32_t i = 0; x && node_kind(t, x) == NODE_EACH && i < 3; i++)
         if (over_each[i].function == function) {
             bind(e, callee, BIND_SPECIAL, over_each[i].special);

@@ -78,8 +78,9 @@ static bool kind_of_definition(struct scope *s, const struct tree *t, uint32_t k
             report_help(s->diagnostics, d, "did you mean '%.*s'?", TEXT_ARGS(near));
             report_edit(s->diagnostics, d, at, near);
         } else {
-            report_help(s->diagnostics, d, "the language reference lists the kinds: recipe, alloy, press, sheet, tool, "
-                                           "dimension, corner, bend, draw, steps and more");
+            report_help(s->diagnostics, d,
+                        "the language reference lists the kinds: recipe, alloy, press, sheet, tool, "
+                        "dimension, corner, bend, draw, steps and more");
         }
         return false;
     }
@@ -109,8 +110,8 @@ static void report_repeated(struct scope *s, enum kind kind, atom name, struct s
                    TEXT_ARGS(text));
         report_label(s->diagnostics, d, definition_span(s, known), in_library ? "in the library" : "first here");
         if (in_library)
-            report_help(s->diagnostics, d, "give yours another name, as in '%s %.*s-shop like %.*s {'", kind_table[kind].name,
-                        TEXT_ARGS(text), TEXT_ARGS(text));
+            report_help(s->diagnostics, d, "give yours another name, as in '%s %.*s-shop like %.*s {'",
+                        kind_table[kind].name, TEXT_ARGS(text), TEXT_ARGS(text));
         else
             report_help(s->diagnostics, d, "give one of them another name");
     } else if (kind_table[kind].flags & KIND_SINGLE && s->kind_count[kind]) {
@@ -130,7 +131,8 @@ static void check_name(struct scope *s, enum kind kind, atom name, struct span a
     } else if (!(flags & KIND_UNNAMED) && !name) {
         struct diagnostic *d =
             report(s->diagnostics, FAULT_missing_name, at, "this %s has no name", kind_table[kind].name);
-        report_help(s->diagnostics, d, "write '%s NAME {', with a name others can refer to it by", kind_table[kind].name);
+        report_help(s->diagnostics, d, "write '%s NAME {', with a name others can refer to it by",
+                    kind_table[kind].name);
     }
 }
 
@@ -153,8 +155,7 @@ static void read_definition(struct scope *s, uint32_t file, uint32_t node, bool 
     uint32_t id = declare_definition(s, d);
     if (in_steps)
         *ARRAY_PUSH(s->arena, &s->steps) = id;
-    NODE_EACH_CHILD(t, node, n)
-    {
+    NODE_EACH_CHILD (t, node, n) {
         if (node_kind(t, n) == NODE_PROPERTY)
             read_property(s, file, n, id, kind);
         else if (node_kind(t, n) == NODE_ERROR)
@@ -167,17 +168,17 @@ static void read_steps(struct scope *s, uint32_t file, uint32_t node)
 {
     const struct tree *t = file_at(s, file)->tree;
     if (s->steps_site.file) {
-        struct diagnostic *d =
-            report(s->diagnostics, FAULT_second_steps, token_span(t, node_at(t, node)->first), "a second steps block; a recipe has one");
+        struct diagnostic *d = report(s->diagnostics, FAULT_second_steps, token_span(t, node_at(t, node)->first),
+                                      "a second steps block; a recipe has one");
         struct tree *first = file_at(s, s->steps_site.file)->tree;
         report_label(s->diagnostics, d, token_span(first, node_at(first, s->steps_site.node)->first), "first here");
         report_help(s->diagnostics, d, "move its steps into the first, in working order");
         return;
     }
     s->steps_site = (struct site){file, node};
-    NODE_EACH_CHILD(t, node, n)
-    if (node_kind(t, n) == NODE_DEFINITION)
-        read_definition(s, file, n, true);
+    NODE_EACH_CHILD (t, node, n)
+        if (node_kind(t, n) == NODE_DEFINITION)
+            read_definition(s, file, n, true);
 }
 
 /* ---- lets, formulas, derived properties and rules -------------------------------------------------------------------- */
@@ -201,9 +202,9 @@ static void read_let(struct scope *s, uint32_t file, uint32_t node)
     if (!path)
         return;
     struct text spelled = TEXT("");
-    NODE_EACH_CHILD(t, path, n)
-    spelled = arena_format(s->arena, "%.*s%s%.*s", TEXT_ARGS(spelled), spelled.len ? "." : "",
-                           TEXT_ARGS(node_text(t, n)));
+    NODE_EACH_CHILD (t, path, n)
+        spelled = arena_format(s->arena, "%.*s%s%.*s", TEXT_ARGS(spelled), spelled.len ? "." : "",
+                               TEXT_ARGS(node_text(t, n)));
     if (!spelled.len)
         spelled = node_text(t, path);
     atom name = intern(&s->names, spelled);
@@ -236,8 +237,7 @@ static void read_derive(struct scope *s, uint32_t file, uint32_t node)
     enum kind kind = variable ? kind_to_visit(s, t, kind_node) : KIND_NONE;
     if (kind == KIND_NONE)
         return;
-    NODE_EACH_CHILD(t, node, n)
-    {
+    NODE_EACH_CHILD (t, node, n) {
         if (node_kind(t, n) != NODE_DERIVED)
             continue;
         uint32_t name_node = node_child(t, n);
@@ -247,9 +247,9 @@ static void read_derive(struct scope *s, uint32_t file, uint32_t node)
         uint32_t known = find_derived(s, kind, a);
         bool same_kind = known && derived_at(s, known)->kind == kind;
         if (property_named(kind, name)) {
-            struct diagnostic *d = report(s->diagnostics, FAULT_derived_twice, at,
-                                          "%s already has a stated property '%.*s'", kind_table[kind].name,
-                                          TEXT_ARGS(name));
+            struct diagnostic *d =
+                report(s->diagnostics, FAULT_derived_twice, at, "%s already has a stated property '%.*s'",
+                       kind_table[kind].name, TEXT_ARGS(name));
             report_help(s->diagnostics, d, "give the derived value another name");
         } else if (same_kind) {
             struct diagnostic *d = report(s->diagnostics, FAULT_derived_twice, at, "'%.*s' of %s is derived twice",
@@ -300,13 +300,13 @@ static void report_load(struct scope *s, enum fault fault, struct span at, struc
 {
     struct diagnostic *d = report(s->diagnostics, fault, at, "cannot use \"%.*s\"%s%.*s", TEXT_ARGS(wanted),
                                   why.len ? ": " : "", TEXT_ARGS(why));
-    report_help(s->diagnostics, d, "%s",
-                fault == FAULT_use_outside
-                    ? "keep shop files in or below the recipe's folder, or allow it with --allow-outside"
-                : fault == FAULT_not_a_file     ? "name a recipe file in it"
-                : fault == FAULT_file_too_large ? "a recipe is a few pages of text: look whether this is the file you mean"
-                : fault == FAULT_use_not_found  ? "the path is taken from the folder of the file that says 'use'"
-                                                : "the file is there and cannot be read: look at its rights and at the disk");
+    report_help(
+        s->diagnostics, d, "%s",
+        fault == FAULT_use_outside ? "keep shop files in or below the recipe's folder, or allow it with --allow-outside"
+        : fault == FAULT_not_a_file     ? "name a recipe file in it"
+        : fault == FAULT_file_too_large ? "a recipe is a few pages of text: look whether this is the file you mean"
+        : fault == FAULT_use_not_found  ? "the path is taken from the folder of the file that says 'use'"
+                                        : "the file is there and cannot be read: look at its rights and at the disk");
 }
 
 static void read_use(struct scope *s, uint32_t file, uint32_t node, const struct loader *loader)
@@ -326,9 +326,9 @@ static void read_use(struct scope *s, uint32_t file, uint32_t node, const struct
     for (uint32_t i = 0; i < s->opened.count; i++)
         if (path.len && text_same(s->opened.at[i].path, path)) {
             if (s->opened.at[i].open) {
-                struct diagnostic *d = report(s->diagnostics, FAULT_use_circle, at,
-                                              "\"%.*s\" is being read already: the files use each other in a circle",
-                                              TEXT_ARGS(wanted));
+                struct diagnostic *d =
+                    report(s->diagnostics, FAULT_use_circle, at,
+                           "\"%.*s\" is being read already: the files use each other in a circle", TEXT_ARGS(wanted));
                 report_help(s->diagnostics, d, "move what both need into a third file and use that one");
             }
             return;
@@ -380,8 +380,8 @@ static void read_item(struct scope *s, uint32_t file, uint32_t n, const struct l
 static void read_tree(struct scope *s, uint32_t file, const struct loader *loader)
 {
     const struct tree *t = file_at(s, file)->tree;
-    NODE_EACH_CHILD(t, t->root, n)
-    read_item(s, file, n, loader);
+    NODE_EACH_CHILD (t, t->root, n)
+        read_item(s, file, n, loader);
 }
 
 void scope_read_tree(struct scope *s, struct text path, struct tree *t, const struct loader *loader)

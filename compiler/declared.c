@@ -130,17 +130,17 @@ static void expect_truth(struct env *e, uint32_t node, const char *what)
     struct type t = type_of(e, node);
     if (t.tag == TYPE_TRUTH || t.tag == TYPE_ERROR)
         return;
-    struct diagnostic *d = report(e->scope->diagnostics, FAULT_not_a_truth, env_span(e, node),
-                                  "%s needs a condition; this is %.*s", what,
-                                  TEXT_ARGS(type_words(e->scope->arena, t)));
+    struct diagnostic *d =
+        report(e->scope->diagnostics, FAULT_not_a_truth, env_span(e, node), "%s needs a condition; this is %.*s", what,
+               TEXT_ARGS(type_words(e->scope->arena, t)));
     report_help(e->scope->diagnostics, d, "write a comparison, as in a <= b, or given(x)");
 }
 
 static uint32_t line_named(const struct tree *t, uint32_t rule, const char *name)
 {
-    NODE_EACH_CHILD(t, rule, n)
-    if (node_kind(t, n) == NODE_PROPERTY && text_is(node_text(t, node_child(t, n)), name))
-        return n;
+    NODE_EACH_CHILD (t, rule, n)
+        if (node_kind(t, n) == NODE_PROPERTY && text_is(node_text(t, node_child(t, n)), name))
+            return n;
     return 0;
 }
 
@@ -150,8 +150,7 @@ static bool check_lines(struct env *e, const struct rule *r, const char *const *
     const struct tree *t = e->file->tree;
     struct diagnostics *g = e->scope->diagnostics;
     bool good = true;
-    NODE_EACH_CHILD(t, r->site.node, n)
-    {
+    NODE_EACH_CHILD (t, r->site.node, n) {
         good = good && node_kind(t, n) != NODE_ERROR;
         if (node_kind(t, n) != NODE_PROPERTY)
             continue;
@@ -163,16 +162,17 @@ static bool check_lines(struct env *e, const struct rule *r, const char *const *
         }
         good = good && known;
         if (!known) {
-            struct diagnostic *d = report(g, FAULT_limit_unknown_line, env_span(e, node_child(t, n)),
-                                          "a %s has no line '%.*s'", r->what == NODE_LIMIT ? "limit" : "caution",
-                                          TEXT_ARGS(name));
+            struct diagnostic *d =
+                report(g, FAULT_limit_unknown_line, env_span(e, node_child(t, n)), "a %s has no line '%.*s'",
+                       r->what == NODE_LIMIT ? "limit" : "caution", TEXT_ARGS(name));
             struct text near = nearest(name, names, count);
             if (near.len)
                 report_help(g, d, "did you mean '%.*s'?", TEXT_ARGS(near));
             else
-                report_help(g, d, "%s", r->what == NODE_LIMIT
-                                            ? "it has: when, value, at-least, at-most, within, because, remedy, source"
-                                            : "it has: when, signal, sign, text");
+                report_help(g, d, "%s",
+                            r->what == NODE_LIMIT
+                                ? "it has: when, value, at-least, at-most, within, because, remedy, source"
+                                : "it has: when, signal, sign, text");
         } else if (line_named(t, r->site.node, arena_text(g->arena, name).at) != n) {
             struct diagnostic *d = report(g, FAULT_duplicate_property, env_span(e, node_child(t, n)),
                                           "'%.*s' is stated twice", TEXT_ARGS(name));
@@ -192,7 +192,8 @@ static void check_bound(struct env *e, uint32_t line, struct type value)
     if (within != (node_kind(t, bound) == NODE_RANGE)) {
         struct diagnostic *d = report(e->scope->diagnostics, FAULT_wrong_form, env_span(e, bound),
                                       within ? "within wants a range" : "this bound is one value, not a range");
-        report_help(e->scope->diagnostics, d, "%s", within ? "write within = LOW .. HIGH" : "for a range write within = LOW .. HIGH");
+        report_help(e->scope->diagnostics, d, "%s",
+                    within ? "write within = LOW .. HIGH" : "for a range write within = LOW .. HIGH");
         return;
     }
     for (uint32_t n = within ? node_child(t, bound) : bound; n; n = within ? node_next(t, n) : 0) {
@@ -213,7 +214,8 @@ static void check_limit(struct env *e, const struct rule *r)
         expect_truth(e, node_value(t, when), "when");
     struct type type = value && node_value(t, value) ? type_of(e, node_value(t, value)) : faulty;
     if (type.tag != TYPE_QUANTITY && type.tag != TYPE_ERROR)
-        report_dimension(e, node_value(t, value), type, type_quantity((struct dim){{0}}, false), "the value of a limit");
+        report_dimension(e, node_value(t, value), type, type_quantity((struct dim){{0}}, false),
+                         "the value of a limit");
     for (uint32_t i = 2; i < 5; i++) {
         uint32_t line = line_named(t, r->site.node, allowed[i]);
         bounds += line != 0;
@@ -221,9 +223,10 @@ static void check_limit(struct env *e, const struct rule *r)
     }
     struct span at = env_span(e, node_child(t, r->site.node));
     if (good && (!value || bounds != 1)) {
-        struct diagnostic *d = report(g, FAULT_limit_incomplete, at, !value ? "this limit has no value"
-                                                                     : bounds ? "this limit has more than one bound"
-                                                                              : "this limit has no bound");
+        struct diagnostic *d = report(g, FAULT_limit_incomplete, at,
+                                      !value   ? "this limit has no value"
+                                      : bounds ? "this limit has more than one bound"
+                                               : "this limit has no bound");
         report_help(g, d, "write 'value = ...' and one of 'at-least = ...', 'at-most = ...', 'within = ... .. ...'");
     }
     if (!node_note(t, r->site.node, TOKEN_BECAUSE)) {
@@ -251,14 +254,13 @@ static void check_caution(struct env *e, const struct rule *r)
         type_of(e, node_value(t, text));
     uint32_t word = signal ? node_value(t, signal) : 0;
     if (word && !is_signal(node_text(t, word))) {
-        struct diagnostic *d = report(g, FAULT_wrong_signal, env_span(e, word), "'%.*s' is no signal word",
-                                      TEXT_ARGS(node_text(t, word)));
+        struct diagnostic *d =
+            report(g, FAULT_wrong_signal, env_span(e, word), "'%.*s' is no signal word", TEXT_ARGS(node_text(t, word)));
         report_help(g, d, "it is one of danger, warning, caution, notice");
     }
     if (good && (!text || !signal)) {
-        struct diagnostic *d =
-            report(g, FAULT_caution_incomplete, env_span(e, node_child(t, r->site.node)), "this caution has no %s",
-                   !signal ? "signal word" : "text");
+        struct diagnostic *d = report(g, FAULT_caution_incomplete, env_span(e, node_child(t, r->site.node)),
+                                      "this caution has no %s", !signal ? "signal word" : "text");
         report_help(g, d, "%s", !signal ? "add 'signal = danger', warning, caution or notice" : "add 'text \"...\"'");
     }
 }

@@ -84,8 +84,8 @@ static void put_tree(const struct tree *t, int index)
     printf("};\nstatic const struct node nodes_%d[] = {{0}", index);
     for (uint32_t i = 1; i < t->node_count; i++) {
         const struct node *n = &t->nodes[i];
-        printf("%s{%u, %u, %u, %u, %u, %u, %u, %u}", i % 4 ? ", " : ",\n    ", n->kind, n->flags, n->op, n->depth, n->first,
-               n->last, n->child, n->next);
+        printf("%s{%u, %u, %u, %u, %u, %u, %u, %u}", i % 4 ? ", " : ",\n    ", n->kind, n->flags, n->op, n->depth,
+               n->first, n->last, n->child, n->next);
     }
     puts("};\n");
 }
@@ -96,8 +96,8 @@ static void put_entry(const char *path, struct text bytes, const struct tree *t,
            "     {.bytes = {bytes_%d, %u}, .token_count = %u, .node_count = %u, .token_at = (uint32_t *)at_%d,\n"
            "      .token_kind = (uint8_t *)kind_%d, .token_len = (uint32_t *)len_%d, .nodes = (struct node *)nodes_%d, "
            ".root = %u}},\n",
-           shown(path), strlen(shown(path)), index, bytes.len, index, bytes.len, t->token_count, t->node_count, index, index,
-           index, index, t->root);
+           shown(path), strlen(shown(path)), index, bytes.len, index, bytes.len, t->token_count, t->node_count, index,
+           index, index, index, t->root);
 }
 
 static bool told(struct arena *a, struct sources *sources, struct diagnostics *d)

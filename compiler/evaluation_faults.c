@@ -195,7 +195,7 @@ static void report_marked(struct lowering *l, const struct evaluation *e, const 
             if (!marks[n] || is_needed != (bool)needed)
                 continue;
             uint32_t known = map_get(&told, cause_of(l, e, n));
-            if (known) {
+            if (known && all.at) {
                 add_culprit(l, e, all.at[known - 1], n);
                 continue;
             }

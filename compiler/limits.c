@@ -6,9 +6,9 @@
 
 uint32_t rule_line(const struct tree *t, uint32_t rule, const char *name)
 {
-    NODE_EACH_CHILD(t, rule, n)
-    if (node_kind(t, n) == NODE_PROPERTY && text_is(node_text(t, node_child(t, n)), name))
-        return node_value(t, n);
+    NODE_EACH_CHILD (t, rule, n)
+        if (node_kind(t, n) == NODE_PROPERTY && text_is(node_text(t, node_child(t, n)), name))
+            return node_value(t, n);
     return 0;
 }
 
@@ -60,7 +60,8 @@ static void lower_limit(struct limits *m, struct frame *f, const struct rule *r,
 {
     const struct tree *t = f->file->tree;
     uint32_t node = r->site.node, at_least = rule_line(t, node, "at-least"), at_most = rule_line(t, node, "at-most");
-    uint32_t within = rule_line(t, node, "within"), when = rule_line(t, node, "when"), value = rule_line(t, node, "value");
+    uint32_t within = rule_line(t, node, "within"), when = rule_line(t, node, "when"),
+             value = rule_line(t, node, "value");
     struct low none = low_missing(TEXT(""), true);
     out->when = when ? lower_expression(f, when) : low_truth(true);
     out->value = out->low = out->high = none;
@@ -168,7 +169,8 @@ static bool no_less(double a, double b)
 
 static bool holds(const struct limit_result *r)
 {
-    return (isnan(r->low_si) || no_less(r->value_si, r->low_si)) && (isnan(r->high_si) || no_less(r->high_si, r->value_si));
+    return (isnan(r->low_si) || no_less(r->value_si, r->low_si)) &&
+           (isnan(r->high_si) || no_less(r->high_si, r->value_si));
 }
 
 static void not_evaluated(struct limit_result *r, struct text why, bool quiet)
@@ -234,8 +236,9 @@ double margin_of(const struct limit_result *r)
     if (r->verdict != VERDICT_HOLDS && r->verdict != VERDICT_FAILS)
         return NAN;
     if (r->bound == BOUND_WITHIN)
-        return r->high_si > r->low_si ? fmin(r->value_si - r->low_si, r->high_si - r->value_si) / ((r->high_si - r->low_si) / 2)
-                                      : NAN;
+        return r->high_si > r->low_si
+                   ? fmin(r->value_si - r->low_si, r->high_si - r->value_si) / ((r->high_si - r->low_si) / 2)
+                   : NAN;
     double bound = r->bound == BOUND_AT_LEAST ? r->low_si : r->high_si;
     double left = r->bound == BOUND_AT_LEAST ? r->value_si - bound : bound - r->value_si;
     return r->unit.point || bound == 0 ? NAN : left / fabs(bound);
@@ -277,10 +280,10 @@ static void report_failed(struct lowering *l, const struct limit_result *r)
     struct arena *a = l->arena;
     struct text value = isnan(r->value_si) ? TEXT("") : typeset_quantity(a, r->value_si, &r->unit, SPELL_ASCII);
     struct text bound = bound_words(l, r, SPELL_ASCII), words = rule_words(l, r->rule, r->subject);
-    struct diagnostic *d = report(g, rule->what == NODE_REQUIRE ? FAULT_requirement_fails : FAULT_limit_fails,
-                                  place_of_result(l, r), "%.*s does not hold%s%.*s%s%.*s%.*s", TEXT_ARGS(words),
-                                  value.len ? ": it is " : "", TEXT_ARGS(value), value.len ? ", and must be " : "",
-                                  TEXT_ARGS(value.len ? bound : TEXT("")), TEXT_ARGS(hair_words(l, r)));
+    struct diagnostic *d =
+        report(g, rule->what == NODE_REQUIRE ? FAULT_requirement_fails : FAULT_limit_fails, place_of_result(l, r),
+               "%.*s does not hold%s%.*s%s%.*s%.*s", TEXT_ARGS(words), value.len ? ": it is " : "", TEXT_ARGS(value),
+               value.len ? ", and must be " : "", TEXT_ARGS(value.len ? bound : TEXT("")), TEXT_ARGS(hair_words(l, r)));
     struct text because = note_text(l, rule->site, TOKEN_BECAUSE), remedy = note_text(l, rule->site, TOKEN_REMEDY);
     if (because.len)
         report_here(g, d, "%.*s", TEXT_ARGS(because));
@@ -291,11 +294,12 @@ static void report_failed(struct lowering *l, const struct limit_result *r)
 static void report_open(struct lowering *l, const struct limit_result *r, bool released)
 {
     struct diagnostics *g = l->scope->diagnostics;
-    struct diagnostic *d = report(g, released ? FAULT_released_open : FAULT_limit_not_evaluated, place_of_result(l, r),
-                                  "%.*s is not evaluated: %.*s", TEXT_ARGS(rule_words(l, r->rule, r->subject)),
-                                  TEXT_ARGS(r->why_not));
-    report_help(g, d, "%s", released ? "a released recipe has no open limit: state what is missing, or go back to trial"
-                                     : "state what is missing; until then nobody knows whether it holds");
+    struct diagnostic *d =
+        report(g, released ? FAULT_released_open : FAULT_limit_not_evaluated, place_of_result(l, r),
+               "%.*s is not evaluated: %.*s", TEXT_ARGS(rule_words(l, r->rule, r->subject)), TEXT_ARGS(r->why_not));
+    report_help(g, d, "%s",
+                released ? "a released recipe has no open limit: state what is missing, or go back to trial"
+                         : "state what is missing; until then nobody knows whether it holds");
 }
 
 void limits_judge(struct limits *m, const struct evaluation *e, bool released)

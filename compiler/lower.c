@@ -95,8 +95,8 @@ static struct text path_of(struct lowering *l, uint32_t definition, atom name)
     const struct definition *d = definition_at(l->scope, definition);
     struct text owner = d->name ? atom_text(&l->scope->names, d->name) : text_of(kind_table[d->kind].name);
     /* Where a name is shared by two kinds, the path says which: corner.rim.inside-radius. */
-    bool shared = d->name && (d->namesake || find_any_definition(l->scope, d->name) != definition ||
-                              find_let(l->scope, d->name));
+    bool shared =
+        d->name && (d->namesake || find_any_definition(l->scope, d->name) != definition || find_let(l->scope, d->name));
     return arena_format(l->arena, "%s%s%.*s.%.*s", shared ? kind_table[d->kind].name : "", shared ? "." : "",
                         TEXT_ARGS(owner), TEXT_ARGS(atom_text(&l->scope->names, name)));
 }
@@ -123,9 +123,9 @@ static bool enter(struct lowering *l, uint32_t id, uint32_t *outer)
     if (++l->depth <= DEPTH_LIMIT)
         return true;
     struct diagnostics *g = l->scope->diagnostics;
-    struct diagnostic *d = report(g, FAULT_nested_too_deep, site_span(l->scope, l->quantities.at[id].site),
-                                  "'%.*s' stands on a chain of more than %d values", TEXT_ARGS(l->quantities.at[id].path),
-                                  DEPTH_LIMIT);
+    struct diagnostic *d =
+        report(g, FAULT_nested_too_deep, site_span(l->scope, l->quantities.at[id].site),
+               "'%.*s' stands on a chain of more than %d values", TEXT_ARGS(l->quantities.at[id].path), DEPTH_LIMIT);
     report_help(g, d, "shorten the chain: derive values from stated ones");
     return false;
 }
@@ -207,7 +207,8 @@ static struct low make_band(struct lowering *l, uint32_t id, double nominal, dou
 {
     struct quantity *q = &l->quantities.at[id];
     bool held = q->entry->role == ROLE_HELD || q->entry->role == ROLE_SET;
-    uint32_t node = note(l, program_input(&l->program, (struct input){nominal, low, high, held && low < high, id}, origin));
+    uint32_t node =
+        note(l, program_input(&l->program, (struct input){nominal, low, high, held && low < high, id}, origin));
     q = &l->quantities.at[id];
     if (q->banded) {
         q->low = emit_constant(l, low, origin);
@@ -216,7 +217,8 @@ static struct low make_band(struct lowering *l, uint32_t id, double nominal, dou
     return low_node(node);
 }
 
-static struct low make_toleranced(struct lowering *l, uint32_t id, const struct tree *t, uint32_t value, uint32_t origin)
+static struct low make_toleranced(struct lowering *l, uint32_t id, const struct tree *t, uint32_t value,
+                                  uint32_t origin)
 {
     struct quantity *q = &l->quantities.at[id];
     uint32_t first = node_child(t, value), plus = node_next(t, first), minus = node_next(t, plus);
@@ -228,8 +230,8 @@ static struct low make_toleranced(struct lowering *l, uint32_t id, const struct 
         return low_missing(TEXT(""), true);
     }
     if (up < 0 || down < 0) {
-        struct diagnostic *d = report(l->scope->diagnostics, FAULT_range_inverted,
-                                      node_span(t, up < 0 ? plus : minus), "a tolerance cannot be negative");
+        struct diagnostic *d = report(l->scope->diagnostics, FAULT_range_inverted, node_span(t, up < 0 ? plus : minus),
+                                      "a tolerance cannot be negative");
         report_help(l->scope->diagnostics, d, "write the half width; its sign stands in front already");
         return low_missing(TEXT(""), true);
     }
@@ -332,8 +334,8 @@ static struct low make_named(struct lowering *l, const struct property_entry *ro
     uint32_t id = name ? find_definition(l->scope, kind_named(text_of(row->type)), name) : 0;
     if (id)
         return (struct low){.tag = LOW_DEFINITION, .id = id};
-    return low_missing(arena_format(l->arena, "the recipe has no %s called %s", row->type, row->standard + sizeof "named"),
-                       false);
+    return low_missing(
+        arena_format(l->arena, "the recipe has no %s called %s", row->type, row->standard + sizeof "named"), false);
 }
 
 static struct low make_standard(struct lowering *l, uint32_t id, const struct property_entry *row)
@@ -374,8 +376,11 @@ uint32_t lower_property(struct lowering *l, uint32_t definition, atom name)
     enum kind kind = definition_at(l->scope, definition)->kind;
     uint32_t property = find_property(l->scope, definition, name);
     const struct property_entry *row = property_named(kind, atom_text(&l->scope->names, name));
-    struct quantity q = {.sort = property ? QUANTITY_STATED : QUANTITY_STANDARD, .path = path_of(l, definition, name),
-                         .definition = definition, .name = name, .entry = row};
+    struct quantity q = {.sort = property ? QUANTITY_STATED : QUANTITY_STANDARD,
+                         .path = path_of(l, definition, name),
+                         .definition = definition,
+                         .name = name,
+                         .entry = row};
     if (property)
         q.site = property_at(l->scope, property)->site;
     uint32_t id = begin(l, key, q);
@@ -426,8 +431,12 @@ uint32_t lower_derived(struct lowering *l, uint32_t derived, uint32_t definition
     if (known)
         return revisit(l, known);
     const struct derived d = *derived_at(l->scope, derived);
-    uint32_t id = begin(l, key, (struct quantity){.sort = QUANTITY_DERIVED, .path = path_of(l, definition, d.name),
-                                                  .definition = definition, .name = d.name, .site = d.site});
+    uint32_t id = begin(l, key,
+                        (struct quantity){.sort = QUANTITY_DERIVED,
+                                          .path = path_of(l, definition, d.name),
+                                          .definition = definition,
+                                          .name = d.name,
+                                          .site = d.site});
     struct frame f = frame_at(l, d.site);
     f.locals[f.count++] = (struct low){.tag = LOW_DEFINITION, .id = definition};
     make_expression(l, id, &f, d.site, d.type);
@@ -441,8 +450,10 @@ uint32_t lower_let(struct lowering *l, uint32_t let)
     if (known)
         return revisit(l, known);
     const struct let d = *let_at(l->scope, let);
-    uint32_t id = begin(l, key, (struct quantity){.sort = QUANTITY_LET, .path = atom_text(&l->scope->names, d.name),
-                                                  .name = d.name, .site = d.site});
+    uint32_t id =
+        begin(l, key,
+              (struct quantity){
+                  .sort = QUANTITY_LET, .path = atom_text(&l->scope->names, d.name), .name = d.name, .site = d.site});
     struct frame f = frame_at(l, d.site);
     make_expression(l, id, &f, d.site, d.type);
     return id;

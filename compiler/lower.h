@@ -36,20 +36,20 @@ enum quantity_sort { QUANTITY_STATED, QUANTITY_STANDARD, QUANTITY_DERIVED, QUANT
 
 struct quantity {
     enum quantity_sort sort;
-    struct text path;      /* "form.force", "overall-length.size", "cycle.time" */
-    uint32_t definition;   /* 0 for a let */
+    struct text path;    /* "form.force", "overall-length.size", "cycle.time" */
+    uint32_t definition; /* 0 for a let */
     atom name;
     const struct property_entry *entry; /* stated and standard ones */
-    struct site site;      /* where it is stated or derived; file 0 for a standard */
+    struct site site;                   /* where it is stated or derived; file 0 for a standard */
     struct low value;
-    bool banded;           /* it was stated with a tolerance or as a range */
-    uint32_t low, high;    /* nodes of its band, or 0 */
-    struct unit unit;      /* shown in */
+    bool banded;            /* it was stated with a tolerance or as a range */
+    uint32_t low, high;     /* nodes of its band, or 0 */
+    struct unit unit;       /* shown in */
     bool shown_as_quantity; /* it is a number, so unit applies */
     bool busy;
 };
 
-struct call_memo { /* a formula's call and the node it gave */
+struct call_memo {                        /* a formula's call and the node it gave */
     uint32_t formula, first, count, node; /* arguments: count from first in memo_args */
 };
 
@@ -64,9 +64,9 @@ struct lowering {
     struct map calls;                  /* hash of formula and arguments to memo + 1 */
     ARRAY(struct call_memo) memos;
     ARRAY(uint32_t) memo_args;
-    bool exhausted;                    /* PROGRAM_LIMIT was met and reported */
-    struct map curves;                 /* property to curve + 1 */
-    uint32_t current;                  /* quantity being made */
+    bool exhausted;    /* PROGRAM_LIMIT was met and reported */
+    struct map curves; /* property to curve + 1 */
+    uint32_t current;  /* quantity being made */
     uint32_t depth;
 };
 

@@ -5,7 +5,7 @@ enum tag {
     TAG_LET = 1,
     TAG_FORMULA,
     TAG_RULE,
-    TAG_ANY,               /* first definition of that name, whatever its kind */
+    TAG_ANY,                /* first definition of that name, whatever its kind */
     TAG_DEFINITION = 0x100, /* + kind */
     TAG_DERIVED = 0x200,    /* + kind */
     TAG_PROPERTY = 0x1000   /* + definition */
@@ -125,8 +125,7 @@ struct span definition_span(const struct scope *s, uint32_t id)
     if (!site.file)
         return span;
     const struct tree *t = file_at(s, site.file)->tree;
-    NODE_EACH_CHILD(t, site.node, n)
-    {
+    NODE_EACH_CHILD (t, site.node, n) {
         if (node_kind(t, n) != NODE_NAME && node_kind(t, n) != NODE_LIKE)
             break;
         span = span.file ? span_join(span, node_span(t, n)) : node_span(t, n);

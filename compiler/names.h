@@ -35,10 +35,10 @@ struct definition {
     enum kind kind;
     atom name; /* 0: none */
     struct site site;
-    uint32_t base;      /* definition it is like, or 0 */
-    uint32_t step;      /* position in steps { } from 1, else 0 */
-    bool faulty;           /* a line of it was not understood, so what it lacks may be there */
-    uint32_t namesake;  /* next definition of the same name and another kind, or 0 */
+    uint32_t base;     /* definition it is like, or 0 */
+    uint32_t step;     /* position in steps { } from 1, else 0 */
+    bool faulty;       /* a line of it was not understood, so what it lacks may be there */
+    uint32_t namesake; /* next definition of the same name and another kind, or 0 */
     uint32_t first_property, property_count;
 };
 
@@ -91,11 +91,11 @@ struct scope {
     ARRAY(struct derived) derived;
     ARRAY(struct formula) formulas;
     ARRAY(struct rule) rules;
-    ARRAY(uint32_t) steps; /* definitions in order */
-    struct site steps_site; /* the first steps block; file 0: none */
+    ARRAY(uint32_t) steps;                                   /* definitions in order */
+    struct site steps_site;                                  /* the first steps block; file 0: none */
     uint32_t kind_count[KIND_COUNT], kind_first[KIND_COUNT]; /* this scope's own definitions */
-    ARRAY(struct opened) opened; /* files read, to find circles and to read each once */
-    struct map map;              /* all names, see names.c */
+    ARRAY(struct opened) opened;                             /* files read, to find circles and to read each once */
+    struct map map;                                          /* all names, see names.c */
 };
 
 /* How files named by `use` are read. `from` is the path of the file that says so; *path is how the file is shown and
@@ -144,7 +144,7 @@ uint32_t find_sole(const struct scope *, enum kind, uint32_t *how_many); /* the 
 struct text nearest_definition(const struct scope *, enum kind, struct text wrong);
 
 struct span site_span(const struct scope *, struct site);
-struct span definition_span(const struct scope *, uint32_t id); /* kind and name, not the block */
+struct span definition_span(const struct scope *, uint32_t id);  /* kind and name, not the block */
 struct text definition_words(const struct scope *, uint32_t id); /* "the alloy az31b-o", "the sheet" */
 
 #endif

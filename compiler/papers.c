@@ -21,9 +21,9 @@ static const struct setup_entry {
     enum kind kind;
     const char *property;
 } setup_table[] = {
-    {KIND_sheet, "alloy"},      {KIND_sheet, "thickness"},  {KIND_sheet, "length"}, {KIND_sheet, "width"},
-    {KIND_sheet, "diameter"},   {KIND_sheet, "lubricant"},  {KIND_tool, "material"}, {KIND_tool, "temperature"},
-    {KIND_tool, "power"},       {KIND_tool, "lubricant"},
+    {KIND_sheet, "alloy"},    {KIND_sheet, "thickness"}, {KIND_sheet, "length"},  {KIND_sheet, "width"},
+    {KIND_sheet, "diameter"}, {KIND_sheet, "lubricant"}, {KIND_tool, "material"}, {KIND_tool, "temperature"},
+    {KIND_tool, "power"},     {KIND_tool, "lubricant"},
 };
 
 static void add_setup_of(struct steps *s, struct step_table *t, uint32_t definition, struct text group)
@@ -46,7 +46,7 @@ static void add_standards(struct steps *s, struct step_table *t)
     bool *told = ARENA_ARRAY(l->arena, property_count, bool);
     for (uint32_t i = 1; i < l->quantities.count; i++) {
         const struct quantity *q = &l->quantities.at[i];
-        bool told_already = q->entry && told[q->entry - property_table];
+        bool told_already = !q->entry || told[q->entry - property_table];
         if (q->sort != QUANTITY_STANDARD || told_already || (q->value.tag != LOW_NODE && q->value.tag != LOW_WORD))
             continue;
         told[q->entry - property_table] = true;
@@ -176,7 +176,8 @@ void fill_cautions(struct steps *s, struct step_table *t)
             const struct caution_result *c = &s->limits->cautions.at[i];
             const struct rule *rule = rule_at(l->scope, c->rule);
             const struct tree *tree = file_at(l->scope, rule->site.file)->tree;
-            uint32_t signal = rule_line(tree, rule->site.node, "signal"), sign = rule_line(tree, rule->site.node, "sign");
+            uint32_t signal = rule_line(tree, rule->site.node, "signal"),
+                     sign = rule_line(tree, rule->site.node, "sign");
             uint32_t text = rule_line(tree, rule->site.node, "text");
             struct text why, word = signal ? node_text(tree, signal) : TEXT("");
             bool quiet;

@@ -80,7 +80,7 @@ extern const uint32_t property_count;
 
 enum kind kind_named(struct text);                                        /* KIND_NONE when unknown */
 const struct property_entry *property_named(enum kind, struct text name); /* also the family's; NULL when unknown */
-const char *article_of(const char *word); /* "an" for an alloy, "a" for a tool */
+const char *article_of(const char *word);                                 /* "an" for an alloy, "a" for a tool */
 bool kind_is(enum kind, enum kind family_or_same);
 
 #endif

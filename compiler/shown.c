@@ -24,8 +24,7 @@ static void prepare_text(struct steps *s, struct frame *f, struct env *e, struct
     if (!text.node || node_kind(t, text.node) != NODE_TEXT || !node_child(t, text.node))
         return;
     struct filling filling = {text, s->parts.count, 0};
-    NODE_EACH_CHILD(t, text.node, n)
-    {
+    NODE_EACH_CHILD (t, text.node, n) {
         struct low low = lower_expression(f, n);
         struct filled_value part = {low, unit_shown(s->lowering, e, n, low)};
         *ARRAY_PUSH(s->lowering->arena, &s->parts) = part;
@@ -131,7 +130,8 @@ struct text title_of(struct steps *s, uint32_t definition)
     if (title.len)
         return title;
     const struct definition *d = definition_at(s->lowering->scope, definition);
-    return in_words(s->lowering->arena, d->name ? atom_text(&s->lowering->scope->names, d->name) : text_of(kind_table[d->kind].name),
+    return in_words(s->lowering->arena,
+                    d->name ? atom_text(&s->lowering->scope->names, d->name) : text_of(kind_table[d->kind].name),
                     false);
 }
 
@@ -192,7 +192,10 @@ static struct text names_of_list(struct steps *s, struct low list)
     uint32_t ids[64], count = list_members(l, list, ids, 64);
     struct text out = TEXT("");
     for (uint32_t i = 0; i < count; i++)
-        out = arena_format(l->arena, "%.*s%s%.*s", TEXT_ARGS(out), i == 0 ? "" : i + 1 < count ? ", " : " and ",
+        out = arena_format(l->arena, "%.*s%s%.*s", TEXT_ARGS(out),
+                           i == 0          ? ""
+                           : i + 1 < count ? ", "
+                                           : " and ",
                            TEXT_ARGS(title_of(s, ids[i])));
     return out;
 }
@@ -216,8 +219,8 @@ static struct shown shown_other(struct steps *s, struct low low)
     }
 }
 
-static void show_number(struct steps *s, struct shown *shown, const struct quantity *q, double si, double low, double high,
-                        bool ranged)
+static void show_number(struct steps *s, struct shown *shown, const struct quantity *q, double si, double low,
+                        double high, bool ranged)
 {
     struct arena *a = s->lowering->arena;
     struct unit unit = q->unit;
@@ -279,7 +282,7 @@ struct shown shown_with_band(struct steps *s, uint32_t quantity, double half)
     if (!quantity || isnan(si))
         return shown_words(s, TEXT("not evaluated"));
     struct shown shown = {0};
-    show_number(s, &shown, &s->lowering->quantities.at[quantity], si, isnan(half) ? NAN : si - half, isnan(half) ? NAN : si + half,
-                false);
+    show_number(s, &shown, &s->lowering->quantities.at[quantity], si, isnan(half) ? NAN : si - half,
+                isnan(half) ? NAN : si + half, false);
     return shown;
 }

@@ -29,8 +29,9 @@ static void check_order(struct scope *s, const struct order_row *row)
     uint32_t step = first_of(s, row->step), first = first_of(s, row->first);
     if (!step || !first || first < step)
         return;
-    struct diagnostic *d = report(s->diagnostics, FAULT_step_order, definition_span(s, s->steps.at[step - 1]),
-                                  "this %s comes before any %s", kind_table[row->step].name, kind_table[row->first].name);
+    struct diagnostic *d =
+        report(s->diagnostics, FAULT_step_order, definition_span(s, s->steps.at[step - 1]),
+               "this %s comes before any %s", kind_table[row->step].name, kind_table[row->first].name);
     report_here(s->diagnostics, d, "%s", row->why);
     report_label(s->diagnostics, d, definition_span(s, s->steps.at[first - 1]), "the first %s is only here",
                  kind_table[row->first].name);
@@ -60,9 +61,9 @@ static void check_numbers(struct scope *s)
             continue;
         }
         if (isnan(number) || number != floor(number) || number <= before || number > 9999) {
-            struct diagnostic *d = report(s->diagnostics, FAULT_step_number,
-                                          site_span(s, (struct site){definition_at(s, id)->site.file, node}),
-                                          "step numbers are whole, up to 9999, and rise; the step before is %g", before);
+            struct diagnostic *d = report(
+                s->diagnostics, FAULT_step_number, site_span(s, (struct site){definition_at(s, id)->site.file, node}),
+                "step numbers are whole, up to 9999, and rise; the step before is %g", before);
             report_help(s->diagnostics, d, "use the next number, %g, or leave it out", floor(before / 10) * 10 + 10);
             return;
         }
@@ -77,7 +78,8 @@ void steps_check(struct scope *s)
     check_numbers(s);
     uint32_t many, recipe = find_sole(s, KIND_recipe, &many);
     if (recipe && !s->steps.count && !s->diagnostics->errors) {
-        struct diagnostic *d = report(s->diagnostics, FAULT_no_steps, definition_span(s, recipe), "this recipe has no steps");
+        struct diagnostic *d =
+            report(s->diagnostics, FAULT_no_steps, definition_span(s, recipe), "this recipe has no steps");
         report_help(s->diagnostics, d, "add 'steps { warm-up ... heat-up ... stroke ... cooling ... inspect ... }'");
     }
 }
@@ -130,7 +132,8 @@ static void begin_row(struct steps *s, uint32_t step, struct step_row *row)
     }
 }
 
-static void add_setting(struct steps *s, struct step_row *row, enum setting_role role, uint32_t quantity, struct text label)
+static void add_setting(struct steps *s, struct step_row *row, enum setting_role role, uint32_t quantity,
+                        struct text label)
 {
     struct lowering *l = s->lowering;
     const struct quantity *q = &l->quantities.at[quantity];

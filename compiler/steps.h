@@ -7,7 +7,7 @@
 
 #include "compiler/limits.h"
 
-struct filling { /* a text with { } and the values that go into it */
+struct filling {      /* a text with { } and the values that go into it */
     struct site text; /* NODE_TEXT */
     uint32_t first, count;
 };
@@ -42,9 +42,9 @@ uint32_t quantity_of(struct steps *, uint32_t definition, const char *name);
 double quantity_si(struct steps *, uint32_t quantity, struct text *why);
 uint32_t reference_of(struct steps *, uint32_t definition, const char *name); /* definition, or 0 */
 struct text text_of_property(struct steps *, uint32_t definition, const char *name);
-struct text title_of(struct steps *, uint32_t definition); /* its title, else its name in words */
+struct text title_of(struct steps *, uint32_t definition);            /* its title, else its name in words */
 struct text in_words(struct arena *, struct text name, bool capital); /* "still-air" as "still air" */
-struct text capitalised(struct arena *, struct text words); /* a copy; only the first letter changes */
+struct text capitalised(struct arena *, struct text words);           /* a copy; only the first letter changes */
 void fill_steps(struct steps *, struct step_table *);
 void fill_setup(struct steps *, struct step_table *);
 void fill_sizes(struct steps *, struct step_table *);

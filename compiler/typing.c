@@ -29,9 +29,16 @@ bool type_same(struct type a, struct type b)
 
 struct text type_words(struct arena *a, struct type t)
 {
-    static const char *const words[] = {"something faulty", "",     "a condition", "a text",
-                                        "a date",           "a word", "",          "",
-                                        "a function that still needs its arguments", "a kind"};
+    static const char *const words[] = {"something faulty",
+                                        "",
+                                        "a condition",
+                                        "a text",
+                                        "a date",
+                                        "a word",
+                                        "",
+                                        "",
+                                        "a function that still needs its arguments",
+                                        "a kind"};
     if (t.tag == TYPE_QUANTITY)
         return dim_words(a, t.dim, t.point);
     if (t.tag == TYPE_REFERENCE || t.tag == TYPE_REFERENCES)
@@ -179,8 +186,8 @@ static struct type type_of_number(struct env *e, uint32_t node)
     if (fault != NUMBER_OK) {
         struct diagnostic *d =
             report(e->scope->diagnostics, fault == NUMBER_TOO_LARGE ? FAULT_number_too_large : FAULT_bad_number,
-                   token_span(t, token), fault == NUMBER_TOO_LARGE ? "the number is too large to hold"
-                                                                   : "the number cannot be read");
+                   token_span(t, token),
+                   fault == NUMBER_TOO_LARGE ? "the number is too large to hold" : "the number cannot be read");
         report_help(e->scope->diagnostics, d, "%s",
                     fault == NUMBER_TOO_LARGE ? "the largest is about 1.8e308; check the exponent"
                                               : "write it as 0.50, 1.8e3 or 3_500");
@@ -313,9 +320,9 @@ static struct type type_of_name(struct env *e, uint32_t node)
     if (a && (id = find_any_definition(s, a))) {
         const struct definition *d = definition_at(s, id);
         if (d->namesake) {
-            struct diagnostic *g = report(s->diagnostics, FAULT_ambiguous_name, env_span(e, node),
-                                          "'%.*s' is both a %s and a %s", TEXT_ARGS(name), kind_table[d->kind].name,
-                                          kind_table[definition_at(s, d->namesake)->kind].name);
+            struct diagnostic *g =
+                report(s->diagnostics, FAULT_ambiguous_name, env_span(e, node), "'%.*s' is both a %s and a %s",
+                       TEXT_ARGS(name), kind_table[d->kind].name, kind_table[definition_at(s, d->namesake)->kind].name);
             report_help(s->diagnostics, g, "say which: '%s.%.*s' or '%s.%.*s'", kind_table[d->kind].name,
                         TEXT_ARGS(name), kind_table[definition_at(s, d->namesake)->kind].name, TEXT_ARGS(name));
             return type_plain(TYPE_ERROR);
@@ -335,9 +342,9 @@ static struct type type_of_name(struct env *e, uint32_t node)
 static void report_unknown_member(struct env *e, uint32_t node, struct type base, struct text name)
 {
     struct scope *s = e->scope;
-    struct diagnostic *d = report(s->diagnostics, FAULT_unknown_property, env_span(e, node),
-                                  "%s has no property '%.*s', stated or derived", kind_table[base.kind].name,
-                                  TEXT_ARGS(name));
+    struct diagnostic *d =
+        report(s->diagnostics, FAULT_unknown_property, env_span(e, node),
+               "%s has no property '%.*s', stated or derived", kind_table[base.kind].name, TEXT_ARGS(name));
     if (!report_kept(s->diagnostics, d))
         return;
     ARRAY(struct text) names = {0};
@@ -396,9 +403,8 @@ static struct type type_of_member(struct env *e, uint32_t node)
     if (base.tag == TYPE_ERROR)
         return base;
     if (base.tag != TYPE_REFERENCE) {
-        struct diagnostic *d =
-            report(s->diagnostics, FAULT_not_a_quantity, env_span(e, base_node), "%.*s has no properties",
-                   TEXT_ARGS(type_words(s->arena, base)));
+        struct diagnostic *d = report(s->diagnostics, FAULT_not_a_quantity, env_span(e, base_node),
+                                      "%.*s has no properties", TEXT_ARGS(type_words(s->arena, base)));
         report_help(s->diagnostics, d, "only a definition, such as a tool or a step, has a '.%.*s'", TEXT_ARGS(name));
         return type_plain(TYPE_ERROR);
     }
@@ -425,9 +431,8 @@ static bool is_quantity(struct env *e, uint32_t node, struct type t, const char 
 {
     if (t.tag == TYPE_QUANTITY || t.tag == TYPE_ERROR)
         return t.tag == TYPE_QUANTITY;
-    struct diagnostic *d =
-        report(e->scope->diagnostics, FAULT_not_a_quantity, env_span(e, node), "%s needs a quantity; this is %.*s",
-               what, TEXT_ARGS(type_words(e->scope->arena, t)));
+    struct diagnostic *d = report(e->scope->diagnostics, FAULT_not_a_quantity, env_span(e, node),
+                                  "%s needs a quantity; this is %.*s", what, TEXT_ARGS(type_words(e->scope->arena, t)));
     if (t.tag == TYPE_FUNCTION)
         report_help(e->scope->diagnostics, d, "call it: %s(%s)", t.entry->name,
                     strstr(t.entry->type, "strain") ? "strain, rate, temperature" : "temperature");
@@ -441,9 +446,9 @@ static bool is_truth(struct env *e, uint32_t node, struct type t, const char *wh
 {
     if (t.tag == TYPE_TRUTH || t.tag == TYPE_ERROR)
         return t.tag == TYPE_TRUTH;
-    struct diagnostic *d = report(e->scope->diagnostics, FAULT_not_a_truth, env_span(e, node),
-                                  "%s needs a condition; this is %.*s", what,
-                                  TEXT_ARGS(type_words(e->scope->arena, t)));
+    struct diagnostic *d =
+        report(e->scope->diagnostics, FAULT_not_a_truth, env_span(e, node), "%s needs a condition; this is %.*s", what,
+               TEXT_ARGS(type_words(e->scope->arena, t)));
     report_help(e->scope->diagnostics, d, "write a comparison, as in a > b, or given(x)");
     return false;
 }
@@ -502,9 +507,9 @@ static struct type type_of_power(struct env *e, uint32_t node, struct type a, st
         return a;
     if (constant_number(tree_in(e), right, &exponent) && dim_power(a.dim, exponent, &out))
         return type_quantity(out, false);
-    struct diagnostic *d = report(e->scope->diagnostics, FAULT_power_exponent, env_span(e, right),
-                                  "%.*s needs a plain number as its exponent",
-                                  TEXT_ARGS(type_words(e->scope->arena, a)));
+    struct diagnostic *d =
+        report(e->scope->diagnostics, FAULT_power_exponent, env_span(e, right),
+               "%.*s needs a plain number as its exponent", TEXT_ARGS(type_words(e->scope->arena, a)));
     report_help(e->scope->diagnostics, d,
                 "write a number such as 2, 0.5 or (1/3), or divide by a unit first: (x / (1 mm)) ^ n");
     return type_plain(TYPE_ERROR);
@@ -624,8 +629,8 @@ struct type type_of(struct env *e, uint32_t node)
     case NODE_DATE:
         return type_plain(TYPE_DATE);
     case NODE_TEXT:
-        NODE_EACH_CHILD(t, node, n)
-        type_of(e, n);
+        NODE_EACH_CHILD (t, node, n)
+            type_of(e, n);
         return type_plain(TYPE_TEXT);
     case NODE_NAME:
         return type_of_name(e, node);

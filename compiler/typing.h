@@ -46,27 +46,37 @@ struct signature {
 };
 
 enum bind { /* struct binding.what */
-    BIND_NONE,
-    BIND_LOCAL,      /* id: which parameter or variable, from 0 */
-    BIND_SIBLING,    /* id: atom of a property of the same definition */
-    BIND_LET,
-    BIND_DEFINITION,
-    BIND_SOLE,       /* id: kind; the only definition of it */
-    BIND_KIND,       /* id: kind; only a prefix */
-    BIND_FORMULA,
-    BIND_FUNCTION,   /* id: enum function_id */
-    BIND_SPECIAL,    /* id: enum special */
-    BIND_PROPERTY,   /* id: atom; of what the child refers to */
-    BIND_DERIVED,    /* id: atom */
-    BIND_WORD,       /* a word compared with a word property */
-    BIND_TYPED       /* of a call of inside(): id packs its dimension, see typed_unit() */
+            BIND_NONE,
+            BIND_LOCAL,   /* id: which parameter or variable, from 0 */
+            BIND_SIBLING, /* id: atom of a property of the same definition */
+            BIND_LET,
+            BIND_DEFINITION,
+            BIND_SOLE, /* id: kind; the only definition of it */
+            BIND_KIND, /* id: kind; only a prefix */
+            BIND_FORMULA,
+            BIND_FUNCTION, /* id: enum function_id */
+            BIND_SPECIAL,  /* id: enum special */
+            BIND_PROPERTY, /* id: atom; of what the child refers to */
+            BIND_DERIVED,  /* id: atom */
+            BIND_WORD,     /* a word compared with a word property */
+            BIND_TYPED     /* of a call of inside(): id packs its dimension, see typed_unit() */
 };
 
 enum special { /* decided when the recipe is compiled */
-    SPECIAL_NONE,
-    SPECIAL_GIVEN, SPECIAL_BANDED, SPECIAL_LOWER, SPECIAL_UPPER,
-    SPECIAL_PREVIOUS, SPECIAL_FIRST, SPECIAL_SECOND, SPECIAL_LISTED,
-    SPECIAL_COUNT, SPECIAL_SUM, SPECIAL_EACH_MIN, SPECIAL_EACH_MAX, SPECIAL_EACH_MEAN
+               SPECIAL_NONE,
+               SPECIAL_GIVEN,
+               SPECIAL_BANDED,
+               SPECIAL_LOWER,
+               SPECIAL_UPPER,
+               SPECIAL_PREVIOUS,
+               SPECIAL_FIRST,
+               SPECIAL_SECOND,
+               SPECIAL_LISTED,
+               SPECIAL_COUNT,
+               SPECIAL_SUM,
+               SPECIAL_EACH_MIN,
+               SPECIAL_EACH_MAX,
+               SPECIAL_EACH_MEAN
 };
 
 struct local {
@@ -96,7 +106,7 @@ struct text type_words(struct arena *, struct type); /* "a length", "a reference
 struct type type_of_property(const struct scope *, const struct property_entry *);
 /* The unit type in [ ]: "[mm]" to a unit; false and a report when it is none. */
 bool read_unit_type(struct scope *, const struct tree *, uint32_t node, struct unit *);
-struct unit unit_of_type_text(const char *type); /* of schema and function rows: "[mm]" */
+struct unit unit_of_type_text(const char *type);      /* of schema and function rows: "[mm]" */
 struct signature signature_of_rows(const char *type); /* "temperature [degC] -> [1/K]" */
 const struct signature *signature_of_formula(struct scope *, uint32_t formula);
 /* node: where it is asked for, or 0. */

@@ -29,9 +29,9 @@ static struct low sole_definition(struct lowering *l, enum kind kind)
     if (many && recipe && kind_table[kind].flags & KIND_SELECTED && name)
         return lower_member_of(l, recipe, name);
     if (many)
-        return low_missing(arena_format(l->arena, "the recipe has %u definitions of kind %s; say which", many,
-                                        kind_table[kind].name),
-                           false);
+        return low_missing(
+            arena_format(l->arena, "the recipe has %u definitions of kind %s; say which", many, kind_table[kind].name),
+            false);
     return low_missing(arena_format(l->arena, "the recipe has no %s", kind_table[kind].name), false);
 }
 
@@ -140,8 +140,11 @@ static struct low unfold_logic(struct frame *f, uint32_t node, uint32_t left, ui
 
 static struct low unfold_binary(struct frame *f, uint32_t node)
 {
-    static const enum op ops[] = {[TOKEN_PLUS] = OP_ADD,         [TOKEN_MINUS] = OP_SUBTRACT, [TOKEN_TIMES] = OP_MULTIPLY,
-                                  [TOKEN_DIVIDE] = OP_DIVIDE,    [TOKEN_POWER] = OP_POWER};
+    static const enum op ops[] = {[TOKEN_PLUS] = OP_ADD,
+                                  [TOKEN_MINUS] = OP_SUBTRACT,
+                                  [TOKEN_TIMES] = OP_MULTIPLY,
+                                  [TOKEN_DIVIDE] = OP_DIVIDE,
+                                  [TOKEN_POWER] = OP_POWER};
     const struct tree *t = f->file->tree;
     uint16_t op = node_at(t, node)->op;
     uint32_t left = node_child(t, node), right = left ? node_next(t, left) : 0;

@@ -60,7 +60,8 @@ static struct curve read_table(struct lowering *l, const struct tree *t, uint32_
     return c;
 }
 
-static struct low lower_table(struct lowering *l, uint32_t property, const struct low *args, uint32_t count, uint32_t origin)
+static struct low lower_table(struct lowering *l, uint32_t property, const struct low *args, uint32_t count,
+                              uint32_t origin)
 {
     const struct property *p = property_at(l->scope, property);
     uint32_t curve = map_get(&l->curves, property);
@@ -136,7 +137,7 @@ static bool lower_arguments(struct frame *f, uint32_t call, struct low *args, ui
 
 static struct low call_property(struct frame *f, uint32_t node, uint32_t callee)
 {
-    struct low args[SIGNATURE_LIMIT], why, function = lower_expression(f, callee);
+    struct low args[SIGNATURE_LIMIT] = {{0}}, why, function = lower_expression(f, callee);
     uint32_t count;
     if (function.tag != LOW_FUNCTION)
         return function.tag == LOW_MISSING ? function : faulty();
@@ -186,7 +187,7 @@ static void remember_call(struct lowering *l, uint64_t key, uint32_t formula, co
 static struct low call_formula(struct frame *f, uint32_t node, uint32_t formula)
 {
     struct lowering *l = f->lowering;
-    struct low args[SIGNATURE_LIMIT], why, low;
+    struct low args[SIGNATURE_LIMIT] = {{0}}, why, low;
     uint32_t count;
     if (!lower_arguments(f, node, args, SIGNATURE_LIMIT, &count, &why))
         return why;
@@ -256,13 +257,15 @@ uint32_t each_members(struct frame *f, uint32_t head, uint32_t **ids, struct low
     return count;
 }
 
-static struct low fold_each(struct frame *f, enum special special, const uint32_t *nodes, uint32_t count, uint32_t origin)
+static struct low fold_each(struct frame *f, enum special special, const uint32_t *nodes, uint32_t count,
+                            uint32_t origin)
 {
     struct lowering *l = f->lowering;
     if (special != SPECIAL_SUM)
-        return low_node(emit_call(l, special == SPECIAL_EACH_MIN   ? FUNCTION_min
-                                     : special == SPECIAL_EACH_MAX ? FUNCTION_max
-                                                                   : FUNCTION_mean,
+        return low_node(emit_call(l,
+                                  special == SPECIAL_EACH_MIN   ? FUNCTION_min
+                                  : special == SPECIAL_EACH_MAX ? FUNCTION_max
+                                                                : FUNCTION_mean,
                                   nodes, count, origin));
     uint32_t sum = nodes[0];
     for (uint32_t i = 1; i < count; i++)
@@ -286,9 +289,10 @@ static struct low call_each(struct frame *f, uint32_t node, enum special special
     if (count == 0 && special == SPECIAL_SUM)
         return low_node(emit_constant(l, 0, origin));
     if (count == 0)
-        return why.text.len ? why
-                            : low_missing(arena_format(l->arena, "the recipe has no %.*s", TEXT_ARGS(node_text(t, head))),
-                                          false);
+        return why.text.len
+                   ? why
+                   : low_missing(arena_format(l->arena, "the recipe has no %.*s", TEXT_ARGS(node_text(t, head))),
+                                 false);
     if (!value || f->count >= sizeof f->locals / sizeof f->locals[0])
         return faulty();
     uint32_t *nodes = ARENA_ARRAY(l->arena, count, uint32_t);
@@ -310,9 +314,8 @@ static struct low previous_step(struct lowering *l, struct low step)
     const struct definition *d = definition_at(l->scope, step.id);
     if (d->step > 1)
         return (struct low){.tag = LOW_DEFINITION, .id = l->scope->steps.at[d->step - 2]};
-    return low_missing(arena_format(l->arena, "there is no step before %.*s",
-                                    TEXT_ARGS(definition_words(l->scope, step.id))),
-                       false);
+    return low_missing(
+        arena_format(l->arena, "there is no step before %.*s", TEXT_ARGS(definition_words(l->scope, step.id))), false);
 }
 
 static struct low band_end(struct lowering *l, struct low x, bool upper)

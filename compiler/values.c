@@ -42,7 +42,8 @@ static void report_unit_mismatch(struct env *e, uint32_t node, struct type found
     } else if (dim_same(found.dim, wanted.dim)) {
         d = report(g, FAULT_point_arithmetic, env_span(e, node), "%s is %.*s, not %.*s", p->name,
                    TEXT_ARGS(type_words(g->arena, wanted)), TEXT_ARGS(type_words(g->arena, found)));
-        report_help(g, d, wanted.point ? "write a temperature such as 200 degC" : "write a difference in K, such as 5 K");
+        report_help(g, d,
+                    wanted.point ? "write a temperature such as 200 degC" : "write a difference in K, such as 5 K");
     } else {
         d = report(g, FAULT_unit_mismatch, env_span(e, node), "%s is %.*s, not %.*s", p->name,
                    TEXT_ARGS(type_words(g->arena, wanted)), TEXT_ARGS(type_words(g->arena, found)));
@@ -61,9 +62,9 @@ static void check_nominal(struct env *e, uint32_t node, struct type wanted, cons
     struct unit unit;
     bool has_unit = true, literal = literal_of(e->file->tree, node, &value, &unit, &has_unit);
     if (found.tag != TYPE_QUANTITY) {
-        struct diagnostic *d = report(e->scope->diagnostics, FAULT_wrong_form, env_span(e, node),
-                                      "%s is a quantity, not %.*s", p->name,
-                                      TEXT_ARGS(type_words(e->scope->arena, found)));
+        struct diagnostic *d =
+            report(e->scope->diagnostics, FAULT_wrong_form, env_span(e, node), "%s is a quantity, not %.*s", p->name,
+                   TEXT_ARGS(type_words(e->scope->arena, found)));
         report_help(e->scope->diagnostics, d, "write a number with its unit, as '%s = ... %.*s'", p->name,
                     (int)strcspn(p->type + 1, "]"), p->type + 1);
     } else if (literal && !has_unit && !dim_none(wanted.dim)) {
@@ -97,7 +98,8 @@ static void check_tolerance(struct env *e, uint32_t node, struct type wanted, co
             report_edit(g, d, env_span(e, node), number);
     } else if (literal && !has_unit && !dim_none(wanted.dim)) {
         struct unit u = unit_of_type_text(p->type);
-        struct diagnostic *d = report(g, FAULT_missing_unit, env_span(e, node), "the tolerance of %s needs a unit", p->name);
+        struct diagnostic *d =
+            report(g, FAULT_missing_unit, env_span(e, node), "the tolerance of %s needs a unit", p->name);
         report_help(g, d, "write '%.*s %.*s' or a percentage", TEXT_ARGS(node_text(e->file->tree, node)),
                     TEXT_ARGS(wanted.point ? TEXT("K") : u.spelling));
     } else if (!dim_same(found.dim, wanted.dim)) {
@@ -134,7 +136,8 @@ static void report_list(struct env *e, const struct property *p)
         report(g, FAULT_wrong_form, env_span(e, p->value), "%s is one value, not a list", p->entry->name);
     if (node_kind(t, first) != NODE_NUMBER || node_kind(t, second) != NODE_NUMBER || node_next(t, second))
         return;
-    struct text mended = arena_format(g->arena, "%.*s.%.*s", TEXT_ARGS(node_text(t, first)), TEXT_ARGS(node_text(t, second)));
+    struct text mended =
+        arena_format(g->arena, "%.*s.%.*s", TEXT_ARGS(node_text(t, first)), TEXT_ARGS(node_text(t, second)));
     report_help(g, d, "decimals are written with a point: '%.*s'", TEXT_ARGS(mended));
 }
 
@@ -159,7 +162,8 @@ static void check_quantity(struct env *e, const struct property *p)
         check_nominal(e, first, wanted, row);
         check_nominal(e, node_next(t, first), wanted, row);
     } else if (kind == NODE_RANGE) {
-        report_form(e, p->value, row, "one value, not a range", may_vary ? "write '%s = ... %s +/- ...'" : "write '%s = ... %s'");
+        report_form(e, p->value, row, "one value, not a range",
+                    may_vary ? "write '%s = ... %s +/- ...'" : "write '%s = ... %s'");
     } else if (kind == NODE_LIST) {
         report_list(e, p);
     } else if (row->form == FORM_RANGE) {
@@ -175,8 +179,7 @@ static bool check_row(struct env *e, uint32_t row, uint32_t width)
 {
     const struct tree *t = e->file->tree;
     uint32_t count = 0;
-    NODE_EACH_CHILD(t, row, n)
-    {
+    NODE_EACH_CHILD (t, row, n) {
         if (node_kind(t, n) == NODE_NUMBER)
             type_of(e, n);
         if (node_kind(t, n) == NODE_NUMBER && node_at(t, n)->last - node_at(t, n)->first > 0 &&
@@ -189,10 +192,12 @@ static bool check_row(struct env *e, uint32_t row, uint32_t width)
     }
     if (count - 1 == width)
         return true;
-    struct diagnostic *d = report(e->scope->diagnostics, FAULT_table_shape, env_span(e, row),
-                                  "this row has %u value%s; the table wants %u", count - 1, count == 2 ? "" : "s", width);
-    report_help(e->scope->diagnostics, d, width == 1 ? "write 'ARGUMENT: VALUE', decimals with a point"
-                                                     : "give one value for each number after 'across:'");
+    struct diagnostic *d =
+        report(e->scope->diagnostics, FAULT_table_shape, env_span(e, row),
+               "this row has %u value%s; the table wants %u", count - 1, count == 2 ? "" : "s", width);
+    report_help(e->scope->diagnostics, d,
+                width == 1 ? "write 'ARGUMENT: VALUE', decimals with a point"
+                           : "give one value for each number after 'across:'");
     return false;
 }
 
@@ -209,8 +214,8 @@ static void check_rows(struct env *e, uint32_t table, uint32_t row, bool grid)
         width = node_count_children(t, row) - 1;
         for (uint32_t n = node_next(t, node_child(t, row)), i = 0; n; n = node_next(t, n), i++, before = value)
             if (literal_of(t, n, &value, &unit, &has_unit) && i && value <= before) {
-                struct diagnostic *d = report(g, FAULT_table_not_increasing, env_span(e, n),
-                                              "the numbers after 'across:' must increase");
+                struct diagnostic *d =
+                    report(g, FAULT_table_not_increasing, env_span(e, n), "the numbers after 'across:' must increase");
                 report_help(g, d, "sort them from low to high, each once");
             }
         row = node_next(t, row);
@@ -259,15 +264,15 @@ static void check_table(struct env *e, uint32_t table, const struct signature *w
         struct diagnostic *d = report(e->scope->diagnostics, FAULT_table_units, env_span(e, table),
                                       "%s takes %u argument%s; this table has %u", p->name, wanted->count,
                                       wanted->count == 1 ? "" : "s", count ? count - 1 : 0);
-        report_help(e->scope->diagnostics, d, "its form is '%.*s'",
-                    TEXT_ARGS(form_of_function(e->scope->arena, p)));
+        report_help(e->scope->diagnostics, d, "its form is '%.*s'", TEXT_ARGS(form_of_function(e->scope->arena, p)));
         return;
     }
     for (uint32_t i = 0, m = node_child(t, table); i < count; i++, m = node_next(t, m)) {
         struct type want = i < wanted->count ? wanted->parameters[i].type : wanted->result.type;
         struct type found = type_quantity(units[i].dim, units[i].point);
         if (!type_same(found, want))
-            report_table_unit(e, m, found, want, i < wanted->count ? "this argument of the table" : "the table's value");
+            report_table_unit(e, m, found, want,
+                              i < wanted->count ? "this argument of the table" : "the table's value");
     }
     check_rows(e, table, n, count == 3);
 }
@@ -289,8 +294,7 @@ static struct signature read_signature(struct scope *s, const struct tree *t, ui
 {
     struct signature g = {0};
     struct unit u;
-    NODE_EACH_CHILD(t, node, n)
-    {
+    NODE_EACH_CHILD (t, node, n) {
         struct parameter p = {.type = error_type(), .power = 1};
         uint32_t name = node_kind(t, n) == NODE_PARAMETER ? node_child(t, n) : 0;
         uint32_t type = name ? node_next(t, name) : n;
@@ -315,7 +319,8 @@ static void check_function(struct env *e, const struct property *p)
         own = read_signature(e->scope, t, node);
         check_signature(e, node, &own, &wanted, p->entry);
         for (uint32_t i = 0; i < own.count; i++)
-            e->locals[e->count++] = (struct local){intern(&e->scope->names, own.parameters[i].name), own.parameters[i].type};
+            e->locals[e->count++] =
+                (struct local){intern(&e->scope->names, own.parameters[i].name), own.parameters[i].type};
     }
     uint32_t value = p->value;
     if (node_kind(t, value) == NODE_TABLE) {
@@ -338,8 +343,8 @@ static void check_function(struct env *e, const struct property *p)
         return;
     if (!has_unit) {
         struct text example = unit_default(e->scope->arena, wanted.result.type.dim, wanted.result.type.point).spelling;
-        struct diagnostic *d = report(e->scope->diagnostics, FAULT_missing_unit, env_span(e, value), "%s needs a unit",
-                                      p->entry->name);
+        struct diagnostic *d =
+            report(e->scope->diagnostics, FAULT_missing_unit, env_span(e, value), "%s needs a unit", p->entry->name);
         report_help(e->scope->diagnostics, d, "write '%.*s %.*s'", TEXT_ARGS(node_text(t, value)), TEXT_ARGS(example));
     } else {
         report_dimension(e, value, found, wanted.result.type, p->entry->name);
@@ -360,11 +365,14 @@ static void check_word(struct env *e, const struct property *p)
             return;
         at += n + (at[n] == '|');
     }
-    struct diagnostic *d = report(g, FAULT_wrong_word, env_span(e, p->value), "%s cannot be '%.*s'", p->entry->name,
-                                  TEXT_ARGS(word));
+    struct diagnostic *d =
+        report(g, FAULT_wrong_word, env_span(e, p->value), "%s cannot be '%.*s'", p->entry->name, TEXT_ARGS(word));
     struct text near = nearest(word, words, count), list = TEXT("");
     for (uint32_t i = 0; i < count; i++)
-        list = arena_format(g->arena, "%.*s%s%.*s", TEXT_ARGS(list), i == 0 ? "" : i + 1 < count ? ", " : " or ",
+        list = arena_format(g->arena, "%.*s%s%.*s", TEXT_ARGS(list),
+                            i == 0          ? ""
+                            : i + 1 < count ? ", "
+                                            : " or ",
                             TEXT_ARGS(words[i]));
     report_help(g, d, "it is one word of %.*s", TEXT_ARGS(list));
     if (near.len)
@@ -392,18 +400,17 @@ static void check_reference(struct env *e, uint32_t node, const struct property_
             return;
         report_dimension(e, node, t, (struct type){.tag = TYPE_REFERENCE, .kind = wanted}, p->name);
     } else if (other) {
-        struct diagnostic *d =
-            report(s->diagnostics, FAULT_wrong_kind_reference, env_span(e, node), "%s wants %s %s; '%.*s' is %s %s",
-                   p->name, article_of(p->type), p->type, TEXT_ARGS(name),
-                   article_of(kind_table[definition_at(s, other)->kind].name),
-                   kind_table[definition_at(s, other)->kind].name);
+        struct diagnostic *d = report(s->diagnostics, FAULT_wrong_kind_reference, env_span(e, node),
+                                      "%s wants %s %s; '%.*s' is %s %s", p->name, article_of(p->type), p->type,
+                                      TEXT_ARGS(name), article_of(kind_table[definition_at(s, other)->kind].name),
+                                      kind_table[definition_at(s, other)->kind].name);
         report_label(s->diagnostics, d, definition_span(s, other), "defined here");
         report_help(s->diagnostics, d, "name %s %s", article_of(p->type), p->type);
     } else if (node_kind(e->file->tree, node) != NODE_NAME) {
         report_form(e, node, p, "the name of another definition", "write '%s = NAME', the name of a %s");
     } else {
-        struct diagnostic *d = report(s->diagnostics, FAULT_unknown_name, env_span(e, node), "there is no %s called '%.*s'",
-                                      p->type, TEXT_ARGS(name));
+        struct diagnostic *d = report(s->diagnostics, FAULT_unknown_name, env_span(e, node),
+                                      "there is no %s called '%.*s'", p->type, TEXT_ARGS(name));
         struct text near = report_kept(s->diagnostics, d) ? nearest_definition(s, wanted, name) : TEXT("");
         if (near.len) {
             report_help(s->diagnostics, d, "did you mean '%.*s'?", TEXT_ARGS(near));
@@ -418,7 +425,7 @@ void check_property(struct scope *s, const struct property *p)
 {
     struct env e = env_in(s, p->site.file);
     e.self = p->entry->kind == KIND_step || p->entry->kind == KIND_feature ? definition_at(s, p->definition)->kind
-                                                                            : p->entry->kind;
+                                                                           : p->entry->kind;
     const struct tree *t = e.file->tree;
     enum node_kind kind = node_kind(t, p->value);
     if (!p->value || kind == NODE_ERROR)
@@ -440,8 +447,8 @@ void check_property(struct scope *s, const struct property *p)
         break;
     case FORM_REFERENCES:
         if (kind == NODE_LIST) {
-            NODE_EACH_CHILD(t, p->value, n)
-            check_reference(&e, n, p->entry);
+            NODE_EACH_CHILD (t, p->value, n)
+                check_reference(&e, n, p->entry);
             break;
         } /* fall through - a list of one */
     case FORM_REFERENCE:

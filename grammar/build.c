@@ -6,7 +6,8 @@
 static void report_depth(struct parser *p, struct token_range at)
 {
     for (uint32_t i = 0; i < p->diagnostics->all.count; i++)
-        if (p->diagnostics->all.at[i]->fault == FAULT_nested_too_deep && p->diagnostics->all.at[i]->span.file == p->tree->file)
+        if (p->diagnostics->all.at[i]->fault == FAULT_nested_too_deep &&
+            p->diagnostics->all.at[i]->span.file == p->tree->file)
             return; /* once a file is enough to make the point */
     struct span span = span_join(token_span(p->tree, at.first), token_span(p->tree, at.last));
     struct diagnostic *d =
@@ -23,7 +24,8 @@ static uint8_t depth_above(struct parser *p, struct list children)
     return deepest + 1;
 }
 
-uint32_t node_new(struct parser *p, enum node_kind kind, enum token_kind op, struct token_range at, struct list children)
+uint32_t node_new(struct parser *p, enum node_kind kind, enum token_kind op, struct token_range at,
+                  struct list children)
 {
     struct tree *t = p->tree;
     struct node node = {(uint8_t)kind, 0, (uint8_t)op, depth_above(p, children), at.first, at.last, children.head, 0};

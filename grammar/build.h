@@ -17,16 +17,16 @@ struct parser {
     struct arena *arena;
     struct diagnostics *diagnostics;
     struct tree *tree;
-    uint32_t room;       /* of the node array */
-    uint32_t token;      /* next to be given to the parser */
-    uint32_t given;      /* the last that was given */
+    uint32_t room;  /* of the node array */
+    uint32_t token; /* next to be given to the parser */
+    uint32_t given; /* the last that was given */
     struct settled settled;
-    uint32_t closing;    /* how many missing braces were given */
-    bool made_up;        /* such a brace was given, and its line end is due */
-    bool ended;          /* the line end in front of the end of the file was given */
-    bool skip;           /* a fault was reported: the rest of the statement is passed over */
-    bool skip_block;     /* and it was to open a block, which is passed over too */
-    uint32_t quiet;      /* no further syntax fault before this token */
+    uint32_t closing; /* how many missing braces were given */
+    bool made_up;     /* such a brace was given, and its line end is due */
+    bool ended;       /* the line end in front of the end of the file was given */
+    bool skip;        /* a fault was reported: the rest of the statement is passed over */
+    bool skip_block;  /* and it was to open a block, which is passed over too */
+    uint32_t quiet;   /* no further syntax fault before this token */
 };
 
 uint32_t node_new(struct parser *, enum node_kind, enum token_kind op, struct token_range, struct list children);

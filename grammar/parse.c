@@ -45,16 +45,16 @@ static void check_bytes(struct tree *t, struct diagnostics *g)
         if (nul) {
             while (hi < t->bytes.len && !t->bytes.at[hi])
                 hi++;
-            struct diagnostic *d = report(g, FAULT_nul_byte, (struct span){t->file, lo, hi}, "%u NUL byte%s in the text", hi - lo,
-                                          hi - lo == 1 ? "" : "s");
+            struct diagnostic *d = report(g, FAULT_nul_byte, (struct span){t->file, lo, hi},
+                                          "%u NUL byte%s in the text", hi - lo, hi - lo == 1 ? "" : "s");
             report_help(g, d, "save the file as plain UTF-8 text");
         } else {
             while (hi < t->bytes.len && (unsigned char)t->bytes.at[hi] >= 0x80 &&
                    !utf8_valid_until((struct text){t->bytes.at + hi, t->bytes.len - hi}))
                 hi++;
             struct diagnostic *d = report(g, FAULT_invalid_utf8, (struct span){t->file, lo, hi},
-                                          "%u byte%s not UTF-8, beginning with 0x%02x", hi - lo, hi - lo == 1 ? " is" : "s are",
-                                          (unsigned char)t->bytes.at[lo]);
+                                          "%u byte%s not UTF-8, beginning with 0x%02x", hi - lo,
+                                          hi - lo == 1 ? " is" : "s are", (unsigned char)t->bytes.at[lo]);
             report_help(g, d, "save the file as UTF-8; a degree sign from an old editor may be written 'degC'");
         }
         at = hi;
@@ -94,6 +94,7 @@ struct tree *parse(struct arena *a, struct sources *sources, uint32_t file, stru
     p.tree->node_count = 1;
     recipe_parse(&p);
     if (!p.tree->root)
-        p.tree->root = node_new(&p, NODE_FILE, 0, (struct token_range){1, p.tree->token_count - 1}, (struct list){0, 0});
+        p.tree->root =
+            node_new(&p, NODE_FILE, 0, (struct token_range){1, p.tree->token_count - 1}, (struct list){0, 0});
     return p.tree;
 }

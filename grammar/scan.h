@@ -12,9 +12,9 @@ struct scan {
     struct diagnostics *diagnostics;
     struct tree *tree;
     struct text rest; /* what the scanner has not taken in yet */
-    uint32_t at;   /* where the scanner stands */
-    uint32_t room; /* of the token arrays */
-    bool in_text;  /* between the pieces of a text with {expression} */
+    uint32_t at;      /* where the scanner stands */
+    uint32_t room;    /* of the token arrays */
+    bool in_text;     /* between the pieces of a text with {expression} */
 };
 
 struct open_mark { /* an opening brace or parenthesis */

@@ -10,17 +10,17 @@ struct pass {
     ARRAY(struct open_mark) braces;
     ARRAY(uint32_t) parens; /* opening parentheses of this statement */
     ARRAY(uint32_t) closings;
-    uint32_t statement;     /* first token of the statement; 0 between statements */
-    bool loose;             /* it has a parenthesis that is never closed, so its lines end as ever */
-    uint8_t before;         /* kind of the last token that counts */
+    uint32_t statement; /* first token of the statement; 0 between statements */
+    bool loose;         /* it has a parenthesis that is never closed, so its lines end as ever */
+    uint8_t before;     /* kind of the last token that counts */
 };
 
 /* Kinds behind which a statement goes on in the next line. */
 static bool goes_on(uint8_t kind)
 {
     return (kind >= TOKEN_PLUS && kind <= TOKEN_DIFFERENT) || kind == TOKEN_EQUALS || kind == TOKEN_COMMA ||
-           kind == TOKEN_PLUS_MINUS || kind == TOKEN_RANGE || kind == TOKEN_THEN || kind == TOKEN_ELSE || kind == TOKEN_IF ||
-           kind == TOKEN_AND || kind == TOKEN_OR || kind == TOKEN_NOT;
+           kind == TOKEN_PLUS_MINUS || kind == TOKEN_RANGE || kind == TOKEN_THEN || kind == TOKEN_ELSE ||
+           kind == TOKEN_IF || kind == TOKEN_AND || kind == TOKEN_OR || kind == TOKEN_NOT;
 }
 
 static uint32_t next_that_counts(const struct tree *t, uint32_t token)
@@ -56,8 +56,8 @@ static bool note_follows(const struct pass *p, uint32_t newline)
 static bool operator_follows(const struct pass *p, uint32_t newline)
 {
     uint8_t kind = kind_of(p->tree, next_that_counts(p->tree, newline));
-    return (kind == TOKEN_PLUS || kind == TOKEN_MINUS || kind == TOKEN_TIMES || kind == TOKEN_DIVIDE || kind == TOKEN_THEN ||
-            kind == TOKEN_ELSE || kind == TOKEN_AND || kind == TOKEN_OR) &&
+    return (kind == TOKEN_PLUS || kind == TOKEN_MINUS || kind == TOKEN_TIMES || kind == TOKEN_DIVIDE ||
+            kind == TOKEN_THEN || kind == TOKEN_ELSE || kind == TOKEN_AND || kind == TOKEN_OR) &&
            p->statement;
 }
 

@@ -75,8 +75,18 @@ static int write_all(int fd, struct text t)
     return 0;
 }
 
+/* A device or a pipe of that name is not replaced by a file. */
+static int in_the_way(const char *path)
+{
+    struct stat st;
+    return lstat(path, &st) == 0 && !S_ISREG(st.st_mode) && !S_ISLNK(st.st_mode) ? EEXIST : 0;
+}
+
 int write_whole(const char *path, struct text bytes)
 {
+    int way = in_the_way(path);
+    if (way)
+        return way;
     size_t n = strlen(path) + sizeof ".part-XXXXXX";
     char *part = malloc(n);
     if (!part)

@@ -65,11 +65,11 @@ static const struct {
     const char *expression;
     double si;
 } values[] = {
-    {"1 in + 1 mm", 0.0264},                                /* 1 in is 25.4 mm exactly, NIST SP 811 */
-    {"(212 degF - 32 degF) / (1 K)", 100},                  /* boiling and freezing of water, 100 K apart by old definition */
-    {"kelvin(20 degC) / (1 K)", 293.15},                    /* ITS-90 */
+    {"1 in + 1 mm", 0.0264},               /* 1 in is 25.4 mm exactly, NIST SP 811 */
+    {"(212 degF - 32 degF) / (1 K)", 100}, /* boiling and freezing of water, 100 K apart by old definition */
+    {"kelvin(20 degC) / (1 K)", 293.15},   /* ITS-90 */
     {"(mean(100 degC, 200 degC) - 0 degC) / (1 K)", 150},
-    {"(-40 degF - -40 degC) / (1 K)", 0},                   /* the scales meet at -40 */
+    {"(-40 degF - -40 degC) / (1 K)", 0}, /* the scales meet at -40 */
     {"2 ^ 3 ^ 2", 512},
     {"-2 ^ 2", -4},
     {"10 - 4 - 3", 3},
@@ -97,16 +97,31 @@ START_TEST(works_out)
     ck_assert_msg(r->evaluated, "%s is refused: %.*s", values[_i].expression,
                   TEXT_ARGS(r->diagnostics.all.count ? r->diagnostics.all.at[0]->message : TEXT("")));
     double found = value(r, "x");
-    ck_assert_msg(fabs(found - values[_i].si) <= 1e-12 * fmax(1, fabs(values[_i].si)), "%s gives %.17g", values[_i].expression,
-                  found);
+    ck_assert_msg(fabs(found - values[_i].si) <= 1e-12 * fmax(1, fabs(values[_i].si)), "%s gives %.17g",
+                  values[_i].expression, found);
     strokewright_free(r);
 }
 END_TEST
 
-static const char *const refused[] = {
-    "1 mm + 1 s",     "20 degC + 20 degC", "20 degC * 2",       "sin(1 mm)",   "exp(1 mm)", "1 mm < 1 kN", "5 K - 20 degC",
-    "(1 mm) ^ (1 mm)", "sheet + 1",        "nothing",           "sheet.nothing", "max(1 mm, 1 s)", "given(1, 2)", "lower(1 mm)",
-    "if 1 then 2 else 3", "if true then 1 mm else 1 s", "sqrt(1, 2)", "sheet.alloy.strength", "1 W/degC"};
+static const char *const refused[] = {"1 mm + 1 s",
+                                      "20 degC + 20 degC",
+                                      "20 degC * 2",
+                                      "sin(1 mm)",
+                                      "exp(1 mm)",
+                                      "1 mm < 1 kN",
+                                      "5 K - 20 degC",
+                                      "(1 mm) ^ (1 mm)",
+                                      "sheet + 1",
+                                      "nothing",
+                                      "sheet.nothing",
+                                      "max(1 mm, 1 s)",
+                                      "given(1, 2)",
+                                      "lower(1 mm)",
+                                      "if 1 then 2 else 3",
+                                      "if true then 1 mm else 1 s",
+                                      "sqrt(1, 2)",
+                                      "sheet.alloy.strength",
+                                      "1 W/degC"};
 
 START_TEST(refuses)
 {
@@ -147,9 +162,9 @@ END_TEST
 
 START_TEST(many_faults_are_each_told_once)
 {
-    struct strokewright_recipe *r =
-        compile("recipe tray {\n titel = \"Tray\"\n part = \"T\"\n revision = \"A\"\n date = 2026-13-02\n status = tiral\n}\n"
-                "sheet {\n alloy = az13b-o\n thickness = 0.5 kN\n}\nlet a = b + 1\nlet c = 1 mm + 1 s\n");
+    struct strokewright_recipe *r = compile(
+        "recipe tray {\n titel = \"Tray\"\n part = \"T\"\n revision = \"A\"\n date = 2026-13-02\n status = tiral\n}\n"
+        "sheet {\n alloy = az13b-o\n thickness = 0.5 kN\n}\nlet a = b + 1\nlet c = 1 mm + 1 s\n");
     ck_assert_uint_eq(r->diagnostics.errors, 7);
     strokewright_free(r);
 }

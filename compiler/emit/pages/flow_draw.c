@@ -213,6 +213,8 @@ static void draw_back(struct typesetter *t, struct picture *p, const struct flow
     const struct flow_node *from = e->from == NO_NODE ? NULL : &f->nodes.at[e->from];
     const struct flow_node *to = e->to == NO_NODE ? NULL : &f->nodes.at[e->to];
     double lane = lane_of(f, e) - (from && to ? 0 : CONNECTOR_ROOM / 2);
+    if (!from && !to)
+        return;
     double start = from ? from->y : end_height(f, e->to, 0), end = to ? to->y : start;
     struct outline o = outline_new(p);
     outline_move(&o, from ? side_of(from, -1) : lane, start);

@@ -167,7 +167,8 @@ static void draw_picture(cairo_t *c, const struct picture *p)
             cairo_tag_begin(c, item->tag, NULL);
             break;
         case ITEM_CLOSE:
-            cairo_tag_end(c, tags[--depth]);
+            if (depth > 0)
+                cairo_tag_end(c, tags[--depth]);
             break;
         }
     }
