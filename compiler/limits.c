@@ -291,12 +291,36 @@ static void report_failed(struct lowering *l, const struct limit_result *r)
         report_help(g, d, "%.*s", TEXT_ARGS(remedy));
 }
 
-static void report_open(struct lowering *l, const struct limit_result *r, bool released)
+static bool is_open(const struct limit_result *r, bool released)
 {
+    return r->verdict == VERDICT_NOT_EVALUATED && (!r->quiet || released) && r->why_not.len;
+}
+
+/* All limits that wait for one thing are one message: it is mended in one place. */
+static void report_open(struct limits *m, uint32_t first, bool released, bool *told)
+{
+    struct lowering *l = m->lowering;
     struct diagnostics *g = l->scope->diagnostics;
-    struct diagnostic *d =
-        report(g, released ? FAULT_released_open : FAULT_limit_not_evaluated, place_of_result(l, r),
-               "%.*s is not evaluated: %.*s", TEXT_ARGS(rule_words(l, r->rule, r->subject)), TEXT_ARGS(r->why_not));
+    const struct limit_result *r = &m->results.at[first];
+    uint32_t count = 0;
+    for (uint32_t i = first; i < m->results.count; i++)
+        count += is_open(&m->results.at[i], released) && text_same(m->results.at[i].why_not, r->why_not);
+    struct text words = rule_words(l, r->rule, r->subject);
+    struct text which = count == 1 ? arena_format(l->arena, "%.*s is", TEXT_ARGS(words))
+                                   : arena_format(l->arena, "%u limits are", count);
+    struct diagnostic *d = report(g, released ? FAULT_released_open : FAULT_limit_not_evaluated, place_of_result(l, r),
+                                  "%.*s not evaluated: %.*s", TEXT_ARGS(which), TEXT_ARGS(r->why_not));
+    if (count > 1)
+        report_here(g, d, "%.*s", TEXT_ARGS(words));
+    for (uint32_t i = first; i < m->results.count; i++) {
+        const struct limit_result *other = &m->results.at[i];
+        if (!is_open(other, released) || !text_same(other->why_not, r->why_not))
+            continue;
+        told[i] = true;
+        if (i != first)
+            report_label(g, d, place_of_result(l, other), "%.*s",
+                         TEXT_ARGS(rule_words(l, other->rule, other->subject)));
+    }
     report_help(g, d, "%s",
                 released ? "a released recipe has no open limit: state what is missing, or go back to trial"
                          : "state what is missing; until then nobody knows whether it holds");
@@ -304,12 +328,13 @@ static void report_open(struct lowering *l, const struct limit_result *r, bool r
 
 void limits_judge(struct limits *m, const struct evaluation *e, bool released)
 {
+    bool *told = ARENA_ARRAY(m->lowering->arena, m->results.count, bool);
     for (uint32_t i = 0; i < m->results.count; i++) {
-        struct limit_result *r = &m->results.at[i];
-        judge(m, e, r);
-        if (r->verdict == VERDICT_FAILS)
-            report_failed(m->lowering, r);
-        else if (r->verdict == VERDICT_NOT_EVALUATED && (!r->quiet || released) && r->why_not.len)
-            report_open(m->lowering, r, released);
+        judge(m, e, &m->results.at[i]);
+        if (m->results.at[i].verdict == VERDICT_FAILS)
+            report_failed(m->lowering, &m->results.at[i]);
     }
+    for (uint32_t i = 0; i < m->results.count; i++)
+        if (is_open(&m->results.at[i], released) && !told[i])
+            report_open(m, i, released, told);
 }
