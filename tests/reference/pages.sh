@@ -129,6 +129,15 @@ t = json.load(open(sys.argv[1])); t["steps"][0]["what"] = "Juggle"; json.dump(t,
 not() { ! "$@"; }
 check "a row that is missing is found" not all_rows "$scratch/1/traveller.pdf" "$scratch/wrong.json"
 
+one_entry() {
+    nm -D --defined-only "$1" | awk '{ print $3 }' | grep -qx strokewright_pages && [ "$(nm -D --defined-only "$1" | wc -l)" = 1 ]
+}
+linked() { ldd "$1" | grep -E 'libcairo|libpango|libgvc|libcgraph'; }
+# The sanitizers and the coverage counters export symbols of their own.
+[ "$B" != build ] || check "one entry point" one_entry "$B/strokewright-pages.so"
+check "the pages are linked with the drawing libraries" linked "$B/strokewright-pages.so"
+[ ! -x "${STROKEWRIGHT:=$B/strokewright}" ] || check "the command is not" not linked "$STROKEWRIGHT"
+
 for recipe in recipes/demo/*.recipe; do
     [ -x "${STROKEWRIGHT:=$B/strokewright}" ] || break
     dir=$scratch/$(basename "$recipe" .recipe)

@@ -29,31 +29,36 @@ const struct words *set_body(struct paper *p, struct text t, double width)
     return set_words(p->typesetter, t, type_body, width);
 }
 
-double draw_figure(struct paper *p, struct picture *picture, struct text print, double left, double axis, double width,
-                   double baseline, struct type type)
+static struct reach draw_in_words(struct paper *p, struct picture *picture, struct text words, double left,
+                                  double width, double baseline, struct type type)
+{
+    const struct words *w = set_words(p->typesetter, words, type, 0);
+    if (w->width > width) {
+        type.size = fmax(7, type.size * 0.66);
+        w = set_words(p->typesetter, words, type, width);
+    }
+    picture_words_on(picture, w, left, baseline, INK_BLACK);
+    return (struct reach){left + w->width, baseline - w->baseline + w->height};
+}
+
+struct reach draw_figure(struct paper *p, struct picture *picture, struct text print, double left, double axis,
+                         double width, double baseline, struct type type)
 {
     struct figure f = figure_of(print_text(p->arena, print));
     struct type small = {.size = fmax(type.size * 0.64, 7)};
-    if (!f.number.len) {
-        const struct words *w = set_words(p->typesetter, f.unit, type, 0);
-        if (w->width > width)
-            w = set_words(p->typesetter, f.unit, (struct type){.size = type.size * 0.66, .bold = type.bold}, width);
-        picture_words_on(picture, w, left, baseline, INK_BLACK);
-        return left + w->width;
-    }
+    if (!f.number.len)
+        return draw_in_words(p, picture, f.unit, left, width, baseline, type);
     const struct words *number = set_words(p->typesetter, f.number, type, 0);
     const struct words *unit = set_words(p->typesetter, f.unit, small, 0);
-    double x = fmax(axis - number->axis, left), gap = f.unit.len ? type.size * 0.22 : 0;
-    if (x + number->width + gap + unit->width > left + width)
-        x = fmax(left, left + width - number->width - gap - unit->width);
-    double needed = number->width + gap + unit->width;
+    double gap = f.unit.len ? type.size * 0.22 : 0, needed = number->width + gap + unit->width;
     if (needed > width && type.size > 7) {
         type.size = fmax(7, type.size * 0.8);
         return draw_figure(p, picture, print, left, axis, width, baseline, type);
     }
+    double x = fmax(left, fmin(axis - number->axis, left + width - needed));
     picture_words_on(picture, number, x, baseline, INK_BLACK);
     picture_words_on(picture, unit, x + number->width + gap, baseline, INK_BLACK);
-    return x + needed;
+    return (struct reach){x + needed, baseline - number->baseline + number->height};
 }
 
 /* ---- blocks ------------------------------------------------------------------------------------------------------- */

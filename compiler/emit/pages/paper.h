@@ -48,9 +48,13 @@ extern const struct type type_title, type_section, type_value, type_strong, type
 const struct words *set_label(struct paper *, const char *);
 const struct words *set_body(struct paper *, struct text, double width);
 
-/* Number and unit side by side, the number larger, its decimal point at x; a word begins at `left`. It is set smaller
- * when it would be wider than `width` from there. Gives how far to the right it reaches. */
-double draw_figure(struct paper *, struct picture *, struct text print, double left, double axis, double width,
-                   double baseline, struct type);
+struct reach { /* how far to the right and down something was drawn */
+    double right, bottom;
+};
+
+/* Number and unit side by side, the number larger, its decimal point at `axis`. What begins with no number begins at
+ * `left`, and is broken into lines. Either is set smaller when it would be wider than `width` from there. */
+struct reach draw_figure(struct paper *, struct picture *, struct text print, double left, double axis, double width,
+                         double baseline, struct type);
 
 #endif

@@ -231,13 +231,14 @@ static double draw_setup_row(struct paper *p, struct picture *picture, const str
         figure_of(print_text(p->arena, s->shown.print)).number.len && !text_same(s->shown.text, s->shown.band);
     const struct words *label = set_words(p->typesetter, s->label, type_small, GROUP_LABEL - 6);
     const struct words *words = number ? NULL : set_words(p->typesetter, s->shown.print, type_strong, wide);
-    double height = fmax(fmax(label->height, words ? words->height : 12) + 5, 17), base = y + 11.5;
+    double height = fmax(fmax(label->height, words ? words->height : 10) + 7, 17), base = y + 11.5;
     picture_words_on(picture, label, x, base, INK_GREY);
     if (words) {
         picture_words_on(picture, words, x + GROUP_LABEL, base, INK_BLACK);
     } else {
         double right = draw_figure(p, picture, s->shown.print, x + GROUP_LABEL, x + GROUP_LABEL + 27, 80, base,
-                                   (struct type){.size = 10.5, .bold = true});
+                                   (struct type){.size = 10.5, .bold = true})
+                           .right;
         const struct words *band = set_words(p->typesetter, s->shown.print_band, type_small, 0);
         picture_words_on(picture, band, fmax(right + 5, x + GROUP_LABEL + 62), base, INK_BLACK);
     }
@@ -259,34 +260,46 @@ static double draw_group(struct paper *p, struct picture *picture, uint32_t firs
     return y;
 }
 
-enum { GROUP_ROWS = 8 }; /* a longer group goes on in the next block */
+enum { GROUP_ROWS = 8 }; /* a longer group is set in two halves side by side */
 
 static uint32_t group_end(const struct step_table *t, uint32_t first)
 {
     uint32_t end = first;
-    while (end < t->setup.count && end - first < GROUP_ROWS &&
-           text_same(t->setup.at[end].group, t->setup.at[first].group))
+    while (end < t->setup.count && text_same(t->setup.at[end].group, t->setup.at[first].group))
         end++;
     return end;
 }
 
-/* Two groups side by side are one block; a last one without a partner stands beside itself. */
+static void add_in_halves(struct paper *p, uint32_t first, uint32_t end)
+{
+    struct picture *picture = picture_new(p->arena);
+    uint32_t half = first + (end - first + 1) / 2;
+    double left = draw_group(p, picture, first, half, p->table->setup.at[first].group, 0), right = 0;
+    if (half < end)
+        right = draw_group(p, picture, half, end, TEXT(""), GROUP_SPAN + GROUP_GAP);
+    picture->height = fmax(left, right);
+    paper_add(p, picture, 12);
+}
+
+static void add_pair(struct paper *p, uint32_t first, uint32_t second, uint32_t end)
+{
+    struct picture *picture = picture_new(p->arena);
+    const struct setup_row *rows = p->table->setup.at;
+    picture->height = fmax(draw_group(p, picture, first, second, rows[first].group, 0),
+                           draw_group(p, picture, second, end, rows[second].group, GROUP_SPAN + GROUP_GAP));
+    paper_add(p, picture, 12);
+}
+
+/* Two groups side by side are one block; one that is long or has no partner stands beside itself. */
 static uint32_t add_groups(struct paper *p, uint32_t first)
 {
-    const struct step_table *t = p->table;
-    struct picture *picture = picture_new(p->arena);
-    struct text title = t->setup.at[first].group;
-    uint32_t end = group_end(t, first), half = (end - first + 1) / 2, next = group_end(t, end);
-    if (end == t->setup.count) {
-        picture->height = draw_group(p, picture, first, first + half, title, 0);
-        if (first + half < end)
-            draw_group(p, picture, first + half, end, TEXT(""), GROUP_SPAN + GROUP_GAP);
-    } else {
-        double left = draw_group(p, picture, first, end, title, 0);
-        picture->height = fmax(left, draw_group(p, picture, end, next, t->setup.at[end].group, GROUP_SPAN + GROUP_GAP));
-        end = next;
+    uint32_t end = group_end(p->table, first), next = group_end(p->table, end);
+    if (end - first <= GROUP_ROWS && next > end && next - end <= GROUP_ROWS) {
+        add_pair(p, first, end, next);
+        return next;
     }
-    paper_add(p, picture, 12);
+    for (uint32_t from = first; from < end; from += 2 * GROUP_ROWS)
+        add_in_halves(p, from, from + 2 * GROUP_ROWS < end ? from + 2 * GROUP_ROWS : end);
     return end;
 }
 

@@ -110,39 +110,45 @@ static double draw_what(struct paper *p, struct picture *picture, const struct s
 static double draw_expected(struct paper *p, struct picture *picture, const struct setting *s, double y)
 {
     const struct words *label = set_words(p->typesetter, s->label, type_small, LABEL_WIDTH);
-    const struct words *band = set_words(p->typesetter, s->shown.print_band, type_small, ALLOWED_WIDTH + 14);
-    double height = fmax(label->height, band->height) + 3.5, base = y + 1 + label->baseline;
+    const struct words *band = set_words(p->typesetter, s->shown.print_band, type_small, TEXT_SPAN - ALLOWED_X);
+    bool range = text_same(s->shown.text, s->shown.band);
+    double base = y + 1 + label->baseline, wide = range || !s->shown.band.len ? TEXT_SPAN - SET_X : SET_WIDTH;
     picture_words_on(picture, label, LABEL_X, base, INK_GREY);
-    if (text_same(s->shown.text, s->shown.band)) {
-        picture_words_on(picture, set_words(p->typesetter, s->shown.print_band, type_small, 0), SET_X, base, INK_BLACK);
-        return y + height;
-    }
-    draw_figure(p, picture, s->shown.print, SET_X, SET_AXIS, SET_WIDTH, base, type_small);
-    picture_words_on(picture, band, ALLOWED_X, base, INK_BLACK);
-    return y + height;
+    double bottom = draw_figure(p, picture, s->shown.print, SET_X, SET_AXIS, wide, base, type_small).bottom;
+    if (!range)
+        picture_words_on(picture, band, ALLOWED_X, base, INK_BLACK);
+    return fmax(bottom, y + 1 + fmax(label->height, band->height)) + 2.5;
+}
+
+/* The lines of a label or band stand around the middle of the row. */
+static double draw_beside_value(struct picture *picture, const struct words *w, double x, double base)
+{
+    double raise = w->height > 14 ? 3 : 0;
+    picture_words(picture, w, x, base - w->baseline - raise, INK_BLACK);
+    return base - w->baseline - raise + w->height;
 }
 
 static double draw_set(struct paper *p, struct picture *picture, const struct setting *s, double y)
 {
-    const double line = 20.5;
+    const double line = 20.5, base = y + 14;
+    const struct type large = {.size = 10.5, .bold = true};
     const struct words *label = set_words(p->typesetter, s->label, (struct type){.size = 8}, LABEL_WIDTH);
     const struct words *band = set_words(p->typesetter, s->shown.print_band, (struct type){.size = 8}, ALLOWED_WIDTH);
-    double height = fmax(line, fmax(label->height, band->height) + 6), base = y + 14;
     bool range = text_same(s->shown.text, s->shown.band);
-    picture_words(picture, label, LABEL_X, base - label->baseline - (label->height > 14 ? 3 : 0), INK_BLACK);
+    double both = ALLOWED_X + ALLOWED_WIDTH - SET_X, bottom = draw_beside_value(picture, label, LABEL_X, base);
     if (range) {
-        double x = SET_X + 4, wide = ALLOWED_X + ALLOWED_WIDTH - x;
-        const struct words *w = set_words(p->typesetter, s->shown.print, (struct type){.size = 10.5, .bold = true}, 0);
-        if (w->width > wide)
-            w = set_words(p->typesetter, s->shown.print, type_strong, wide);
-        picture_words_on(picture, w, x, base, INK_BLACK);
-        height = fmax(height, w->height + 6);
+        const struct words *w = set_words(p->typesetter, s->shown.print, large, 0);
+        w = w->width > both ? set_words(p->typesetter, s->shown.print, type_strong, both) : w;
+        picture_words_on(picture, w, SET_X + 4, base, INK_BLACK);
+        bottom = fmax(bottom, base - w->baseline + w->height);
     } else {
-        draw_figure(p, picture, s->shown.print, SET_X, SET_AXIS, SET_WIDTH, base, type_value);
-        picture_words(picture, band, ALLOWED_X, base - band->baseline - (band->height > 14 ? 3 : 0), INK_BLACK);
+        bottom = fmax(bottom, draw_beside_value(picture, band, ALLOWED_X, base));
+        bottom = fmax(bottom, draw_figure(p, picture, s->shown.print, SET_X, SET_AXIS,
+                                          band->width > 0 ? SET_WIDTH : both, base, type_value)
+                                  .bottom);
     }
     draw_field(picture, TAKEN_X, y + 2, TAKEN_WIDTH, FIELD_HEIGHT);
-    return y + height;
+    return fmax(y + line, bottom + 2.5);
 }
 
 static double draw_settings(struct paper *p, struct picture *picture, const struct step_row *s, uint32_t first,

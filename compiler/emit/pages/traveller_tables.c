@@ -29,10 +29,11 @@ static double draw_size(struct paper *p, struct picture *picture, int column, co
     const struct column_head *h = &size_heads[column];
     const struct words *w = set_words(p->typesetter, below, (struct type){.size = 6.8}, h->width);
     picture_open(picture, "TD");
-    draw_figure(p, picture, s->print, h->x, h->x + axis_for(type.size), h->width, 14, type);
-    picture_words(picture, w, h->x, 18.5, INK_BLACK);
+    struct reach r = draw_figure(p, picture, s->print, h->x, h->x + axis_for(type.size), h->width, 14, type);
+    double y = fmax(18.5, r.bottom);
+    picture_words(picture, w, h->x, y, INK_BLACK);
     picture_close(picture);
-    return 18.5 + w->height;
+    return y + w->height;
 }
 
 static struct text at_temperature(struct paper *p, const struct shown *s)
@@ -165,13 +166,13 @@ static double draw_numbers(struct paper *p, struct picture *picture, const struc
     const struct words *bound = set_words(p->typesetter, l->bound, (struct type){.size = 8}, BOUND_WIDTH);
     const struct words *margin = set_words(p->typesetter, l->margin_text, (struct type){.size = 8}, MARGIN_WIDTH);
     picture_open(picture, "TD");
-    draw_figure(p, picture, l->value, VALUE_X, VALUE_AXIS, VALUE_WIDTH, LIMIT_BASE,
-                (struct type){.size = 8.6, .bold = true});
+    struct reach value = draw_figure(p, picture, l->value, VALUE_X, VALUE_AXIS, VALUE_WIDTH, LIMIT_BASE,
+                                     (struct type){.size = 8.6, .bold = true});
     picture_words_on(picture, bound, BOUND_X, LIMIT_BASE, INK_BLACK);
     picture_words_on(picture, margin, isnan(l->margin) ? BAR_X : MARGIN_X, LIMIT_BASE, INK_BLACK);
     draw_bar(picture, l->margin, LIMIT_BASE - 5.5);
     picture_close(picture);
-    return LIMIT_BASE - bound->baseline + fmax(bound->height, margin->height);
+    return fmax(value.bottom, LIMIT_BASE - bound->baseline + fmax(bound->height, margin->height));
 }
 
 static const struct picture *limit_picture(struct paper *p, const struct limit_row *l)
@@ -200,6 +201,16 @@ static const struct picture *limit_picture(struct paper *p, const struct limit_r
     return picture;
 }
 
+/* One that is told already, of another subject. */
+static bool named_before(const struct step_table *t, uint32_t limit)
+{
+    for (uint32_t i = 0; i < limit; i++)
+        if (t->limits.at[i].verdict == VERDICT_NOT_APPLICABLE &&
+            text_same(t->limits.at[i].name, t->limits.at[limit].name))
+            return true;
+    return false;
+}
+
 static void add_idle_limits(struct paper *p, uint32_t first)
 {
     struct picture *picture = picture_new(p->arena);
@@ -207,7 +218,7 @@ static void add_idle_limits(struct paper *p, uint32_t first)
     buffer_init(&b, p->arena);
     for (uint32_t i = 0; i < p->table->limits.count; i++) {
         const struct limit_row *l = &p->table->limits.at[i];
-        if (l->verdict != VERDICT_NOT_APPLICABLE)
+        if (l->verdict != VERDICT_NOT_APPLICABLE || named_before(p->table, i))
             continue;
         buffer_put(&b, b.count ? TEXT(", ") : TEXT("Do not apply here: "));
         buffer_put(&b, in_plain_words(p->arena, l->name, false));
