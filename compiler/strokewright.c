@@ -97,8 +97,8 @@ static void compile(struct strokewright_recipe *r, struct text path, struct text
     scope_init(&r->scope, &r->arena, &r->library->scope, &r->sources, &r->diagnostics);
     scope_read(&r->scope, path, bytes, loader);
     if (is_empty(&r->scope) && !r->diagnostics.errors) {
-        struct diagnostic *d =
-            report(&r->diagnostics, FAULT_empty_recipe, (struct span){r->sources.first, 0, 0}, "there is nothing in this file");
+        struct diagnostic *d = report(&r->diagnostics, FAULT_empty_recipe, (struct span){r->sources.first, 0, 0},
+                                      "there is nothing in this file");
         report_help(&r->diagnostics, d, "begin with 'recipe NAME { title = \"...\" part = \"...\" ... }'");
     }
     scope_finish(&r->scope);

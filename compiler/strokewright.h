@@ -32,7 +32,7 @@ struct strokewright_recipe {
     struct limits limits;
     struct steps steps;
     struct evaluation values;
-    bool evaluated;           /* false when the text was too faulty to give values */
+    bool evaluated; /* false when the text was too faulty to give values */
     enum strokewright_state state;
     struct step_table *table; /* made by strokewright_table() */
 };
@@ -42,8 +42,8 @@ struct strokewright_library *strokewright_library_new(void);
 void strokewright_library_free(struct strokewright_library *);
 
 /* path and bytes must outlive the recipe. loader may be NULL: then `use` is a fault. */
-struct strokewright_recipe *strokewright_compile(const struct strokewright_library *, struct text path, struct text bytes,
-                                                 const struct loader *);
+struct strokewright_recipe *strokewright_compile(const struct strokewright_library *, struct text path,
+                                                 struct text bytes, const struct loader *);
 void strokewright_free(struct strokewright_recipe *);
 
 /* Values again, after something was asked by name that no evaluation had needed before. */

@@ -26,12 +26,13 @@ static void print_overview(FILE *to)
           to);
     for (int i = 0; i < VERB_COUNT; i++)
         fprintf(to, "  %-7s %s\n", verbs[i]->name, verbs[i]->summary);
-    fputs("\n  --help      this page, or behind a verb the verb's\n"
-          "  --version   the version\n\n"
-          "Exit status: 0 clean, 1 the recipe has faults, 2 wrong use, or a file that cannot be read or written.\n"
-          "It computes and prints; it never drives a machine. Local codes, the press's and the materials' own documents\n"
-          "and competent persons decide.\n",
-          to);
+    fputs(
+        "\n  --help      this page, or behind a verb the verb's\n"
+        "  --version   the version\n\n"
+        "Exit status: 0 clean, 1 the recipe has faults, 2 wrong use, or a file that cannot be read or written.\n"
+        "It computes and prints; it never drives a machine. Local codes, the press's and the materials' own documents\n"
+        "and competent persons decide.\n",
+        to);
 }
 
 static void print_help(const struct verb *v, FILE *to)

@@ -4,6 +4,12 @@
 
 #include <math.h>
 
+static struct text stated_text(struct strokewright_recipe *r, struct site property)
+{
+    uint32_t value = node_value(file_at(&r->scope, property.file)->tree, property.node);
+    return filled_text(&r->steps, (struct site){property.file, value}, 0);
+}
+
 /* One asked value, as the step table's rows are. */
 static bool ask(struct strokewright_recipe *r, const char *name, struct value_row *row)
 {
@@ -17,9 +23,7 @@ static bool ask(struct strokewright_recipe *r, const char *name, struct value_ro
     struct low low = l->quantities.at[q].value;
     bool quiet;
     if (low.tag == LOW_TEXT)
-        row->shown = shown_words(&r->steps, filled_text(&r->steps, (struct site){l->quantities.at[q].site.file,
-                                 node_value(file_at(&r->scope, l->quantities.at[q].site.file)->tree,
-                                            l->quantities.at[q].site.node)}, 0));
+        row->shown = shown_words(&r->steps, stated_text(r, l->quantities.at[q].site));
     else if (low.tag == LOW_MISSING)
         row->why_not = low.text;
     else if (low.tag == LOW_NODE)
@@ -117,8 +121,8 @@ const struct verb verb_value = {
     "value",
     "print values by name",
     "[--json] [--allow-outside] FILE [NAME ...]",
-    "Prints values of a recipe by name: 'die.temperature', 'form.force', 'overall-length.cold-tool-size', 'cycle.time',\n"
-    "or 'stroke.form.force' where a name needs its kind. Without names, every derived value.\n\n"
+    "Prints values of a recipe by name: 'die.temperature', 'form.force', 'overall-length.cold-tool-size',\n"
+    "'cycle.time', or 'stroke.form.force' where a name needs its kind. Without names, every derived value.\n\n"
     "  --json            as JSON: number, unit, band, or why there is none\n"
     "  --allow-outside   'use' may name files outside the recipe's folder\n",
     "--json --allow-outside",
