@@ -88,6 +88,18 @@ static struct shown derived_shown(struct steps *s, uint32_t feature, const char 
     return shown_with_band(s, q, half);
 }
 
+/* The drawing's size with the band it must be in: its own, or the general tolerance that the library applies. */
+struct shown shown_part(struct steps *s, uint32_t feature)
+{
+    struct text why;
+    uint32_t size = quantity_of(s, feature, "size");
+    double low = quantity_si(s, quantity_of(s, feature, "lower-limit"), &why);
+    double high = quantity_si(s, quantity_of(s, feature, "upper-limit"), &why);
+    if (!size || s->lowering->quantities.at[size].banded || isnan(low) || isnan(high))
+        return shown_value(s, size);
+    return shown_with_band(s, size, (high - low) / 2);
+}
+
 static struct tool_size size_row(struct steps *s, uint32_t feature)
 {
     struct lowering *l = s->lowering;
@@ -100,7 +112,7 @@ static struct tool_size size_row(struct steps *s, uint32_t feature)
     row.tool = tool ? atom_text(&l->scope->names, definition_at(l->scope, tool)->name) : TEXT("");
     row.material = material ? title_of(s, material) : TEXT("");
     row.side = d->kind == KIND_hole_pitch ? TEXT("pitch") : text_of_property(s, feature, "side");
-    row.part = shown_value(s, quantity_of(s, feature, "size"));
+    row.part = shown_part(s, feature);
     row.cold = derived_shown(s, feature, "cold-tool-size", half);
     row.hot = derived_shown(s, feature, "hot-tool-size", NAN);
     row.released = derived_shown(s, feature, "released-size", NAN);

@@ -172,6 +172,39 @@ static void add_expected(struct steps *s, uint32_t step, struct step_row *row)
     }
 }
 
+/* A flatness is a bound, not a value to aim at. */
+static struct shown shown_measure(struct steps *s, uint32_t feature, uint32_t quantity)
+{
+    struct arena *a = s->lowering->arena;
+    if (definition_at(s->lowering->scope, feature)->kind != KIND_flatness)
+        return shown_part(s, feature);
+    struct shown shown = shown_value(s, quantity);
+    shown.high = shown.value;
+    shown.value = NAN;
+    shown.band = arena_format(a, "at most %.*s", TEXT_ARGS(shown.text));
+    shown.print_band = arena_format(a, "at most %.*s", TEXT_ARGS(shown.print));
+    shown.text = shown.print = TEXT("");
+    return shown;
+}
+
+/* An inspection's features that have a size: a box each, with the band. */
+static void add_measured(struct steps *s, uint32_t step, struct step_row *row)
+{
+    struct lowering *l = s->lowering;
+    uint32_t ids[256], list = quantity_of(s, step, "measure");
+    uint32_t count = list ? list_members(l, l->quantities.at[list].value, ids, 256) : 0;
+    for (uint32_t i = 0; i < count; i++) {
+        const struct definition *d = definition_at(l->scope, ids[i]);
+        uint32_t size = quantity_of(s, ids[i], d->kind == KIND_flatness ? "within" : "size");
+        if (!size)
+            continue;
+        struct setting setting = {
+            SETTING_CHECK, atom_text(&l->scope->names, l->quantities.at[size].name), l->quantities.at[size].path,
+            in_words(l->arena, atom_text(&l->scope->names, d->name), false), shown_measure(s, ids[i], size)};
+        *ARRAY_PUSH(l->arena, &row->settings) = setting;
+    }
+}
+
 static bool runs_beside(struct steps *s, uint32_t step, enum kind kind)
 {
     if (kind_table[kind].flags & KIND_BESIDE)
@@ -219,6 +252,8 @@ void fill_steps(struct steps *s, struct step_table *table)
         uint32_t rework = d->kind == KIND_inspect ? reference_of(s, step, "rework") : 0;
         row.rework = rework ? number_of_step(s, rework) : 0;
         add_stated(s, step, &row);
+        if (d->kind == KIND_inspect)
+            add_measured(s, step, &row);
         add_expected(s, step, &row);
         *ARRAY_PUSH(s->lowering->arena, &table->steps) = row;
     }

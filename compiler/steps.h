@@ -35,6 +35,7 @@ struct step_table *steps_table(struct steps *, const struct evaluation *, struct
 /* ---- shared by the files of this stage ---------------------------------------------------------------------------------- */
 struct shown shown_value(struct steps *, uint32_t quantity);
 struct shown shown_with_band(struct steps *, uint32_t quantity, double half_width_si);
+struct shown shown_part(struct steps *, uint32_t feature); /* its size and wanted band */
 struct shown shown_words(struct steps *, struct text);
 struct text filled_text(struct steps *, struct site text, uint32_t subject); /* { } filled in */
 /* A property of a definition by name; 0 quantity when not even a standard. */

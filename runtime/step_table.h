@@ -1,8 +1,7 @@
 /* The step table: what the shop works from, neutral to every format.
  *
  * In: built by compiler/steps from a checked recipe. Out: read by compiler/emit, which only arranges it and never
- * computes. Texts are UTF-8, already rounded and typeset in ASCII spelling (emitters for paper respell with
- * typeset_print); raw values are SI with the unit they are shown in. Everything lives in the compilation's arena. */
+ * computes. Texts are UTF-8, already rounded and typeset in ASCII spelling (emitters for paper respell them); raw values are SI with the unit they are shown in. Everything lives in the compilation's arena. */
 #ifndef RUNTIME_STEP_TABLE_H
 #define RUNTIME_STEP_TABLE_H
 

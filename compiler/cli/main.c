@@ -1,6 +1,7 @@
 /* The command line: finds the verb, reads its options, runs it. */
 #include "compiler/cli/cli.h"
 
+#include <signal.h>
 #include <stdlib.h>
 #include <sys/ioctl.h>
 #include <unistd.h>
@@ -158,6 +159,7 @@ static int run_verb(int argc, char **argv)
 
 int main(int argc, char **argv)
 {
+    signal(SIGXFSZ, SIG_IGN); /* a file past the size limit is a failed write with a message, not a death half-way */
     int status = run_verb(argc, argv);
     /* What was printed must have arrived: a full disk behind a redirection is an error, not a success. */
     if (fflush(stdout) || ferror(stdout))
