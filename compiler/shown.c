@@ -219,15 +219,25 @@ static struct shown shown_other(struct steps *s, struct low low)
     }
 }
 
+/* To 13 digits, so that a conversion's last bits do not stand in a table as 109.89999999999999. */
+static double in_unit(const struct unit *unit, double si)
+{
+    double value = unit_from_si(unit, si);
+    if (value == 0 || !isfinite(value))
+        return value;
+    double scale = pow(10, 13 - ceil(log10(fabs(value))));
+    return isfinite(scale) && scale > 0 ? round(value * scale) / scale : value;
+}
+
 static void show_number(struct steps *s, struct shown *shown, const struct quantity *q, double si, double low,
                         double high, bool ranged)
 {
     struct arena *a = s->lowering->arena;
     struct unit unit = q->unit;
     int decimals = decimals_for_ends(&unit, si, low, high);
-    shown->value = unit_from_si(&unit, si);
-    shown->low = isnan(low) ? NAN : unit_from_si(&unit, low);
-    shown->high = isnan(high) ? NAN : unit_from_si(&unit, high);
+    shown->value = in_unit(&unit, si);
+    shown->low = isnan(low) ? NAN : in_unit(&unit, low);
+    shown->high = isnan(high) ? NAN : in_unit(&unit, high);
     shown->unit = dim_none(unit.dim) && text_is(unit.spelling, "1") ? TEXT("") : typeset_unit(a, &unit, SPELL_ASCII);
     shown->text = typeset_quantity_to(a, si, &unit, decimals, SPELL_ASCII);
     shown->print = typeset_quantity_to(a, si, &unit, decimals, SPELL_PRINT);
