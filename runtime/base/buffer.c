@@ -75,11 +75,13 @@ static int write_all(int fd, struct text t)
     return 0;
 }
 
-/* A device or a pipe of that name is not replaced by a file. */
+/* A device or a pipe of that name is not replaced by a file; a folder rename() itself refuses. */
 static int in_the_way(const char *path)
 {
     struct stat st;
-    return lstat(path, &st) == 0 && !S_ISREG(st.st_mode) && !S_ISLNK(st.st_mode) ? EEXIST : 0;
+    if (lstat(path, &st) || S_ISREG(st.st_mode) || S_ISLNK(st.st_mode) || S_ISDIR(st.st_mode))
+        return 0;
+    return EEXIST;
 }
 
 int write_whole(const char *path, struct text bytes)

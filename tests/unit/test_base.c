@@ -456,6 +456,16 @@ START_TEST(tells_why_it_could_not_write)
 }
 END_TEST
 
+START_TEST(does_not_replace_a_pipe)
+{
+    ck_assert_int_eq(mkfifo(path, 0600), 0);
+    ck_assert_int_eq(write_whole(path, TEXT("x")), EEXIST);
+    struct stat st;
+    ck_assert_int_eq(stat(path, &st), 0);
+    ck_assert(S_ISFIFO(st.st_mode));
+}
+END_TEST
+
 START_TEST(does_not_replace_a_folder)
 {
     ck_assert_int_eq(mkdir(path, 0700), 0);
@@ -499,6 +509,7 @@ static TCase *file_tests(void)
     tcase_add_test(tests, leaves_nothing_when_the_file_does_not_fit);
     tcase_add_test(tests, keeps_the_old_file_in_a_folder_that_is_read_only);
     tcase_add_test(tests, tells_why_it_could_not_write);
+    tcase_add_test(tests, does_not_replace_a_pipe);
     tcase_add_test(tests, does_not_replace_a_folder);
     return tests;
 }
