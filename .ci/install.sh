@@ -39,13 +39,14 @@ refuse() {
     exit 1
 }
 
-echo "Installing ${#missing[@]} Debian package(s):"
+echo "Missing here, and needed (${#missing[@]} of Debian's packages):"
 printf '%s\n' "${reasons[@]}"
 if [ "$(id -u)" -ne 0 ]; then
     command -v sudo >/dev/null || refuse "Not root, and there is no sudo: nothing was installed."
     [ -t 0 ] || sudo -n true 2>/dev/null || refuse "sudo would ask for a password: nothing was installed."
 fi
 
+echo "Installing them ..."
 log=$(mktemp) || exit 1
 trap 'rm -f "$log"' EXIT
 # An old or absent package list is the usual reason for a failed install, so it is fetched anew first.
