@@ -12,10 +12,7 @@ struct run {
 
 struct interval_evaluation interval_evaluation_new(struct arena *arena, const struct program *p)
 {
-    uint32_t count = p->nodes.count, longest = 0;
-    for (uint32_t i = 1; i < count; i++)
-        if (p->nodes.at[i].op == OP_CALL && p->nodes.at[i].c > longest)
-            longest = p->nodes.at[i].c;
+    uint32_t count = p->nodes.count, longest = program_longest_call(p);
     return (struct interval_evaluation){.value = ARENA_ARRAY(arena, count, struct interval),
                                         .culprit = ARENA_ARRAY(arena, count, uint32_t),
                                         .fault = ARENA_ARRAY(arena, count, uint8_t),

@@ -78,3 +78,12 @@ uint32_t program_curve(struct program *p, struct curve c)
     *ARRAY_PUSH(p->arena, &p->curves) = c;
     return index;
 }
+
+uint32_t program_longest_call(const struct program *p)
+{
+    uint32_t longest = 0;
+    for (uint32_t i = 1; i < p->nodes.count; i++)
+        if (p->nodes.at[i].op == OP_CALL && p->nodes.at[i].c > longest)
+            longest = p->nodes.at[i].c;
+    return longest;
+}

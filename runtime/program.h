@@ -67,5 +67,6 @@ uint32_t program_input(struct program *, struct input, uint32_t origin);
 uint32_t program_node(struct program *, enum op, uint32_t a, uint32_t b, uint32_t c, uint32_t origin);
 uint32_t program_call(struct program *, uint32_t function, const uint32_t *operands, uint32_t count, uint32_t origin);
 uint32_t program_curve(struct program *, struct curve); /* index of the curve */
+uint32_t program_longest_call(const struct program *);  /* most operands of any call */
 
 #endif

@@ -1,0 +1,69 @@
+/* The gradient evaluators: every node's derivatives to every held input, forward, in one pass behind the values' own.
+ *
+ * At a point: numbers, for sensitivities and uncertainty. Over a box: intervals that hold every difference quotient in
+ * that input, so that their sign proves a node monotone, also across kinks (min, curves) and steps (rounding, an if that
+ * may go either way), where the derivative alone says nothing. Columns are the held inputs in the program's order.
+ *
+ * At a kink the derivative at a point is one of the two sides'; a rounded value counts as level in what is rounded. A
+ * derivative that does not exist is NaN or infinite. */
+#ifndef RUNTIME_GRADIENT_H
+#define RUNTIME_GRADIENT_H
+
+#include "runtime/evaluate.h"
+#include "runtime/evaluate_interval.h"
+
+struct held_inputs {
+    uint32_t count;
+    uint32_t *input; /* by column: which input */
+};
+
+struct held_inputs held_inputs_of(struct arena *, const struct program *);
+
+/* ---- at a point -------------------------------------------------------------------------------------------------- */
+
+struct gradient {
+    struct evaluation at;
+    struct held_inputs held;
+    double **slope; /* by node: one number a column, or NULL where all are 0; not to be read where the value is none */
+};
+
+/* inputs: values by input index, or NULL for the program's own. All arrays in the arena. */
+struct gradient evaluate_gradient(struct arena *, const struct program *, const double *inputs);
+
+/* Derivatives of a function's value to its arguments, where the value is good. */
+typedef void partials(const double *args, uint32_t count, double value, double *slope);
+extern partials *const partials_table[FUNCTION_COUNT];
+partials partials_slab_at, partials_slab_mean, partials_slab_time, partials_air_after, partials_air_time;
+
+/* The derivative of a curve along its first and second argument, in the piece at or above the place. */
+void curve_slopes(const struct curve *, double x, double y, double slope[2]);
+
+/* ---- over a box -------------------------------------------------------------------------------------------------- */
+
+struct interval_gradient {
+    struct interval_evaluation over;
+    struct held_inputs held;
+    struct interval **slope; /* by node: one interval a column, or NULL where all are 0; good where the value is */
+    struct interval *partial;
+    struct interval_evaluation ends; /* for sharpening */
+    struct interval *box;
+};
+
+struct interval_gradient interval_gradient_new(struct arena *, const struct program *);
+
+/* As evaluate_interval, and the slopes. */
+void evaluate_interval_gradient(struct interval_gradient *, const struct program *, const struct interval *box,
+                                const bool *wanted);
+
+/* The range of a node, sharper than its interval where it is monotone in some inputs: these stand at the ends that make
+ * it lowest, then highest. Needs the slopes over this box and `wanted` of program_needs for this node. The range is that
+ * of the quantity as mathematics has it; a value computed in double may lie beside it by its own rounding. */
+struct interval monotone_range(struct interval_gradient *, const struct program *, const struct interval *box,
+                               uint32_t node, const bool *wanted);
+
+/* Difference quotients of a function to its arguments over a box, where the value is good. */
+typedef void slopes(const struct interval *args, uint32_t count, struct interval value, struct interval *slope);
+extern slopes *const slopes_table[FUNCTION_COUNT];
+void curve_slope_ranges(const struct curve *, struct interval x, struct interval y, struct interval slope[2]);
+
+#endif

@@ -1,0 +1,239 @@
+#include "runtime/gradient.h"
+
+struct pass {
+    const struct program *program;
+    const struct interval *value;
+    struct interval_gradient *g;
+};
+
+/* ---- rows -------------------------------------------------------------------------------------------------------- */
+
+/* Adds factor times an operand's row. Most of a row is 0, as most quantities come from few inputs. */
+static void add_row(struct interval *row, uint32_t count, struct interval factor, const struct interval *operand)
+{
+    if (!operand || interval_is_zero(factor))
+        return;
+    for (uint32_t k = 0; k < count; k++)
+        if (!interval_is_zero(operand[k]))
+            row[k] = interval_add(row[k], interval_multiply(factor, operand[k]));
+}
+
+static struct interval column_of(const struct interval *row, uint32_t k)
+{
+    return row ? row[k] : interval_point(0);
+}
+
+/* ---- operations -------------------------------------------------------------------------------------------------- */
+
+/* A truth that may go either way can jump with any input that goes into it; one that is decided is level. */
+static void slope_of_truth(struct pass *s, uint32_t i, const struct node_code *n, struct interval *row)
+{
+    const struct interval *a = s->g->slope[n->a], *b = n->op == OP_NOT ? NULL : s->g->slope[n->b];
+    if (interval_truth(s->value[i]) != TRUTH_UNKNOWN)
+        return;
+    for (uint32_t k = 0; k < s->g->held.count; k++)
+        if (!interval_is_zero(column_of(a, k)) || !interval_is_zero(column_of(b, k)))
+            row[k] = interval_whole();
+}
+
+/* Between sides that may both be chosen the value can jump when an input changes the choice; with the others it moves
+ * as either side does. */
+static void slope_of_select(struct pass *s, const struct node_code *n, struct interval *row)
+{
+    struct interval **slope = s->g->slope;
+    enum truth t = interval_truth(s->value[n->a]);
+    for (uint32_t k = 0; k < s->g->held.count; k++) {
+        struct interval yes = column_of(slope[n->b], k), no = column_of(slope[n->c], k);
+        if (t != TRUTH_UNKNOWN)
+            row[k] = t == TRUTH_TRUE ? yes : no;
+        else if (interval_is_zero(column_of(slope[n->a], k)))
+            row[k] = interval_hull(yes, no);
+        else
+            row[k] = interval_whole();
+    }
+}
+
+/* (da - q db) / b rather than da / b - a db / b^2: the quotient's own range knows more than that of a and b apart, and
+ * with both in one sum a quantity that stands above and below the line keeps its direction. */
+static void slope_of_quotient(struct pass *s, uint32_t i, const struct node_code *n, struct interval *row)
+{
+    struct interval quotient = interval_negate(s->value[i]), divisor = s->value[n->b];
+    add_row(row, s->g->held.count, interval_point(1), s->g->slope[n->a]);
+    add_row(row, s->g->held.count, quotient, s->g->slope[n->b]);
+    for (uint32_t k = 0; k < s->g->held.count; k++)
+        if (!interval_is_zero(row[k]))
+            row[k] = interval_divide(row[k], divisor);
+}
+
+static void slope_of_power(struct pass *s, uint32_t i, const struct node_code *n, struct interval *row)
+{
+    struct interval x = s->value[n->a], y = s->value[n->b];
+    if (interval_is_zero(y) && !s->g->slope[n->b])
+        return;
+    struct interval along = interval_multiply(y, interval_power(x, interval_subtract(y, interval_point(1))));
+    /* Where 0 to less than the first power would be asked for, the slope grows without bound. */
+    add_row(row, s->g->held.count, interval_is_empty(along) ? interval_whole() : along, s->g->slope[n->a]);
+    if (s->g->slope[n->b]) {
+        struct interval with = interval_multiply(s->value[i], interval_ln(x));
+        add_row(row, s->g->held.count, x.low > 0 ? with : interval_whole(), s->g->slope[n->b]);
+    }
+}
+
+static void slope_of_curve(struct pass *s, const struct node_code *n, struct interval *row)
+{
+    const struct curve *c = &s->program->curves.at[n->a];
+    struct interval slope[2];
+    curve_slope_ranges(c, s->value[n->b], c->y_count ? s->value[n->c] : interval_point(0), slope);
+    add_row(row, s->g->held.count, slope[0], s->g->slope[n->b]);
+    if (c->y_count)
+        add_row(row, s->g->held.count, slope[1], s->g->slope[n->c]);
+}
+
+static void slope_of_call(struct pass *s, uint32_t i, const struct node_code *n, struct interval *row)
+{
+    const uint32_t *operands = n->c ? &s->program->operands.at[n->b] : NULL;
+    struct interval *args = s->g->over.arguments, *partial = s->g->partial;
+    for (uint32_t k = 0; k < n->c; k++) {
+        args[k] = s->value[operands[k]];
+        partial[k] = interval_point(0);
+    }
+    slopes_table[n->a](args, n->c, s->value[i], partial);
+    for (uint32_t k = 0; k < n->c; k++)
+        add_row(row, s->g->held.count, partial[k], s->g->slope[operands[k]]);
+}
+
+static void slope_of_node(struct pass *s, uint32_t i, const struct node_code *n, struct interval *row)
+{
+    struct interval *const *slope = s->g->slope, one = interval_point(1);
+    const struct interval *value = s->value;
+    uint32_t count = s->g->held.count;
+    switch (n->op) {
+    case OP_ADD:
+    case OP_SUBTRACT:
+        add_row(row, count, one, slope[n->a]);
+        add_row(row, count, n->op == OP_ADD ? one : interval_negate(one), slope[n->b]);
+        break;
+    case OP_MULTIPLY:
+        add_row(row, count, value[n->b], slope[n->a]);
+        add_row(row, count, value[n->a], slope[n->b]);
+        break;
+    case OP_DIVIDE:
+        slope_of_quotient(s, i, n, row);
+        break;
+    case OP_POWER:
+        slope_of_power(s, i, n, row);
+        break;
+    case OP_NEGATE:
+        add_row(row, count, interval_negate(one), slope[n->a]);
+        break;
+    case OP_SELECT:
+        slope_of_select(s, n, row);
+        break;
+    case OP_CURVE:
+        slope_of_curve(s, n, row);
+        break;
+    case OP_CALL:
+        slope_of_call(s, i, n, row);
+        break;
+    default:
+        slope_of_truth(s, i, n, row);
+        break;
+    }
+}
+
+/* ---- room -------------------------------------------------------------------------------------------------------- */
+
+/* Whether any held input goes into a node: what decides that it has a row at all. */
+static bool has_row(const struct interval_gradient *g, const struct program *p, const struct node_code *n)
+{
+    switch (n->op) {
+    case OP_CONSTANT:
+        return false;
+    case OP_INPUT:
+        return p->inputs.at[n->a].held;
+    case OP_NEGATE:
+    case OP_NOT:
+        return g->slope[n->a] != NULL;
+    case OP_SELECT:
+        return g->slope[n->a] || g->slope[n->b] || g->slope[n->c];
+    case OP_CURVE:
+        return g->slope[n->b] || (p->curves.at[n->a].y_count && g->slope[n->c]);
+    case OP_CALL:
+        for (uint32_t k = 0; k < n->c; k++)
+            if (g->slope[p->operands.at[n->b + k]])
+                return true;
+        return false;
+    default:
+        return g->slope[n->a] || g->slope[n->b];
+    }
+}
+
+struct interval_gradient interval_gradient_new(struct arena *arena, const struct program *p)
+{
+    struct interval_gradient g = {.over = interval_evaluation_new(arena, p),
+                                  .held = held_inputs_of(arena, p),
+                                  .slope = ARENA_ARRAY(arena, p->nodes.count, struct interval *),
+                                  .partial = ARENA_ARRAY(arena, program_longest_call(p), struct interval),
+                                  .ends = interval_evaluation_new(arena, p),
+                                  .box = ARENA_ARRAY(arena, p->inputs.count, struct interval)};
+    for (uint32_t i = 1; i < p->nodes.count; i++)
+        if (has_row(&g, p, &p->nodes.at[i]))
+            g.slope[i] = ARENA_ARRAY(arena, g.held.count, struct interval);
+    return g;
+}
+
+/* ---- the pass ---------------------------------------------------------------------------------------------------- */
+
+static void seed(struct interval_gradient *g, uint32_t input, struct interval *row)
+{
+    for (uint32_t k = 0; k < g->held.count; k++)
+        if (g->held.input[k] == input)
+            row[k] = interval_point(1);
+}
+
+void evaluate_interval_gradient(struct interval_gradient *g, const struct program *p, const struct interval *box,
+                                const bool *wanted)
+{
+    evaluate_interval(&g->over, p, box, wanted);
+    struct pass s = {p, g->over.value, g};
+    for (uint32_t i = 1; i < p->nodes.count; i++) {
+        const struct node_code *n = &p->nodes.at[i];
+        if (!g->slope[i] || g->over.culprit[i] || (wanted && !wanted[i]))
+            continue;
+        memset(g->slope[i], 0, g->held.count * sizeof *g->slope[i]);
+        if (n->op == OP_INPUT)
+            seed(g, n->a, g->slope[i]);
+        else
+            slope_of_node(&s, i, n, g->slope[i]);
+    }
+}
+
+/* ---- sharper ranges ---------------------------------------------------------------------------------------------- */
+
+/* The box with each input the node is monotone in put where it makes the node lowest, or highest. */
+static void put_at_ends(struct interval_gradient *g, const struct program *p, const struct interval *box, uint32_t node,
+                        bool highest)
+{
+    memcpy(g->box, box, p->inputs.count * sizeof *box);
+    for (uint32_t k = 0; k < g->held.count; k++) {
+        struct interval slope = column_of(g->slope[node], k), *x = &g->box[g->held.input[k]];
+        bool rises = slope.low >= 0, falls = slope.high <= 0;
+        if (rises || falls)
+            *x = interval_point(rises == highest ? x->high : x->low);
+    }
+}
+
+struct interval monotone_range(struct interval_gradient *g, const struct program *p, const struct interval *box,
+                               uint32_t node, const bool *wanted)
+{
+    struct interval range = g->over.value[node];
+    if (g->over.culprit[node] || !g->slope[node])
+        return range;
+    put_at_ends(g, p, box, node, false);
+    evaluate_interval(&g->ends, p, g->box, wanted);
+    struct interval lowest = g->ends.value[node];
+    put_at_ends(g, p, box, node, true);
+    evaluate_interval(&g->ends, p, g->box, wanted);
+    struct interval highest = g->ends.value[node];
+    return interval_intersect(range, interval_of(lowest.low, highest.high));
+}

@@ -1,0 +1,298 @@
+/* Difference quotients over a box, of curves and built-in functions: an interval for each argument that holds
+ * (f(b) - f(a)) / (b - a) for any two of its values, the others held. For a smooth function that is the range of the
+ * derivative; across a kink the hull of both sides'; over steps that all go up, anything from 0 on. Where only the
+ * direction is proved (enclosure_heat.c says how), the slope is anything of that sign. */
+#include "runtime/gradient.h"
+
+#include "runtime/enclosure_heat.h"
+
+#define SLOPES(name)                                                                                                   \
+    static void name(const struct interval *x, uint32_t count, struct interval value, struct interval *slope)
+#define UNUSED(a) ((void)(a))
+
+static struct interval up(void)
+{
+    return interval_of(0, INFINITY);
+}
+
+static struct interval down(void)
+{
+    return interval_of(-INFINITY, 0);
+}
+
+/* ---- numbers ----------------------------------------------------------------------------------------------------- */
+
+SLOPES(slopes_abs)
+{
+    UNUSED(count);
+    UNUSED(value);
+    slope[0] = interval_of(x[0].low < 0 ? -1 : 1, x[0].high > 0 ? 1 : -1);
+}
+
+/* Of an argument that is never the smallest, nothing; of one that may be, up to all. */
+SLOPES(slopes_min)
+{
+    UNUSED(count);
+    for (uint32_t k = 0; k < count; k++)
+        slope[k] = interval_of(0, x[k].low <= value.high);
+}
+
+SLOPES(slopes_max)
+{
+    UNUSED(count);
+    for (uint32_t k = 0; k < count; k++)
+        slope[k] = interval_of(0, x[k].high >= value.low);
+}
+
+SLOPES(slopes_mean)
+{
+    UNUSED(x);
+    UNUSED(value);
+    for (uint32_t k = 0; k < count; k++)
+        slope[k] = interval_divide(interval_point(1), interval_point(count));
+}
+
+/* A count that stays the same moves with the step alone. Else it climbs with x, and jumps as it likes with the step. */
+SLOPES(slopes_round)
+{
+    UNUSED(count);
+    struct interval steps = interval_divide(value, x[1]);
+    bool one_count = steps.high - steps.low < 0.25;
+    slope[0] = one_count ? interval_point(0) : up();
+    slope[1] = one_count ? steps : interval_whole();
+}
+
+SLOPES(slopes_same)
+{
+    UNUSED(x);
+    UNUSED(count);
+    UNUSED(value);
+    slope[0] = interval_point(1);
+}
+
+/* ---- elementary functions ---------------------------------------------------------------------------------------- */
+
+SLOPES(slopes_sqrt)
+{
+    UNUSED(x);
+    UNUSED(count);
+    slope[0] = value.high > 0 ? interval_divide(interval_point(0.5), value) : up();
+}
+
+SLOPES(slopes_exp)
+{
+    UNUSED(x);
+    UNUSED(count);
+    slope[0] = value;
+}
+
+SLOPES(slopes_ln)
+{
+    UNUSED(count);
+    UNUSED(value);
+    slope[0] = interval_divide(interval_point(1), x[0]);
+}
+
+SLOPES(slopes_sin)
+{
+    UNUSED(count);
+    UNUSED(value);
+    slope[0] = interval_cos(x[0]);
+}
+
+SLOPES(slopes_cos)
+{
+    UNUSED(count);
+    UNUSED(value);
+    slope[0] = interval_negate(interval_sin(x[0]));
+}
+
+static struct interval one_and_square(struct interval x)
+{
+    return interval_add(interval_point(1), interval_power(x, interval_point(2)));
+}
+
+SLOPES(slopes_tan)
+{
+    UNUSED(x);
+    UNUSED(count);
+    slope[0] = one_and_square(value);
+}
+
+SLOPES(slopes_atan)
+{
+    UNUSED(count);
+    UNUSED(value);
+    slope[0] = interval_divide(interval_point(1), one_and_square(x[0]));
+}
+
+/* ---- heat -------------------------------------------------------------------------------------------------------- */
+
+static struct interval one_way(enum way way)
+{
+    return way == WAY_UP ? up() : way == WAY_DOWN ? down() : way == WAY_NONE ? interval_point(0) : interval_whole();
+}
+
+static enum way reversed(enum way way)
+{
+    return way == WAY_UP ? WAY_DOWN : way == WAY_DOWN ? WAY_UP : way;
+}
+
+/* Linear in the temperatures: the weights are the slopes. Thickness and conductivity act both on what enters and on how
+ * it spreads, and no direction is proved for them. */
+static void slab_slopes(const struct interval *x, const struct slab_box *b, struct interval *slope)
+{
+    struct interval left = interval_point(1), share = interval_of(0, 1);
+    enum way time = slab_way_of_time(b);
+    for (int i = 0; i < 2; i++) {
+        slope[i] = one_way(slab_way_of_conductance(b, i));
+        slope[2 + i] = slab_weight(b, i);
+        left = interval_subtract(left, slope[2 + i]);
+    }
+    slope[4] = interval_intersect(left, share);
+    slope[5] = slope[6] = interval_whole();
+    slope[7] = one_way(reversed(time));
+    slope[8] = one_way(time);
+    UNUSED(x);
+}
+
+SLOPES(slopes_slab_mean)
+{
+    struct slab_box b;
+    UNUSED(count);
+    UNUSED(value);
+    slab_box_of(x, &b); /* a value is there, so it is a sheet */
+    b.fourier = interval_divide(x[8], b.diffusion_time);
+    slab_slopes(x, &b, slope);
+}
+
+/* Deeper is further from the first face and nearer to the second: what each drives falls, and rises. */
+SLOPES(slopes_slab_at)
+{
+    struct slab_box b;
+    UNUSED(count);
+    UNUSED(value);
+    slab_box_of(x, &b);
+    b.fourier = interval_divide(x[8], b.diffusion_time);
+    b.depth = x[9];
+    slab_slopes(x, &b, slope);
+    bool falls = x[2].low >= x[4].high && x[3].high <= x[4].low;
+    bool rises = x[2].high <= x[4].low && x[3].low >= x[4].high;
+    slope[9] = falls ? down() : rises ? up() : interval_whole();
+}
+
+/* What makes the sheet hotter at all times brings a goal above the start sooner, and one below it later. The time is
+ * proportional to the heat capacity. */
+SLOPES(slopes_slab_time)
+{
+    struct slab_box b;
+    slab_box_of(x, &b);
+    bool warms = x[8].low >= x[4].high && x[8].high > x[4].low, cools = x[8].high <= x[4].low && x[8].low < x[4].high;
+    for (uint32_t i = 0; i < count; i++)
+        slope[i] = interval_whole();
+    if (!warms && !cools)
+        return;
+    for (int i = 0; i < 2; i++) {
+        enum way hotter = slab_way_of_conductance(&b, i);
+        slope[i] = one_way(warms ? reversed(hotter) : hotter);
+        slope[2 + i] = warms ? down() : up();
+    }
+    slope[4] = slope[2];
+    slope[7] = interval_divide(value, x[7]);
+    slope[8] = warms ? up() : down();
+}
+
+/* A later temperature is nearer to the surroundings' by q(T) / q(T0), which is at most 1. */
+SLOPES(slopes_air_after)
+{
+    UNUSED(count);
+    UNUSED(value);
+    enum way warmer = x[0].low >= x[1].high ? WAY_DOWN : x[0].high <= x[1].low ? WAY_UP : WAY_UNKNOWN;
+    slope[0] = interval_of(0, 1);
+    slope[1] = up();
+    slope[2] = one_way(reversed(warmer));
+    slope[3] = slope[4] = slope[5] = one_way(warmer);
+}
+
+SLOPES(slopes_air_time)
+{
+    bool cools = x[5].high <= x[0].low && x[1].high < x[5].low, warms = x[5].low >= x[0].high && x[1].low > x[5].high;
+    for (uint32_t i = 0; i < count; i++)
+        slope[i] = interval_whole();
+    if (!cools && !warms)
+        return;
+    slope[0] = slope[1] = cools ? up() : down();
+    slope[2] = interval_divide(value, x[2]);
+    slope[3] = slope[4] = down();
+    slope[5] = cools ? down() : up();
+}
+
+slopes *const slopes_table[FUNCTION_COUNT] = {
+    [FUNCTION_abs] = slopes_abs,
+    [FUNCTION_min] = slopes_min,
+    [FUNCTION_max] = slopes_max,
+    [FUNCTION_mean] = slopes_mean,
+    [FUNCTION_sqrt] = slopes_sqrt,
+    [FUNCTION_exp] = slopes_exp,
+    [FUNCTION_ln] = slopes_ln,
+    [FUNCTION_sin] = slopes_sin,
+    [FUNCTION_cos] = slopes_cos,
+    [FUNCTION_tan] = slopes_tan,
+    [FUNCTION_atan] = slopes_atan,
+    [FUNCTION_radians] = slopes_same,
+    [FUNCTION_kelvin] = slopes_same,
+    [FUNCTION_point] = slopes_same,
+    [FUNCTION_round] = slopes_round,
+    [FUNCTION_ceil] = slopes_round,
+    [FUNCTION_inside] = slopes_same,
+    [FUNCTION_slab_at] = slopes_slab_at,
+    [FUNCTION_slab_mean] = slopes_slab_mean,
+    [FUNCTION_slab_time] = slopes_slab_time,
+    [FUNCTION_air_after] = slopes_air_after,
+    [FUNCTION_air_time] = slopes_air_time,
+};
+
+/* ---- curves ------------------------------------------------------------------------------------------------------ */
+
+/* The pieces an interval may touch, first to last. Beyond the ends (by rounding alone) the curve is level. */
+struct pieces {
+    uint32_t first, last;
+    bool level;
+};
+
+static struct pieces pieces_of(const double *x, uint32_t count, struct interval v)
+{
+    struct pieces p = {0, 0, count < 2 || v.low < x[0] || v.high > x[count - 1]};
+    while (p.first + 2 < count && x[p.first + 1] < v.low)
+        p.first++;
+    p.last = p.first;
+    while (p.last + 2 < count && x[p.last + 1] <= v.high)
+        p.last++;
+    return p;
+}
+
+/* One step in z over one in x, outward. */
+static struct interval quotient(double z0, double z1, double x0, double x1)
+{
+    struct interval rise = interval_subtract(interval_point(z1), interval_point(z0));
+    return interval_divide(rise, interval_subtract(interval_point(x1), interval_point(x0)));
+}
+
+/* Along one variable of a cell the slope is linear in the other, so its range over cells is that of their edges. */
+void curve_slope_ranges(const struct curve *c, struct interval x, struct interval y, struct interval slope[2])
+{
+    struct pieces down_to = pieces_of(c->x, c->x_count, x), across = {0, 0, true};
+    uint32_t width = c->y_count ? c->y_count : 1;
+    if (c->y_count)
+        across = pieces_of(c->y, c->y_count, y);
+    slope[0] = down_to.level ? interval_point(0) : interval_empty();
+    slope[1] = across.level ? interval_point(0) : interval_empty();
+    for (uint32_t i = down_to.first; i <= down_to.last + 1 && i < c->x_count; i++)
+        for (uint32_t k = across.first; k <= across.last + 1 && k < width; k++) {
+            const double *z = c->z + (size_t)i * width + k;
+            if (i <= down_to.last && i + 1 < c->x_count)
+                slope[0] = interval_hull(slope[0], quotient(z[0], z[width], c->x[i], c->x[i + 1]));
+            if (k <= across.last && k + 1 < width)
+                slope[1] = interval_hull(slope[1], quotient(z[0], z[1], c->y[k], c->y[k + 1]));
+        }
+}
