@@ -10,11 +10,6 @@ static const struct special_row {
     {"count", SPECIAL_COUNT},       {"sum", SPECIAL_SUM},
 };
 
-static struct type error_type(void)
-{
-    return (struct type){.tag = TYPE_ERROR};
-}
-
 static struct type number_type(void)
 {
     return type_quantity((struct dim){{0}}, false);
@@ -75,7 +70,7 @@ struct signature signature_of_rows(const char *type)
 
 static struct parameter read_parameter(struct scope *s, const struct tree *t, uint32_t name, uint32_t type)
 {
-    struct parameter p = {.type = error_type(), .power = 1};
+    struct parameter p = {.type = type_plain(TYPE_ERROR), .power = 1};
     struct unit unit;
     if (name)
         p.name = node_text(t, name);
@@ -164,15 +159,15 @@ static struct type match_arguments(struct env *e, uint32_t node, struct text nam
     }
     if (count < g->count || (count > g->count && !g->repeats)) {
         report_count(e, node, name, count, g);
-        return g->result.variable.len ? error_type() : g->result.type;
+        return g->result.variable.len ? type_plain(TYPE_ERROR) : g->result.type;
     }
     if (!g->result.variable.len)
         return g->result.type;
     if (any.tag != TYPE_QUANTITY)
-        return error_type();
+        return type_plain(TYPE_ERROR);
     struct dim dim = any.dim;
     if (g->result.power != 1 && (any.point || !dim_power(any.dim, g->result.power, &dim)))
-        return error_type();
+        return type_plain(TYPE_ERROR);
     return type_quantity(dim, any.point);
 }
 
@@ -215,17 +210,17 @@ static struct type type_of_each(struct env *e, uint32_t each, enum special speci
         struct diagnostic *d = report(s->diagnostics, FAULT_wrong_arguments, env_span(e, each),
                                       "this does not say what to take of each %s", kind_table[kind].name);
         report_help(s->diagnostics, d, "write it as (each %s as x: x.NAME)", kind_table[kind].name);
-        return error_type();
+        return type_plain(TYPE_ERROR);
     }
     if (e->count >= sizeof e->locals / sizeof e->locals[0])
-        return error_type();
+        return type_plain(TYPE_ERROR);
     e->locals[e->count++] =
         (struct local){intern(&s->names, node_text(t, variable)), {.tag = TYPE_REFERENCE, .kind = kind}};
     struct type type = type_of(e, value);
     e->count--;
     if (type.tag != TYPE_QUANTITY && type.tag != TYPE_ERROR) {
         report_dimension(e, value, type, number_type(), "what is taken of each");
-        return error_type();
+        return type_plain(TYPE_ERROR);
     }
     if (special == SPECIAL_SUM && type.point) {
         struct diagnostic *d =
@@ -254,7 +249,7 @@ static struct type wrong_special(struct env *e, uint32_t argument, struct text n
     struct diagnostic *d = report(e->scope->diagnostics, FAULT_wrong_arguments, env_span(e, argument),
                                   "'%.*s' needs %s", TEXT_ARGS(name), wanted);
     report_help(e->scope->diagnostics, d, "name it directly, as in %.*s(d.size)", TEXT_ARGS(name));
-    return error_type();
+    return type_plain(TYPE_ERROR);
 }
 
 static bool is_property_name(struct env *e, uint32_t node)
@@ -268,7 +263,7 @@ static struct type type_of_special(struct env *e, uint32_t node, enum special sp
     const struct tree *t = e->file->tree;
     uint32_t x = only_argument(e, node, name);
     if (!x)
-        return error_type();
+        return type_plain(TYPE_ERROR);
     if (special == SPECIAL_COUNT || special == SPECIAL_SUM) {
         if (node_kind(t, x) == NODE_EACH)
             return type_of_each(e, x, special);
@@ -361,7 +356,7 @@ static struct type type_of_property_call(struct env *e, uint32_t node, uint32_t 
                                       "this cannot be called: it is %.*s", TEXT_ARGS(type_words(s->arena, f)));
         report_help(s->diagnostics, d, "leave the parentheses out, or write * for a product");
     }
-    return error_type();
+    return type_plain(TYPE_ERROR);
 }
 
 static struct type report_unknown_function(struct env *e, uint32_t node, uint32_t callee, struct text name)
@@ -388,7 +383,7 @@ static struct type report_unknown_function(struct env *e, uint32_t node, uint32_
         if (node_kind(e->file->tree, n) != NODE_EACH)
             type_of(e, n);
     (void)node;
-    return error_type();
+    return type_plain(TYPE_ERROR);
 }
 
 struct type type_of_call(struct env *e, uint32_t node)
@@ -397,7 +392,7 @@ struct type type_of_call(struct env *e, uint32_t node)
     const struct tree *t = e->file->tree;
     uint32_t callee = node_child(t, node);
     if (!callee)
-        return error_type();
+        return type_plain(TYPE_ERROR);
     if (node_kind(t, callee) != NODE_NAME)
         return type_of_property_call(e, node, callee);
     struct text name = node_text(t, callee);

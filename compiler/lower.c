@@ -227,13 +227,13 @@ static struct low make_toleranced(struct lowering *l, uint32_t id, const struct 
     if (!literal_si(t, first, &nominal) || !tolerance_si(t, plus, nominal, &up) ||
         !(minus ? tolerance_si(t, minus, nominal, &down) : (down = up, true))) {
         report_not_literal(l, q, value);
-        return low_missing(TEXT(""), true);
+        return low_faulty();
     }
     if (up < 0 || down < 0) {
         struct diagnostic *d = report(l->scope->diagnostics, FAULT_range_inverted, node_span(t, up < 0 ? plus : minus),
                                       "a tolerance cannot be negative");
         report_help(l->scope->diagnostics, d, "write the half width; its sign stands in front already");
-        return low_missing(TEXT(""), true);
+        return low_faulty();
     }
     if (!q->unit.point && nominal != 0 && down > fabs(nominal))
         report_wider(l, q, minus ? minus : plus);
@@ -248,13 +248,13 @@ static struct low make_range(struct lowering *l, uint32_t id, const struct tree 
     q->banded = true;
     if (!literal_si(t, first, &low) || !literal_si(t, node_next(t, first), &high)) {
         report_not_literal(l, q, value);
-        return low_missing(TEXT(""), true);
+        return low_faulty();
     }
     if (low > high) {
         struct diagnostic *d = report(l->scope->diagnostics, FAULT_range_inverted, node_span(t, value),
                                       "the range of %s runs downwards", q->entry->name);
         report_help(l->scope->diagnostics, d, "write the lower end first");
-        return low_missing(TEXT(""), true);
+        return low_faulty();
     }
     return make_band(l, id, (low + high) / 2, low, high, origin);
 }
@@ -284,7 +284,7 @@ static struct low make_stated(struct lowering *l, uint32_t id, const struct prop
     f.self = l->quantities.at[id].definition;
     const struct tree *t = f.file->tree;
     if (!p->value || node_kind(t, p->value) == NODE_ERROR)
-        return low_missing(TEXT(""), true);
+        return low_faulty();
     switch (row->form) {
     case FORM_QUANTITY:
     case FORM_BAND:
@@ -298,7 +298,7 @@ static struct low make_stated(struct lowering *l, uint32_t id, const struct prop
         if (node_kind(t, p->value) == NODE_NAME)
             return f.file->bindings[p->value].what == BIND_DEFINITION
                        ? (struct low){.tag = LOW_DEFINITION, .id = f.file->bindings[p->value].id}
-                       : low_missing(TEXT(""), true);
+                       : low_faulty();
         return lower_expression(&f, p->value);
     case FORM_REFERENCES:
         return (struct low){.tag = LOW_LIST, .id = property, .of = f.self};
@@ -311,7 +311,7 @@ static struct low make_stated(struct lowering *l, uint32_t id, const struct prop
     case FORM_TRUTH:
         return lower_expression(&f, p->value);
     }
-    return low_missing(TEXT(""), true);
+    return low_faulty();
 }
 
 /* ---- values nobody stated -------------------------------------------------------------------------------------------------- */
@@ -386,7 +386,7 @@ uint32_t lower_property(struct lowering *l, uint32_t definition, atom name)
     uint32_t id = begin(l, key, q);
     struct low value;
     if (!enter(l, id, &outer))
-        value = low_missing(TEXT(""), true);
+        value = low_faulty();
     else if (property)
         value = make_stated(l, id, property_at(l->scope, property), property);
     else if (row && row->need == NEED_STANDARD)
@@ -413,7 +413,7 @@ static void make_expression(struct lowering *l, uint32_t id, struct frame *f, st
 {
     const struct tree *t = f->file->tree;
     uint32_t value = node_value(t, site.node), outer;
-    struct low low = low_missing(TEXT(""), true);
+    struct low low = low_faulty();
     l->quantities.at[id].shown_as_quantity = type->tag == TYPE_QUANTITY;
     if (type->tag == TYPE_QUANTITY)
         l->quantities.at[id].unit = unit_of_type(l, t, site.node, type);

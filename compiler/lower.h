@@ -100,6 +100,12 @@ struct frame frame_at(struct lowering *, struct site);
 
 /* ---- shared by lower.c and unfold.c ------------------------------------------------------------------------------------ */
 struct low low_missing(struct text why, bool reported);
+/* What a fault that was reported leaves behind. */
+static inline struct low low_faulty(void)
+{
+    return (struct low){.tag = LOW_MISSING, .truth = true, .text = TEXT("")};
+}
+
 struct low low_truth(bool);
 struct low low_node(uint32_t node);
 struct low quantity_low(struct lowering *, uint32_t quantity);

@@ -98,7 +98,14 @@ void type_scope(struct scope *); /* types everything the scope itself declares *
 /* ---- shared by the files of this stage and by lowering --------------------------------------------------------------- */
 struct type type_of(struct env *, uint32_t node);
 struct type type_of_call(struct env *, uint32_t node);
+struct type type_of_name(struct env *, uint32_t node);
+struct type type_of_member(struct env *, uint32_t node);
 void check_property(struct scope *, const struct property *);
+
+static inline struct type type_plain(enum type_tag tag)
+{
+    return (struct type){.tag = tag};
+}
 
 struct type type_quantity(struct dim, bool point);
 bool type_same(struct type, struct type);

@@ -1,11 +1,6 @@
 /* Unfolding expressions into nodes of the program. */
 #include "compiler/lower.h"
 
-static struct low faulty(void)
-{
-    return low_missing(TEXT(""), true);
-}
-
 static uint32_t origin_at(struct frame *f, uint32_t node)
 {
     return origin_of(f->lowering, f->file_number, node);
@@ -41,9 +36,9 @@ static struct low unfold_name(struct frame *f, uint32_t node)
     struct binding b = f->file->bindings[node];
     switch (b.what) {
     case BIND_LOCAL:
-        return b.id < f->count ? f->locals[b.id] : faulty();
+        return b.id < f->count ? f->locals[b.id] : low_faulty();
     case BIND_SIBLING:
-        return f->self ? lower_member_of(l, f->self, b.id) : faulty();
+        return f->self ? lower_member_of(l, f->self, b.id) : low_faulty();
     case BIND_LET:
         return quantity_low(l, lower_let(l, b.id));
     case BIND_DEFINITION:
@@ -53,7 +48,7 @@ static struct low unfold_name(struct frame *f, uint32_t node)
     case BIND_WORD:
         return (struct low){.tag = LOW_WORD, .text = node_text(f->file->tree, node)};
     default:
-        return faulty();
+        return low_faulty();
     }
 }
 
@@ -66,10 +61,10 @@ static struct low unfold_member(struct frame *f, uint32_t node)
     if (b.what == BIND_DEFINITION)
         return (struct low){.tag = LOW_DEFINITION, .id = b.id};
     if (b.what != BIND_PROPERTY && b.what != BIND_DERIVED)
-        return faulty();
+        return low_faulty();
     struct low base = lower_expression(f, node_child(f->file->tree, node));
     if (base.tag != LOW_DEFINITION)
-        return base.tag == LOW_MISSING ? base : faulty();
+        return base.tag == LOW_MISSING ? base : low_faulty();
     return lower_member_of(l, base.id, b.id);
 }
 
@@ -149,7 +144,7 @@ static struct low unfold_binary(struct frame *f, uint32_t node)
     uint16_t op = node_at(t, node)->op;
     uint32_t left = node_child(t, node), right = left ? node_next(t, left) : 0;
     if (!right)
-        return faulty();
+        return low_faulty();
     if (op == TOKEN_AND || op == TOKEN_OR)
         return unfold_logic(f, node, left, right, op == TOKEN_AND);
     struct low a = lower_expression(f, left);
@@ -161,7 +156,7 @@ static struct low unfold_binary(struct frame *f, uint32_t node)
     if (op >= TOKEN_LESS && op <= TOKEN_DIFFERENT)
         return compare(f, node, a, b, op);
     if (a.tag != LOW_NODE || b.tag != LOW_NODE)
-        return faulty();
+        return low_faulty();
     return emit_at(f, node, ops[op], a.id, b.id);
 }
 
@@ -171,7 +166,7 @@ static struct low unfold_number(struct frame *f, uint32_t node)
     struct unit unit;
     bool has_unit;
     if (!literal_of(f->file->tree, node, &value, &unit, &has_unit))
-        return faulty();
+        return low_faulty();
     return low_node(emit_constant(f->lowering, unit_to_si(&unit, value), origin_at(f, node)));
 }
 
@@ -180,14 +175,14 @@ static struct low unfold_unary(struct frame *f, uint32_t node)
     const struct tree *t = f->file->tree;
     uint32_t child = node_child(t, node);
     if (!child)
-        return faulty();
+        return low_faulty();
     if (node_at(t, node)->op != TOKEN_NOT && node_kind(t, child) == NODE_NUMBER)
         return unfold_number(f, node); /* so that -20 degC is the point it says */
     struct low a = lower_expression(f, child);
     if (a.tag == LOW_TRUTH)
         return low_truth(!a.truth);
     if (a.tag != LOW_NODE)
-        return a.tag == LOW_MISSING ? a : faulty();
+        return a.tag == LOW_MISSING ? a : low_faulty();
     return emit_at(f, node, node_at(t, node)->op == TOKEN_NOT ? OP_NOT : OP_NEGATE, a.id, 0);
 }
 
@@ -197,7 +192,7 @@ static struct low unfold_if(struct frame *f, uint32_t node)
     uint32_t condition = node_child(t, node), yes = condition ? node_next(t, condition) : 0;
     uint32_t no = yes ? node_next(t, yes) : 0;
     if (!no)
-        return faulty();
+        return low_faulty();
     struct low c = lower_expression(f, condition);
     if (c.tag == LOW_TRUTH)
         return lower_expression(f, c.truth ? yes : no);
@@ -229,7 +224,7 @@ static struct low unfold(struct frame *f, uint32_t node)
     case NODE_CALL:
         return lower_call(f, node);
     case NODE_PAREN:
-        return node_child(t, node) ? lower_expression(f, node_child(t, node)) : faulty();
+        return node_child(t, node) ? lower_expression(f, node_child(t, node)) : low_faulty();
     case NODE_UNARY:
         return unfold_unary(f, node);
     case NODE_BINARY:
@@ -239,7 +234,7 @@ static struct low unfold(struct frame *f, uint32_t node)
     case NODE_DATE:
         return (struct low){.tag = LOW_DATE, .text = node_text(t, node)};
     default:
-        return faulty();
+        return low_faulty();
     }
 }
 
@@ -253,7 +248,7 @@ static struct low report_exhausted_program(struct frame *f, uint32_t node)
         report_help(g, d, "name parts with let, so that they are worked out once");
         l->exhausted = true;
     }
-    return faulty();
+    return low_faulty();
 }
 
 struct low lower_expression(struct frame *f, uint32_t node)

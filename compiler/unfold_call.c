@@ -1,11 +1,6 @@
 /* Unfolding calls: formulas, property functions, curves, built-in functions, and what is decided now. */
 #include "compiler/lower.h"
 
-static struct low faulty(void)
-{
-    return low_missing(TEXT(""), true);
-}
-
 static uint32_t argument(const struct frame *f, uint32_t call, uint32_t index)
 {
     return node_nth(f->file->tree, call, index + 1);
@@ -87,12 +82,12 @@ static struct low lower_constant(struct lowering *l, struct frame *f, const stru
         return lower_expression(f, value);
     uint32_t plus = node_next(t, first), minus = node_next(t, plus);
     if (!literal_of(t, first, &number, &unit, &has_unit))
-        return faulty();
+        return low_faulty();
     double nominal = unit_to_si(&unit, number), half[2];
     uint32_t sides[2] = {plus, minus ? minus : plus};
     for (int i = 0; i < 2; i++) {
         if (!literal_of(t, sides[i], &number, &unit, &has_unit))
-            return faulty();
+            return low_faulty();
         bool percent = has_unit && text_is(unit.spelling, "%");
         half[i] = percent ? nominal * number / 100 : unit_difference_to_si(&unit, number);
     }
@@ -107,7 +102,7 @@ struct low lower_function(struct lowering *l, uint32_t definition, uint32_t prop
     struct frame f = frame_at(l, p->site);
     f.self = definition;
     if (!p->value || node_kind(f.file->tree, p->value) == NODE_ERROR)
-        return faulty();
+        return low_faulty();
     if (node_kind(f.file->tree, p->value) == NODE_TABLE)
         return lower_table(l, property, args, count, origin);
     if (!node_find(f.file->tree, p->site.node, NODE_SIGNATURE))
@@ -126,7 +121,7 @@ static bool lower_arguments(struct frame *f, uint32_t call, struct low *args, ui
     for (uint32_t n = node_next(t, node_child(t, call)); n && *count < room; n = node_next(t, n)) {
         struct low a = as_node(f->lowering, lower_expression(f, n));
         if (a.tag != LOW_NODE) {
-            *why = a.tag == LOW_MISSING ? a : faulty();
+            *why = a.tag == LOW_MISSING ? a : low_faulty();
             return false;
         }
         a.quantity = 0;
@@ -140,7 +135,7 @@ static struct low call_property(struct frame *f, uint32_t node, uint32_t callee)
     struct low args[SIGNATURE_LIMIT] = {{0}}, why, function = lower_expression(f, callee);
     uint32_t count;
     if (function.tag != LOW_FUNCTION)
-        return function.tag == LOW_MISSING ? function : faulty();
+        return function.tag == LOW_MISSING ? function : low_faulty();
     if (!lower_arguments(f, node, args, SIGNATURE_LIMIT, &count, &why))
         return why;
     return lower_function(f->lowering, function.of, function.id, args, count,
@@ -199,7 +194,7 @@ static struct low call_formula(struct frame *f, uint32_t node, uint32_t formula)
     for (uint32_t i = 0; i < count; i++)
         inner.locals[inner.count++] = args[i];
     uint32_t value = node_value(inner.file->tree, row->site.node);
-    low = value && count == row->signature->count ? as_node(l, lower_expression(&inner, value)) : faulty();
+    low = value && count == row->signature->count ? as_node(l, lower_expression(&inner, value)) : low_faulty();
     low.quantity = 0;
     remember_call(l, key, formula, args, count, low);
     return low;
@@ -243,7 +238,7 @@ uint32_t each_members(struct frame *f, uint32_t head, uint32_t **ids, struct low
     struct scope *s = l->scope;
     struct binding b = f->file->bindings[head];
     uint32_t count = 0;
-    *why = faulty();
+    *why = low_faulty();
     if (b.what != BIND_KIND) {
         struct low list = lower_expression(f, head);
         *why = list;
@@ -281,7 +276,7 @@ static struct low call_each(struct frame *f, uint32_t node, enum special special
     uint32_t origin = origin_of(l, f->file_number, node);
     struct low why;
     if (!head)
-        return faulty();
+        return low_faulty();
     uint32_t count = each_members(f, head, &ids, &why);
     uint32_t variable = node_next(t, head), value = variable ? node_next(t, variable) : 0;
     if (special == SPECIAL_COUNT)
@@ -294,14 +289,14 @@ static struct low call_each(struct frame *f, uint32_t node, enum special special
                    : low_missing(arena_format(l->arena, "the recipe has no %.*s", TEXT_ARGS(node_text(t, head))),
                                  false);
     if (!value || f->count >= sizeof f->locals / sizeof f->locals[0])
-        return faulty();
+        return low_faulty();
     uint32_t *nodes = ARENA_ARRAY(l->arena, count, uint32_t);
     for (uint32_t i = 0; i < count; i++) {
         f->locals[f->count++] = (struct low){.tag = LOW_DEFINITION, .id = ids[i]};
         struct low low = lower_expression(f, value);
         f->count--;
         if (low.tag != LOW_NODE)
-            return low.tag == LOW_MISSING ? low : faulty();
+            return low.tag == LOW_MISSING ? low : low_faulty();
         nodes[i] = low.id;
     }
     return fold_each(f, special, nodes, count, origin);
@@ -321,7 +316,7 @@ static struct low previous_step(struct lowering *l, struct low step)
 static struct low band_end(struct lowering *l, struct low x, bool upper)
 {
     if (x.tag == LOW_MISSING || !x.quantity)
-        return x.tag == LOW_MISSING ? x : faulty();
+        return x.tag == LOW_MISSING ? x : low_faulty();
     const struct quantity *q = &l->quantities.at[x.quantity];
     if (q->banded)
         return low_node(upper ? q->high : q->low);
@@ -343,7 +338,7 @@ static struct low call_special(struct frame *f, uint32_t node, enum special spec
         return call_each(f, node, special);
     uint32_t x_node = argument(f, node, 0), ids[256];
     if (!x_node)
-        return faulty();
+        return low_faulty();
     struct low x = lower_expression(f, x_node);
     if (special == SPECIAL_GIVEN)
         return low_truth(x.tag != LOW_MISSING);
@@ -354,7 +349,7 @@ static struct low call_special(struct frame *f, uint32_t node, enum special spec
     if (x.tag == LOW_MISSING)
         return x;
     if (special == SPECIAL_PREVIOUS)
-        return x.tag == LOW_DEFINITION ? previous_step(l, x) : faulty();
+        return x.tag == LOW_DEFINITION ? previous_step(l, x) : low_faulty();
     if (special == SPECIAL_LISTED)
         return low_node(emit_constant(l, list_members(l, x, ids, 256), origin_of(l, f->file_number, node)));
     return list_place(l, x, special == SPECIAL_SECOND);
@@ -375,6 +370,6 @@ struct low lower_call(struct frame *f, uint32_t node)
     case BIND_PROPERTY:
         return call_property(f, node, callee);
     default:
-        return faulty();
+        return low_faulty();
     }
 }

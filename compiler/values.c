@@ -1,11 +1,6 @@
 /* Types of what is declared: properties after their schema row, lets, derived properties, formulas and rules. */
 #include "compiler/typing.h"
 
-static struct type error_type(void)
-{
-    return (struct type){.tag = TYPE_ERROR};
-}
-
 static struct env env_in(struct scope *s, uint32_t file)
 {
     return (struct env){.scope = s, .file = file_at(s, file)};
@@ -295,7 +290,7 @@ static struct signature read_signature(struct scope *s, const struct tree *t, ui
     struct signature g = {0};
     struct unit u;
     NODE_EACH_CHILD (t, node, n) {
-        struct parameter p = {.type = error_type(), .power = 1};
+        struct parameter p = {.type = type_plain(TYPE_ERROR), .power = 1};
         uint32_t name = node_kind(t, n) == NODE_PARAMETER ? node_child(t, n) : 0;
         uint32_t type = name ? node_next(t, name) : n;
         if (type && read_unit_type(s, t, type, &u))
