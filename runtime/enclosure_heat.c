@@ -240,41 +240,64 @@ static double envelope(struct slab_box *ends, bool high, double fourier)
     return sum;
 }
 
-/* A Fourier number by which the lowest mean has surely come to the goal, close to the first such: halved between one
- * where it has not and one where it has. Any where it has will do. NaN when none was found. */
-static double surely_by(struct slab_box *ends, double goal)
+/* Times between which an envelope passes the goal: at `before` it is below, at `after` it is not. */
+struct passage {
+    double before, after;
+};
+
+/* From a first guess outward, by factors of two. Where none is found `after` is NaN, or `before` 0. */
+static struct passage passage_of(struct slab_box *ends, bool high, double goal, double guess)
 {
-    double before = from_early, after = from_early;
-    while (after < till_late && !(envelope(ends, false, after) >= goal)) {
-        before = after;
-        after *= 4;
+    struct passage p = {guess, guess};
+    while (p.before > from_early && !(envelope(ends, high, p.before) < goal)) {
+        p.after = p.before;
+        p.before /= 2;
     }
-    if (after >= till_late)
-        return NAN;
-    for (int i = 0; i < 30; i++) {
-        double middle = sqrt(before) * sqrt(after);
-        if (envelope(ends, false, middle) >= goal)
-            after = middle;
-        else
-            before = middle;
+    if (p.before <= from_early)
+        p.before = 0;
+    while (p.after < till_late && !(envelope(ends, high, p.after) >= goal)) {
+        p.before = p.after;
+        p.after *= 2;
     }
-    return after;
+    if (p.after >= till_late)
+        p.after = NAN;
+    return p;
 }
 
-/* A Fourier number before which even the highest mean has not come to the goal. */
-static double not_before(struct slab_box *ends, double goal)
+/* Narrowed from both sides: false position, with the side that stays behind at half its weight (the Illinois rule), and
+ * each guess a little into the other side, so that both ends come close. Either end is a bound at every step. */
+static struct passage narrowed(struct slab_box *ends, bool high, double goal, struct passage p)
 {
-    double before = from_early, after = till_late;
-    if (!(envelope(ends, true, before) < goal))
-        return 0;
-    for (int i = 0; i < 40; i++) {
-        double middle = sqrt(before) * sqrt(after);
-        if (envelope(ends, true, middle) < goal)
-            before = middle;
-        else
-            after = middle;
+    double below = envelope(ends, high, p.before) - goal, above = envelope(ends, high, p.after) - goal;
+    for (int i = 0; i < 24 && p.after - p.before > 1e-6 * p.after; i++) {
+        double width = p.after - p.before, guess = p.before + width * (below / (below - above));
+        double inward = 2e-7 * p.after;
+        guess = fmin(fmax(guess, p.before + inward), p.after - inward);
+        double at = envelope(ends, high, guess) - goal;
+        if (at < 0) {
+            p.before = guess;
+            below = at;
+            above /= 2;
+        } else {
+            p.after = guess;
+            above = at;
+            below /= 2;
+        }
     }
-    return before;
+    return p;
+}
+
+/* A time by which every sheet has come to the goal (highest false), or before which none has, close to the first such.
+ * Where the weights' envelope must be followed, any sheet of the box gives the guess to begin from. */
+static double envelope_time(struct slab_box *ends, bool high, double goal, double guess)
+{
+    struct passage p = passage_of(ends, high, goal, isnan(guess) || !(guess > from_early) ? 1 : guess);
+    if (p.before == 0)
+        return high ? 0 : p.after;
+    if (isnan(p.after))
+        return high ? p.before : NAN;
+    p = narrowed(ends, high, goal, p);
+    return high ? p.before : p.after;
 }
 
 /* The first time a single sheet's mean comes to the goal; NaN when never. */
@@ -288,22 +311,16 @@ static double corner_time(const struct slab_box *ends, const double biot[2], dou
 
 /* The sheet that is hottest at all times comes to the goal first, the one that is coldest at all times comes last. A
  * goal moved by what the values may be off by moves the times by what they may be off by. */
-static double first_arrival(const struct slab_box *b, double goal)
+static double arrival(const struct slab_box *b, bool first, double goal)
 {
-    struct slab_box ends = at_temperatures(b, true);
+    struct slab_box ends = at_temperatures(b, first);
     double biot[2];
-    if (goal <= ends.start.low)
+    if (first && goal <= ends.start.low)
         return 0;
-    double time = corner_biots(&ends, true, biot) ? corner_time(&ends, biot, goal) : not_before(&ends, goal);
-    return time * (1 - slab_slack);
-}
-
-static double last_arrival(const struct slab_box *b, double goal)
-{
-    struct slab_box ends = at_temperatures(b, false);
-    double biot[2];
-    double time = corner_biots(&ends, false, biot) ? corner_time(&ends, biot, goal) : surely_by(&ends, goal);
-    return time * (1 + slab_slack);
+    if (corner_biots(&ends, first, biot))
+        return corner_time(&ends, biot, goal);
+    double any[2] = {b->biot[0].low, b->biot[1].low};
+    return envelope_time(&ends, first, goal, corner_time(&ends, any, goal));
 }
 
 static bool is_same_point(struct interval a, struct interval b)
@@ -326,11 +343,11 @@ struct interval enclose_slab_time(const struct interval *x, uint32_t count, enum
     if (goal.low < b.start.high)
         return not_defined(fault, EVAL_NEVER_REACHED);
     double slack = slack_of(&b) + same_slack * fmax(fabs(goal.low), fabs(goal.high));
-    double last = last_arrival(&b, goal.high + slack);
+    double last = arrival(&b, false, goal.high + slack), first = arrival(&b, true, goal.low - slack);
     if (isnan(last))
         return not_defined(fault, EVAL_NEVER_REACHED);
-    double first = first_arrival(&b, goal.low - slack);
-    return interval_multiply(interval_of(isnan(first) ? 0 : first, last), b.diffusion_time);
+    struct interval fourier = interval_of(isnan(first) ? 0 : first * (1 - slab_slack), last * (1 + slab_slack));
+    return interval_multiply(fourier, b.diffusion_time);
 }
 
 /* ---- the sheet in air -------------------------------------------------------------------------------------------- */
