@@ -17,7 +17,7 @@ static double parse_file(const char *path, uint32_t bytes, size_t *memory)
     struct arena arena;
     arena_init(&arena, NULL);
     double start = seconds_now();
-    char *text = arena_alloc(&arena, bytes);
+    char *text = arena_grow(&arena, NULL, bytes);
     int file = open(path, O_RDONLY);
     uint32_t have = 0;
     for (ssize_t n; have < bytes && (n = read(file, text + have, bytes - have)) > 0;)
