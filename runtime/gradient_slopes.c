@@ -138,22 +138,86 @@ static enum way reversed(enum way way)
     return way == WAY_UP ? WAY_DOWN : way == WAY_DOWN ? WAY_UP : way;
 }
 
-/* Linear in the temperatures: the weights are the slopes. Thickness and conductivity act both on what enters and on how
- * it spreads, and no direction is proved for them. */
+/* How far a face's surroundings are above the face, at any time from `from` up to the last: S - T there, with
+ * T = T0 + p w + p' w' between the least and the largest of the three temperatures, each pull p from the start. */
+static struct interval drive(const struct slab_box *b, int face, double from)
+{
+    struct slab_box at = *b;
+    struct interval own = interval_subtract(b->surroundings[face], b->start);
+    struct interval other = interval_subtract(b->surroundings[!face], b->start), zero = interval_point(0);
+    struct interval bounds = interval_hull(own, zero);
+    if (b->biot[!face].high > 0)
+        bounds = interval_hull(bounds, interval_subtract(b->surroundings[face], b->surroundings[!face]));
+    at.depth = interval_point(face);
+    at.fourier.low = from;
+    struct interval left = interval_subtract(interval_point(1), slab_weight(&at, face));
+    struct interval followed =
+        interval_subtract(interval_multiply(own, left), interval_multiply(other, slab_weight(&at, !face)));
+    struct interval both = interval_intersect(bounds, followed);
+    return interval_is_empty(both) ? bounds : both;
+}
+
+static struct interval narrower(struct interval a, struct interval b)
+{
+    struct interval both = interval_intersect(a, b);
+    return interval_is_empty(both) ? a : both;
+}
+
+/* Changes of temperature by the relative change of each Biot number and of the Fourier number.
+ *
+ * More conductance at a face is a source there of what its surroundings are above it, and the answer to a steady source
+ * of 1 is w/B: w itself is the sheet that loses to surroundings of 0 and is given B at that face. So B dT/dB is w times
+ * something the drive takes on. The mean takes up B times the drive at each face, which gives its change with time; and
+ * its w, taking up B (1 - w) at one face and -B' w at the other, bends downward from 0 as w rises, so that F dw/dF is
+ * between 0 and w. At one depth only the sign is known. */
+struct relative_slopes {
+    struct interval biot[2], time;
+};
+
+static struct interval slope_of_mean_by_time(const struct slab_box *b, const struct interval weight[2])
+{
+    struct interval rate = interval_point(0), climbed = rate;
+    for (int i = 0; i < 2; i++) {
+        struct interval pull = interval_subtract(b->surroundings[i], b->start);
+        rate = interval_add(rate, interval_multiply(b->biot[i], drive(b, i, b->fourier.low)));
+        climbed = interval_add(climbed, interval_multiply(pull, interval_of(0, weight[i].high)));
+    }
+    return narrower(climbed, interval_multiply(rate, b->fourier));
+}
+
+static struct relative_slopes relative_slopes_of(const struct slab_box *b, const struct interval weight[2])
+{
+    struct relative_slopes r;
+    for (int i = 0; i < 2; i++)
+        r.biot[i] = interval_multiply(drive(b, i, 0), weight[i]);
+    bool mean = interval_is_empty(b->depth);
+    r.time = mean ? slope_of_mean_by_time(b, weight) : one_way(slab_way_of_time(b));
+    return r;
+}
+
+/* Of an argument that may be 0 only the direction is left. */
+static struct interval over_conductance(struct interval relative, struct interval conductance, enum way way)
+{
+    return conductance.low > 0 ? interval_divide(relative, conductance) : one_way(way);
+}
+
+/* Linear in the temperatures: the weights are the slopes. The others by the chain rule: B = h d / k, F = k t / (c d^2). */
 static void slab_slopes(const struct interval *x, const struct slab_box *b, struct interval *slope)
 {
-    struct interval left = interval_point(1), share = interval_of(0, 1);
-    enum way time = slab_way_of_time(b);
+    struct interval left = interval_point(1), share = interval_of(0, 1), two = interval_point(2);
     for (int i = 0; i < 2; i++) {
-        slope[i] = one_way(slab_way_of_conductance(b, i));
         slope[2 + i] = slab_weight(b, i);
         left = interval_subtract(left, slope[2 + i]);
     }
+    struct relative_slopes r = relative_slopes_of(b, slope + 2);
+    struct interval biots = interval_add(r.biot[0], r.biot[1]);
+    for (int i = 0; i < 2; i++)
+        slope[i] = over_conductance(r.biot[i], x[i], slab_way_of_conductance(b, i));
     slope[4] = interval_intersect(left, share);
-    slope[5] = slope[6] = interval_whole();
-    slope[7] = one_way(reversed(time));
-    slope[8] = one_way(time);
-    UNUSED(x);
+    slope[5] = interval_divide(interval_subtract(biots, interval_multiply(two, r.time)), x[5]);
+    slope[6] = interval_divide(interval_subtract(r.time, biots), x[6]);
+    slope[7] = interval_negate(interval_divide(r.time, x[7]));
+    slope[8] = x[8].high > 0 ? interval_divide(r.time, x[8]) : one_way(slab_way_of_time(b));
 }
 
 SLOPES(slopes_slab_mean)
@@ -183,23 +247,54 @@ SLOPES(slopes_slab_at)
 
 /* What makes the sheet hotter at all times brings a goal above the start sooner, and one below it later. The time is
  * proportional to the heat capacity. */
-SLOPES(slopes_slab_time)
+static void time_directions(const struct interval *x, const struct slab_box *b, struct interval value,
+                            struct interval *slope)
 {
-    struct slab_box b;
-    slab_box_of(x, &b);
     bool warms = x[8].low >= x[4].high && x[8].high > x[4].low, cools = x[8].high <= x[4].low && x[8].low < x[4].high;
-    for (uint32_t i = 0; i < count; i++)
-        slope[i] = interval_whole();
     if (!warms && !cools)
         return;
     for (int i = 0; i < 2; i++) {
-        enum way hotter = slab_way_of_conductance(&b, i);
+        enum way hotter = slab_way_of_conductance(b, i);
         slope[i] = one_way(warms ? reversed(hotter) : hotter);
         slope[2 + i] = warms ? down() : up();
     }
     slope[4] = slope[2];
     slope[7] = interval_divide(value, x[7]);
     slope[8] = warms ? up() : down();
+}
+
+/* The times were made as Fourier numbers times the diffusion time, end by end (enclose_slab_time), and are taken apart
+ * the same way; as a quotient of intervals the diffusion time's width would count twice. */
+static struct interval fourier_of_times(struct interval time, struct interval diffusion)
+{
+    struct interval first = interval_divide(interval_point(time.low), interval_point(diffusion.low));
+    struct interval last = interval_divide(interval_point(time.high), interval_point(diffusion.high));
+    return interval_of(first.low, last.high);
+}
+
+/* The mean stays at the goal whatever is varied, so with t = F c d^2 / k each slope is that of the mean over the pace,
+ * where the pace is known not to be 0. */
+SLOPES(slopes_slab_time)
+{
+    struct slab_box b;
+    struct interval of_mean[9];
+    for (uint32_t i = 0; i < count; i++)
+        slope[i] = interval_whole();
+    slab_box_of(x, &b);
+    time_directions(x, &b, value, slope);
+    b.fourier = fourier_of_times(value, b.diffusion_time);
+    slab_slopes(x, &b, of_mean);
+    struct relative_slopes r = relative_slopes_of(&b, of_mean + 2);
+    struct interval pace = r.time;
+    if (!(pace.low > 0 || pace.high < 0))
+        return;
+    struct interval per_pace = interval_divide(value, pace), one = interval_point(1), two = interval_point(2);
+    struct interval biots = interval_divide(interval_add(r.biot[0], r.biot[1]), pace);
+    for (int i = 0; i < 5; i++)
+        slope[i] = narrower(slope[i], interval_negate(interval_multiply(per_pace, of_mean[i])));
+    slope[5] = interval_divide(interval_multiply(value, interval_subtract(two, biots)), x[5]);
+    slope[6] = interval_divide(interval_multiply(value, interval_subtract(biots, one)), x[6]);
+    slope[8] = narrower(slope[8], per_pace);
 }
 
 /* A later temperature is nearer to the surroundings' by q(T) / q(T0), which is at most 1. */

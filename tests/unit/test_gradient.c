@@ -439,6 +439,32 @@ START_TEST(holds_every_difference_quotient_of_heat)
 }
 END_TEST
 
+/* A sheet between dies of one temperature, all to within half a hundredth: which way its mean and the time to a goal go is
+ * proved for every property, conductivity apart, and the slopes are bounded. */
+START_TEST(proves_directions_of_sheets)
+{
+    const double x[] = {2000, 2000, 500, 500, 300, 0.002, 120, 2.4e6, 1};
+    for (int what = 0; what < 2; what++) {
+        end();
+        begin();
+        uint32_t nodes[9];
+        for (uint32_t i = 0; i < 9; i++) {
+            double v = i == 8 && what ? 430 : x[i], half = (i < 5 || i == 8 ? 1e-3 : 5e-3) * v;
+            nodes[i] = held(v, v - half, v + half);
+        }
+        uint32_t n = program_call(&p, what ? FUNCTION_slab_time : FUNCTION_slab_mean, nodes, 9, 0);
+        run();
+        ck_assert_uint_eq(over.over.culprit[n], 0);
+        for (uint32_t k = 0; k < 9; k++) {
+            struct interval s = slope_over(n, k);
+            ck_assert_msg(interval_is_finite(s), "argument %u of %d: [%g, %g]", k, what, s.low, s.high);
+            ck_assert_msg(k == 6 || s.low >= 0 || s.high <= 0, "argument %u of %d: [%g, %g]", k, what, s.low, s.high);
+            ck_assert(interval_contains(s, slope(n, k)));
+        }
+    }
+}
+END_TEST
+
 /* The derivative at a point of the box is the limit of quotients, so it is inside too. */
 START_TEST(holds_the_derivatives)
 {
@@ -530,6 +556,7 @@ int main(void)
     tcase_add_test(c, differentiates_at_insulated_faces);
     tcase_add_loop_test(c, holds_every_difference_quotient, 0, 4);
     tcase_add_loop_test(c, holds_every_difference_quotient_of_heat, 0, HEAT);
+    tcase_add_test(c, proves_directions_of_sheets);
     tcase_add_test(c, holds_the_derivatives);
     tcase_add_test(c, sharpens_what_is_monotone);
     tcase_add_test(c, sharpens_without_losing_a_value);
