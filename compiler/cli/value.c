@@ -45,6 +45,13 @@ static int report_unknown(struct strokewright_recipe *r, const char *name)
     return complain("there is no value '%s'; 'strokewright value FILE' lists them", name);
 }
 
+/* A range has no nominal value beside its band, so the band is told once. */
+static void print_shown(const struct shown *s)
+{
+    bool twice = !s->band.len || text_same(s->text, s->band);
+    printf("%.*s%s%.*s\n", TEXT_ARGS(s->text), twice ? "" : " ", TEXT_ARGS(twice ? TEXT("") : s->band));
+}
+
 static void print_rows(const struct value_row *rows, uint32_t count)
 {
     uint32_t width = 0;
@@ -57,7 +64,7 @@ static void print_rows(const struct value_row *rows, uint32_t count)
         if (v->why_not.len)
             printf("not evaluated: %.*s\n", TEXT_ARGS(v->why_not));
         else
-            printf("%.*s%s%.*s\n", TEXT_ARGS(v->shown.text), v->shown.band.len ? " " : "", TEXT_ARGS(v->shown.band));
+            print_shown(&v->shown);
     }
 }
 
