@@ -21,7 +21,7 @@ diagnostic  diagnostic faults render* nearest
 syntax      syntax embedded
 unit        unit* typeset*
 schema      schema
-names       names declare
+names       names names_*
 typing      typing typing_*
 lower       lower lower_*
 limits      limits limits_*

@@ -98,7 +98,7 @@ uint32_t list_members(struct lowering *, struct low list, uint32_t *ids, uint32_
 uint32_t each_members(struct frame *, uint32_t head, uint32_t **ids, struct low *why);
 struct frame frame_at(struct lowering *, struct site);
 
-/* ---- shared by lower.c and unfold.c ------------------------------------------------------------------------------------ */
+/* ---- shared by the files of this stage ------------------------------------------------------------------------------------ */
 struct low low_missing(struct text why, bool reported);
 /* What a fault that was reported leaves behind. */
 static inline struct low low_faulty(void)

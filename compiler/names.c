@@ -1,4 +1,4 @@
-#include "compiler/declare.h"
+#include "compiler/names_declare.h"
 
 /* Keys of scope.map: a tag that says which names are meant, and the name. */
 enum tag {
@@ -140,7 +140,7 @@ struct text definition_words(const struct scope *s, uint32_t id)
     return arena_format(s->arena, "the %s%s%.*s", kind_table[d->kind].name, name.len ? " " : "", TEXT_ARGS(name));
 }
 
-/* ---- declaring; used by declare.c ---------------------------------------------------------------------------------- */
+/* ---- declaring; used by names_declare.c ---------------------------------------------------------------------------------- */
 
 uint32_t declare_definition(struct scope *s, struct definition d)
 {

@@ -1,6 +1,6 @@
-/* Declaring names: the part of names.c that declare.c fills scopes with. Private to the two. */
-#ifndef COMPILER_DECLARE_H
-#define COMPILER_DECLARE_H
+/* Declaring names: the part of names.c that names_declare.c fills scopes with. Private to names*.c. */
+#ifndef COMPILER_NAMES_DECLARE_H
+#define COMPILER_NAMES_DECLARE_H
 
 #include "compiler/names.h"
 

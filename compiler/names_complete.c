@@ -1,5 +1,5 @@
 /* What can be said of a scope only when all files are read: bases, required properties, the one recipe. */
-#include "compiler/declare.h"
+#include "compiler/names_declare.h"
 
 static void resolve_base(struct scope *s, uint32_t id)
 {

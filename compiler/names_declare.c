@@ -1,5 +1,5 @@
 /* Reading trees into a scope: every item becomes a row of one of its lists. */
-#include "compiler/declare.h"
+#include "compiler/names_declare.h"
 
 static atom name_of(struct scope *s, const struct tree *t, uint32_t node)
 {
