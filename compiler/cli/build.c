@@ -18,23 +18,58 @@ static bool make_folder(const char *path)
     return false;
 }
 
+/* Which outputs --only names, as bits by their row; all when it is not given. 0 and a message when a name is unknown. */
+static uint32_t wanted_outputs(const char *only)
+{
+    uint32_t wanted = 0, all = (1u << output_count) - 1;
+    for (const char *at = only; at && *at;) {
+        struct text name = {at, (uint32_t)strcspn(at, ",")}, names[32];
+        uint32_t row = 0;
+        for (uint32_t i = 0; i < output_count; i++)
+            names[i] = text_of(output_table[i].name);
+        while (row < output_count && !text_same(name, names[row]))
+            row++;
+        if (row == output_count) {
+            struct text near = nearest(name, names, output_count);
+            complain("there is no output '%.*s'%s%.*s%s", TEXT_ARGS(name), near.len ? "; did you mean '" : "",
+                     TEXT_ARGS(near), near.len ? "'?" : "; see 'strokewright build --help'");
+            return 0;
+        }
+        wanted |= 1u << row;
+        at += name.len + (at[name.len] == ',');
+    }
+    return only ? wanted : all;
+}
+
 struct page_bytes {
     struct buffer buffers[PAGE_COUNT];
 };
 
+/* Loading what draws takes ten times as long as checking, so only a run that wants a page does. */
+static bool draws(uint32_t wanted)
+{
+    for (uint32_t i = 0; i < output_count; i++)
+        if (wanted >> i & 1 && !output_table[i].fill)
+            return true;
+    return false;
+}
+
 /* Everything is made before anything is written, so that a failure leaves the folder as it was. */
-static bool fill_all(struct strokewright_recipe *r, const struct step_table *table, struct buffer *files)
+static bool fill_all(struct strokewright_recipe *r, const struct step_table *table, uint32_t wanted,
+                     struct buffer *files)
 {
     struct page_bytes pages;
     struct text why = TEXT("");
     for (int i = 0; i < PAGE_COUNT; i++)
         buffer_init(&pages.buffers[i], &r->arena);
-    if (!draw_pages(table, pages.buffers, &why)) {
+    if (draws(wanted) && !draw_pages(table, pages.buffers, &why)) {
         complain("cannot draw the pages: %.*s", TEXT_ARGS(why));
         return false;
     }
     for (uint32_t i = 0; i < output_count; i++) {
         buffer_init(&files[i], &r->arena);
+        if (!(wanted >> i & 1))
+            continue;
         if (output_table[i].fill)
             output_table[i].fill(&files[i], table);
         else
@@ -43,9 +78,11 @@ static bool fill_all(struct strokewright_recipe *r, const struct step_table *tab
     return true;
 }
 
-static bool write_all(struct strokewright_recipe *r, const struct buffer *files, const char *folder)
+static bool write_all(struct strokewright_recipe *r, const struct buffer *files, uint32_t wanted, const char *folder)
 {
     for (uint32_t i = 0; i < output_count; i++) {
+        if (!(wanted >> i & 1))
+            continue;
         struct text path = arena_format(&r->arena, "%s/%s", folder, output_table[i].file);
         int fault = write_whole(path.at, buffer_text(&files[i]));
         if (fault) {
@@ -54,11 +91,21 @@ static bool write_all(struct strokewright_recipe *r, const struct buffer *files,
         }
     }
     for (uint32_t i = 0; i < output_count; i++)
-        printf("  %s/%-16s %s\n", folder, output_table[i].file, output_table[i].what);
+        if (wanted >> i & 1)
+            printf("  %s/%-16s %s\n", folder, output_table[i].file, output_table[i].what);
     return true;
 }
 
-static int build(struct opened_recipe *o, const struct options *options)
+/* One output behind a pipe: --only steps --out - */
+static bool print_one(const struct buffer *files, uint32_t wanted)
+{
+    for (uint32_t i = 0; i < output_count; i++)
+        if (wanted >> i & 1 && files[i].count)
+            fwrite(files[i].at, 1, files[i].count, stdout);
+    return true;
+}
+
+static int build(struct opened_recipe *o, const struct options *options, uint32_t wanted)
 {
     struct strokewright_recipe *r = o->recipe;
     uint32_t many;
@@ -76,9 +123,11 @@ static int build(struct opened_recipe *o, const struct options *options)
     struct buffer *files = table ? ARENA_ARRAY(&r->arena, output_count, struct buffer) : NULL;
     if (!table)
         return complain("out of memory");
-    if (!fill_all(r, table, files) || !make_folder(options->out) || !write_all(r, files, options->out))
+    if (!fill_all(r, table, wanted, files))
         return EXIT_USE;
-    return EXIT_CLEAN;
+    bool good = strcmp(options->out, "-") == 0 ? print_one(files, wanted)
+                                               : make_folder(options->out) && write_all(r, files, wanted, options->out);
+    return good ? EXIT_CLEAN : EXIT_USE;
 }
 
 static int run(const struct options *o)
@@ -87,11 +136,16 @@ static int run(const struct options *o)
         return complain("build takes one recipe; usage: strokewright build FILE --out DIR");
     if (!o->out)
         return complain("build into which folder? usage: strokewright build %s --out DIR", o->words[0]);
+    uint32_t wanted = wanted_outputs(o->only);
+    if (!wanted)
+        return EXIT_USE;
+    if (strcmp(o->out, "-") == 0 && wanted & (wanted - 1))
+        return complain("standard output takes one output; name it, as in --only steps");
     struct strokewright_library *library = load_library();
     struct opened_recipe r;
     int status = EXIT_USE;
     if (library && open_recipe(&r, library, o->words[0], o)) {
-        status = build(&r, o);
+        status = build(&r, o, wanted);
         close_recipe(&r);
     }
     strokewright_library_free(library);
@@ -101,15 +155,16 @@ static int run(const struct options *o)
 const struct verb verb_build = {
     "build",
     "write the step table, tool sizes, flow diagram and traveller",
-    "[--allow-outside] FILE --out DIR",
+    "[--only OUTPUT,...] [--allow-outside] FILE --out DIR",
     "Checks the recipe and, if it has no errors, writes into DIR (made if it is not there):\n\n"
     "  traveller.pdf     what goes to the press\n"
     "  steps.txt/.csv/.json      the step table; .json has everything\n"
     "  tool-sizes.txt/.csv       what the toolroom makes\n"
     "  flow.svg/.dot     the flow diagram\n\n"
     "Each file is written whole or not at all.\n\n"
-    "  --out DIR         the folder\n"
+    "  --out DIR         the folder; - for standard output, of one output\n"
+    "  --only OUTPUT,... these alone: traveller, flow, flow-dot, steps, steps-csv, steps-json, sizes, sizes-csv\n"
     "  --allow-outside   'use' may name files outside the recipe's folder\n",
-    "--out= --allow-outside",
+    "--out= --only= --allow-outside",
     run,
 };

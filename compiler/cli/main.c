@@ -2,6 +2,7 @@
 #include "compiler/cli/cli.h"
 
 #include <signal.h>
+#include <stddef.h>
 #include <stdlib.h>
 #include <sys/ioctl.h>
 #include <unistd.h>
@@ -62,18 +63,33 @@ static bool takes(const struct verb *v, const char *option, size_t length, bool 
     return false;
 }
 
+/* Where each option's value goes: a flag, or the text behind it. */
+static const struct option_row {
+    const char *name;
+    bool is_flag;
+    size_t place;
+} option_table[] = {
+    {"--json", true, offsetof(struct options, json)},
+    {"--allow-outside", true, offsetof(struct options, allow_outside)},
+    {"--out", false, offsetof(struct options, out)},
+    {"--only", false, offsetof(struct options, only)},
+    {"--depth", false, offsetof(struct options, depth)},
+    {"--graph", false, offsetof(struct options, graph)},
+};
+
 static void set_option(struct options *o, const char *option, size_t length, const char *value)
 {
-    if (length == 6 && memcmp(option, "--json", 6) == 0)
-        o->json = true;
-    else if (length == 15 && memcmp(option, "--allow-outside", 15) == 0)
-        o->allow_outside = true;
-    else if (length == 5 && memcmp(option, "--out", 5) == 0)
-        o->out = value;
-    else if (length == 7 && memcmp(option, "--depth", 7) == 0)
-        o->depth = value;
-    else if (length == 7 && memcmp(option, "--graph", 7) == 0)
-        o->graph = value;
+    struct text name = {option, (uint32_t)length};
+    for (size_t i = 0; i < sizeof option_table / sizeof option_table[0]; i++) {
+        const struct option_row *row = &option_table[i];
+        if (!text_is(name, row->name))
+            continue;
+        char *place = (char *)o + row->place;
+        if (row->is_flag)
+            *(bool *)place = true;
+        else
+            memcpy(place, &value, sizeof value);
+    }
 }
 
 /* One argument that begins with --; *i moves when the value is the next argument. */

@@ -10,13 +10,17 @@ _strokewright()
     fi
     case $verb in
     check) options='--allow-outside --help' ;;
-    build) options='--out --allow-outside --help' ;;
+    build) options='--out --only --allow-outside --help' ;;
     value) options='--json --allow-outside --help' ;;
     why) options='--depth --json --graph --allow-outside --help' ;;
     *) return ;;
     esac
     if [ "$verb" = build ] && [ "$previous" = --out ]; then
         compopt -o dirnames
+        return
+    fi
+    if [ "$verb" = build ] && [ "$previous" = --only ]; then
+        COMPREPLY=($(compgen -W 'traveller flow flow-dot steps steps-csv steps-json sizes sizes-csv' -- "$word"))
         return
     fi
     if [ "$verb" = why ] && [ "$previous" = --depth ]; then
