@@ -26,7 +26,8 @@ SLOPES(slopes_abs)
 {
     UNUSED(count);
     UNUSED(value);
-    slope[0] = interval_of(x[0].low < 0 ? -1 : 1, x[0].high > 0 ? 1 : -1);
+    bool falls = x[0].low < 0 || x[0].high == 0, rises = x[0].high > 0 || x[0].low == 0; /* both where it is 0 alone */
+    slope[0] = interval_of(falls ? -1 : 1, rises ? 1 : -1);
 }
 
 /* Of an argument that is never the smallest, nothing; of one that may be, up to all. */
@@ -297,18 +298,50 @@ SLOPES(slopes_slab_time)
     slope[8] = narrower(slope[8], per_pace);
 }
 
-/* A later temperature is nearer to the surroundings' by q(T) / q(T0), which is at most 1. */
+/* Of the sheet in air, C dT/dt = -q(T): the heat it loses, what of that a unit of convection and of emissivity loses, and
+ * what it loses more when the surroundings are a kelvin colder. */
+struct loss {
+    struct interval heat, by_convection, by_emissivity, by_surroundings;
+};
+
+static struct interval power_of(struct interval t, double n)
+{
+    return interval_power(t, interval_point(n));
+}
+
+static struct loss loss_at(const struct interval *x, struct interval t)
+{
+    struct interval sigma = interval_point(5.670374419e-8); /* W/(m^2 K^4), CODATA 2018, as air.c has it */
+    struct interval per_kelvin = interval_multiply(interval_multiply(interval_point(4), sigma), power_of(x[1], 3));
+    struct loss l = {.by_convection = interval_subtract(t, x[1])};
+    l.by_emissivity = interval_multiply(sigma, interval_subtract(power_of(t, 4), power_of(x[1], 4)));
+    l.heat = interval_add(interval_multiply(x[3], l.by_convection), interval_multiply(x[4], l.by_emissivity));
+    l.by_surroundings = interval_add(x[3], interval_multiply(x[4], per_kelvin));
+    return l;
+}
+
+/* A change of the balance's right side adds up over the time, and what it has added dies out as q rises with T: so it is
+ * never more than the time times the largest such change, which is the one at the start, and of the same sign. An earlier
+ * difference leaves q(T) / q(T0) of itself, at most 1. Of a kelvin in the surroundings no more comes through than their
+ * pull over the sheet's own at the coldest it gets, (Ts / T)^3 with radiation alone. */
 SLOPES(slopes_air_after)
 {
     UNUSED(count);
-    UNUSED(value);
-    enum way warmer = x[0].low >= x[1].high ? WAY_DOWN : x[0].high <= x[1].low ? WAY_UP : WAY_UNKNOWN;
-    slope[0] = interval_of(0, 1);
-    slope[1] = up();
-    slope[2] = one_way(reversed(warmer));
-    slope[3] = slope[4] = slope[5] = one_way(warmer);
+    struct interval share = interval_of(0, 1), so_far = interval_divide(x[5], x[2]);
+    struct loss first = loss_at(x, x[0]), last = loss_at(x, value);
+    struct interval added = interval_multiply(interval_of(-1, 0), so_far);
+    double colder = fmin(x[0].low, x[1].low), ratio = colder > 0 ? next_up(x[1].high / colder) : INFINITY;
+    double through = x[4].high > 0 ? fmax(1, power_of(interval_point(ratio), 3).high) : 1;
+    slope[0] = share;
+    slope[1] = interval_of(0, through);
+    slope[2] = interval_divide(interval_multiply(last.heat, so_far), x[2]);
+    slope[3] = interval_multiply(first.by_convection, added);
+    slope[4] = interval_multiply(first.by_emissivity, added);
+    slope[5] = interval_negate(interval_divide(last.heat, x[2]));
 }
 
+/* t is the integral of C/q between goal and start, so that each slope is t times what the integrand changes by, somewhere
+ * between; at the ends, the integrand itself. */
 SLOPES(slopes_air_time)
 {
     bool cools = x[5].high <= x[0].low && x[1].high < x[5].low, warms = x[5].low >= x[0].high && x[1].low > x[5].high;
@@ -316,10 +349,15 @@ SLOPES(slopes_air_time)
         slope[i] = interval_whole();
     if (!cools && !warms)
         return;
-    slope[0] = slope[1] = cools ? up() : down();
+    struct loss first = loss_at(x, x[0]), last = loss_at(x, x[5]), way = loss_at(x, interval_hull(x[0], x[5]));
+    struct interval side = cools ? up() : down(), later = interval_negate(value);
+    struct interval heat = narrower(way.heat, side);
+    slope[0] = interval_divide(x[2], narrower(first.heat, side));
+    slope[1] = interval_divide(interval_multiply(value, way.by_surroundings), heat);
     slope[2] = interval_divide(value, x[2]);
-    slope[3] = slope[4] = down();
-    slope[5] = cools ? down() : up();
+    slope[3] = narrower(down(), interval_divide(interval_multiply(later, way.by_convection), heat));
+    slope[4] = narrower(down(), interval_divide(interval_multiply(later, way.by_emissivity), heat));
+    slope[5] = interval_negate(interval_divide(x[2], narrower(last.heat, side)));
 }
 
 slopes *const slopes_table[FUNCTION_COUNT] = {

@@ -99,6 +99,7 @@ START_TEST(takes_the_side_that_is_chosen)
     uint32_t open = program_node(&p, OP_SELECT, node(OP_LESS, x, number(1)), y, node(OP_ADD, y, y), 0);
     uint32_t least = program_call(&p, FUNCTION_min, (uint32_t[]){y, x}, 2, 0),
              bent = program_node(&p, OP_CURVE, c, x, 0, 0);
+    uint32_t nothing = call(FUNCTION_abs, node(OP_MULTIPLY, x, number(0)));
     uint32_t stepped = program_call(&p, FUNCTION_round, (uint32_t[]){x, number(0.5)}, 2, 0);
     run();
     is_near(slope(choice, 0), 1, 0);
@@ -110,6 +111,7 @@ START_TEST(takes_the_side_that_is_chosen)
     ck_assert(slope_over(open, 0).low == -INFINITY && slope_over(open, 0).high == INFINITY); /* it may jump with x */
     ck_assert(slope_over(open, 1).low == 1 && slope_over(open, 1).high == 2);
     ck_assert(slope_over(bent, 0).low == 0 && slope_over(bent, 0).high >= 10);
+    ck_assert(slope_over(nothing, 0).low == 0 && slope_over(nothing, 0).high == 0);
     ck_assert(slope_over(stepped, 0).low == 0 && slope_over(stepped, 0).high == INFINITY);
 }
 END_TEST
@@ -145,7 +147,9 @@ static double complex called(const struct node_code *n, const double complex *v)
     case FUNCTION_min:
     case FUNCTION_max:
         for (uint32_t k = 1; k < n->c; k++)
-            if (n->a == FUNCTION_min ? creal(v[of[k]]) < creal(best) : creal(v[of[k]]) > creal(best))
+            if (v[of[k]] != best && !(cabs(v[of[k]] - best) >= 1e-9 * cabs(best)))
+                return NAN + I * NAN; /* not known, or a matter of rounding */
+            else if (n->a == FUNCTION_min ? creal(v[of[k]]) < creal(best) : creal(v[of[k]]) > creal(best))
                 best = v[of[k]];
         return best;
     case FUNCTION_mean:
