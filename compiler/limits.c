@@ -249,7 +249,7 @@ static struct span place_of_result(struct lowering *l, const struct limit_result
     const struct rule *rule = rule_at(l->scope, r->rule);
     if (rule->site.file >= l->scope->first_file) { /* the recipe's own: point at what the engineer wrote */
         const struct tree *t = file_at(l->scope, rule->site.file)->tree;
-        uint32_t node = rule->what == NODE_REQUIRE ? rule->site.node : node_child(t, rule->site.node);
+        uint32_t node = node_child(t, rule->site.node); /* a requirement's condition, a limit's name */
         return r->subject ? definition_span(l->scope, r->subject) : node_span(t, node);
     }
     if (r->subject)

@@ -1,6 +1,8 @@
 /* Unfolding expressions into nodes of the program. */
 #include "compiler/lower.h"
 
+#include "runtime/compare.h"
+
 static uint32_t origin_at(struct frame *f, uint32_t node)
 {
     return origin_of(f->lowering, f->file_number, node);
@@ -82,12 +84,13 @@ static bool constants_compare(const struct program *p, uint32_t a, uint32_t b, u
     if (p->nodes.at[a].op != OP_CONSTANT || p->nodes.at[b].op != OP_CONSTANT)
         return false;
     double x = p->nodes.at[a].value, y = p->nodes.at[b].value;
-    *truth = op == TOKEN_LESS            ? x < y
-             : op == TOKEN_LESS_EQUAL    ? x <= y
-             : op == TOKEN_GREATER       ? x > y
-             : op == TOKEN_GREATER_EQUAL ? x >= y
-             : op == TOKEN_SAME          ? x == y
-                                         : x != y;
+    bool less = less_value(x, y), same = same_value(x, y);
+    *truth = op == TOKEN_LESS            ? less
+             : op == TOKEN_LESS_EQUAL    ? less || same
+             : op == TOKEN_GREATER       ? !less && !same
+             : op == TOKEN_GREATER_EQUAL ? !less
+             : op == TOKEN_SAME          ? same
+                                         : !same;
     return true;
 }
 
