@@ -29,7 +29,8 @@ B ?= build-san
 VARIANT := -fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer -DARENA_SEPARATE
 else ifdef COVER
 B ?= build-cover
-VARIANT := --coverage -O0
+# Unoptimized code warns of more than there is.
+VARIANT := --coverage -fprofile-update=atomic -O0 -Wno-error
 else ifdef FUZZ
 B ?= build-fuzz
 VARIANT := -fsanitize=fuzzer-no-link,address,undefined -fno-sanitize-recover=all -DARENA_SEPARATE
@@ -222,7 +223,7 @@ cover:
 	@.ci/install.sh build run test
 	@$(MAKE) COVER=1 test-run
 	@gcovr --root . --object-directory build-cover --filter 'runtime/' --filter 'compiler/' --filter 'grammar/' \
-	    --exclude-unreachable-branches --html-details build-cover/coverage.html --print-summary build-cover
+	    --exclude-unreachable-branches --gcov-ignore-parse-errors --html-details build-cover/coverage.html --print-summary build-cover 2>build-cover/gcovr.log
 	@echo 'Line by line: build-cover/coverage.html'
 
 .PHONY: lint
