@@ -2,7 +2,6 @@
 #include "compiler/cli/cli.h"
 
 #include <signal.h>
-#include <stddef.h>
 #include <stdlib.h>
 #include <sys/ioctl.h>
 #include <unistd.h>
@@ -63,33 +62,33 @@ static bool takes(const struct verb *v, const char *option, size_t length, bool 
     return false;
 }
 
-/* Where each option's value goes: a flag, or the text behind it. */
-static const struct option_row {
-    const char *name;
-    bool is_flag;
-    size_t place;
-} option_table[] = {
-    {"--json", true, offsetof(struct options, json)},
-    {"--allow-outside", true, offsetof(struct options, allow_outside)},
-    {"--out", false, offsetof(struct options, out)},
-    {"--only", false, offsetof(struct options, only)},
-    {"--depth", false, offsetof(struct options, depth)},
-    {"--graph", false, offsetof(struct options, graph)},
-};
+/* Where an option's value goes: a flag, or the text behind it. */
+static bool *flag_named(struct options *o, struct text name)
+{
+    return text_is(name, "--json") ? &o->json : text_is(name, "--allow-outside") ? &o->allow_outside : NULL;
+}
+
+static const char **text_named(struct options *o, struct text name)
+{
+    const struct {
+        const char *name;
+        const char **place;
+    } rows[] = {{"--out", &o->out}, {"--only", &o->only}, {"--depth", &o->depth}, {"--graph", &o->graph}};
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
+        if (text_is(name, rows[i].name))
+            return rows[i].place;
+    return NULL;
+}
 
 static void set_option(struct options *o, const char *option, size_t length, const char *value)
 {
     struct text name = {option, (uint32_t)length};
-    for (size_t i = 0; i < sizeof option_table / sizeof option_table[0]; i++) {
-        const struct option_row *row = &option_table[i];
-        if (!text_is(name, row->name))
-            continue;
-        char *place = (char *)o + row->place;
-        if (row->is_flag)
-            *(bool *)place = true;
-        else
-            memcpy(place, &value, sizeof value);
-    }
+    bool *flag = flag_named(o, name);
+    const char **text = text_named(o, name);
+    if (flag)
+        *flag = true;
+    else if (text)
+        *text = value;
 }
 
 /* One argument that begins with --; *i moves when the value is the next argument. */
