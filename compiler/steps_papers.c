@@ -155,6 +155,10 @@ static struct text margin_words(struct lowering *l, const struct limit_result *r
 void fill_limits(struct steps *s, struct step_table *t)
 {
     struct lowering *l = s->lowering;
+    if (s->limits->results.count)
+        t->limits_note =
+            TEXT("Judged at the stated values. Where a tolerance matters and the limit does not name it, it is not "
+                 "shown that the limit holds everywhere in the band.");
     struct scope *scope = l->scope;
     for (uint32_t i = 0; i < s->limits->results.count; i++) {
         const struct limit_result *r = &s->limits->results.at[i];

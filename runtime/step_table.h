@@ -104,6 +104,7 @@ struct step_table {
     ARRAY(struct step_row) steps;
     ARRAY(struct setup_row) setup;
     ARRAY(struct tool_size) sizes;
+    struct text limits_note; /* what "holds" means here; empty when there are no limits */
     ARRAY(struct limit_row) limits;
     ARRAY(struct caution_row) cautions;
     ARRAY(struct value_row) values;

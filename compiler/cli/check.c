@@ -26,8 +26,8 @@ static void print_summary(const char *path, const struct strokewright_recipe *r)
     count_verdicts(r, &holds, &fails, &open);
     printf("%s: ", path);
     if (r->evaluated && r->limits.results.count)
-        printf("%u limit%s hold%s, %u fail%s, %u not evaluated", holds, holds == 1 ? "" : "s", holds == 1 ? "s" : "",
-               fails, fails == 1 ? "s" : "", open);
+        printf("%u limit%s hold%s at the stated values, %u fail%s, %u not evaluated", holds, holds == 1 ? "" : "s",
+               holds == 1 ? "s" : "", fails, fails == 1 ? "s" : "", open);
     else if (errors)
         printf("limits are not evaluated until the faults are mended");
     else

@@ -174,6 +174,10 @@ static void put_limits(struct buffer *b, const struct step_table *t, uint32_t wi
     if (!t->limits.count)
         return;
     put_title(b, "LIMITS");
+    if (t->limits_note.len) {
+        print_wrapped(b, plain(b, t->limits_note), width, 0, 0);
+        buffer_putc(b, '\n');
+    }
     columns_print(&c, b, width);
 }
 

@@ -211,9 +211,17 @@ static bool named_before(const struct step_table *t, uint32_t limit)
     return false;
 }
 
-static void add_idle_limits(struct paper *p, uint32_t first)
+static struct picture *small_words(struct paper *p, struct text text)
 {
     struct picture *picture = picture_new(p->arena);
+    const struct words *w = set_words(p->typesetter, text, type_small, TEXT_SPAN);
+    picture_words(picture, w, 0, 0, INK_BLACK);
+    picture->height = w->height;
+    return picture;
+}
+
+static void add_idle_limits(struct paper *p, uint32_t first)
+{
     struct buffer b;
     buffer_init(&b, p->arena);
     for (uint32_t i = 0; i < p->table->limits.count; i++) {
@@ -226,12 +234,9 @@ static void add_idle_limits(struct paper *p, uint32_t first)
     if (!b.count)
         return;
     buffer_putc(&b, '.');
-    const struct words *w = set_words(p->typesetter, buffer_text(&b), type_small, TEXT_SPAN);
-    picture_words(picture, w, 0, 0, INK_BLACK);
-    picture->height = w->height;
     if (p->blocks.count > first)
         p->blocks.at[p->blocks.count - 1].with_next = true;
-    paper_add(p, picture, 6);
+    paper_add(p, small_words(p, buffer_text(&b)), 6);
 }
 
 void traveller_limits(struct paper *p)
@@ -240,6 +245,10 @@ void traveller_limits(struct paper *p)
     if (!t->limits.count)
         return;
     paper_section(p, "Limits");
+    if (t->limits_note.len) {
+        paper_add(p, small_words(p, t->limits_note), 5);
+        p->blocks.at[p->blocks.count - 1].with_next = true;
+    }
     const struct picture *heading = table_heading(p, limit_heads, sizeof limit_heads / sizeof limit_heads[0]);
     uint32_t first = paper_table(p, heading);
     for (enum verdict v = VERDICT_FAILS; v < VERDICT_NOT_APPLICABLE; v++)
