@@ -1,8 +1,11 @@
+/* For madvise(). */
+#define _DEFAULT_SOURCE
 #include "runtime/base/arena.h"
 #include "runtime/base/array.h"
 
 #include <stdio.h>
 #include <stdlib.h>
+#include <sys/mman.h>
 
 /* Both headers are padded to the strictest alignment so that the data behind them is aligned. */
 struct arena_chunk {
@@ -118,6 +121,21 @@ struct text arena_format(struct arena *a, const char *format, ...)
     return t;
 }
 
+/* A large array in large pages: of the time that parsing a long file takes, a fifth went into faults of small ones. Only
+ * advice, so what it returns does not matter. */
+static void ask_for_large_pages(void *at, size_t bytes)
+{
+#ifdef MADV_HUGEPAGE
+    enum { PAGE = 4096, LARGE = 8 * 1024 * 1024 };
+    uintptr_t lo = ((uintptr_t)at + PAGE - 1) / PAGE * PAGE, hi = ((uintptr_t)at + bytes) / PAGE * PAGE;
+    if (bytes >= LARGE)
+        madvise((void *)lo, hi - lo, MADV_HUGEPAGE);
+#else
+    (void)at;
+    (void)bytes;
+#endif
+}
+
 void *arena_grow(struct arena *a, void *old, size_t bytes)
 {
     struct arena_block *b = old ? (struct arena_block *)((char *)old - offsetof(struct arena_block, data)) : NULL;
@@ -126,6 +144,7 @@ void *arena_grow(struct arena *a, void *old, size_t bytes)
     struct arena_block *n = realloc(b, sizeof *n + bytes);
     if (!n)
         exhausted(a);
+    ask_for_large_pages(n, sizeof *n + bytes);
     a->bytes += bytes - (b ? n->size : 0);
     n->size = bytes;
     if (!b) {
