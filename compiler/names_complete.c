@@ -146,8 +146,10 @@ static void check_required(struct scope *s, uint32_t id)
 /* A figure of the shop's own should be as easy to trace as the library's. */
 static bool lacks_source(const struct scope *s, const struct property *p)
 {
+    const struct tree *t = file_at(s, p->site.file)->tree;
     bool figure = p->entry->form == FORM_QUANTITY || p->entry->form == FORM_FUNCTION;
-    return figure && !node_note(file_at(s, p->site.file)->tree, p->site.node, TOKEN_SOURCE);
+    bool whole = !(node_at(t, p->site.node)->flags & NODE_BROKEN); /* else its source may be in what was not read */
+    return figure && whole && !node_note(t, p->site.node, TOKEN_SOURCE);
 }
 
 static void check_sources(struct scope *s, uint32_t id)

@@ -1,9 +1,15 @@
-/* The grammar: shapes, not the words of the trade. Actions are one call; nodes are built in build.c, messages in
- * syntax_faults.c. Token kinds are those of compiler/syntax.h. */
+/* The grammar: shapes, not the words of the trade. Nodes are built in build.c, messages in syntax_faults.c.
+ *
+ * Line ends, key words used as names and brackets were settled by the scanner: a statement ends with one NEWLINE, the
+ * last one of a block or file too, and all brackets close. Names, numbers with their units, texts, dates and unit
+ * types come as leaves of the tree. `error` stands for the rest of a faulty statement, which pass_over_statement()
+ * skips, or for the rest of the head of a block. */
 %require "3.8"
 %define api.pure full
 %define api.prefix {recipe_}
-%define api.value.type union
+%define api.token.raw
+%define api.token.prefix {T_}
+%define api.value.type {built}
 %define api.location.type {struct token_range}
 %define parse.error custom
 %define parse.lac full
@@ -18,6 +24,7 @@
 %code {
 #include "grammar/syntax_faults.h"
 
+/* Brackets and prefixes are limited by the scanner; this holds what is left. */
 #define YYMAXDEPTH 20000
 #define YYLLOC_DEFAULT(at, rhs, n)                                                                                     \
     do {                                                                                                               \
@@ -25,351 +32,326 @@
         (at).last = (n) ? YYRHSLOC(rhs, n).last : YYRHSLOC(rhs, 0).last;                                               \
     } while (0)
 #define NODE(kind, where, children) node_new(p, kind, 0, where, children)
-#define LEAF(kind, where) node_new(p, kind, 0, where, (struct list){0, 0})
-#define OF list_of
+#define BROKEN(kind, where, children) node_flag(p, node_new(p, kind, 0, where, children), NODE_BROKEN)
+#define BROKEN_BY(kind, from, to, children, fault)                                                                     \
+    node_broken(p, kind, RANGE(from, to), children, fault)
+#define BINARY(op, where, a, b) node_new(p, NODE_BINARY, op, where, ADD(OF(a), b))
+#define NOTHING 0
+#define OF(node) list_of(p, node)
 #define ADD(list, node) list_add(p, list, node)
 #define JOIN(a, b) list_join(p, a, b)
+/* On with what follows; its next fault is told, however near. The token that did not fit may not have been dropped
+ * yet. */
+#define RESUME                                                                                                         \
+    do {                                                                                                               \
+        if (p->drop)                                                                                                   \
+            yyclearin;                                                                                                 \
+        p->drop = false;                                                                                               \
+        if (!p->at_end)                                                                                                \
+            yyerrok;                                                                                                   \
+    } while (0)
+#define FAULT_AT(where) node_error(p, where)
+#define RANGE(from, to) ((struct token_range){(from).first, (to).last})
+#define WHOLE_FILE ((struct token_range){1, p->tree->token_count - 1})
 
 static int recipe_lex(YYSTYPE *value, struct token_range *at, struct parser *p)
 {
-    (void)value;
-    return next_token(p, at);
+    return next_token(p, value, at);
 }
 
 static void recipe_error(struct token_range *at, struct parser *p, const char *message)
 {
-    report_exhausted(p, *at, message);
+    (void)message; /* the only one is that the stack is full */
+    report_exhausted(p, *at);
 }
 }
 
-%token END 0 "end of the file"
-%token NEWLINE 257 "end of the line"
-%token NAME 261 "a name" NUMBER 262 "a number" UNIT 263 "a unit" UNIT_TYPE 264 "a unit in [ ]" DATE 265 "a date"
-%token TEXT 266 "a text" TEXT_HEAD 267 "a text with {" TEXT_MID 268 "} and more text"
-%token TEXT_TAIL 269 "} and the text's end"
-%token USE 270 "use" LET 271 "let" DERIVE 272 "derive" FORMULA 273 "formula" LIMIT 274 "limit" REQUIRE 275 "require"
-%token WAIVE 276 "waive" CAUTION 277 "caution" STEPS 278 "steps" LIKE 279 "like" FOR 280 "for" EACH 281 "each"
-%token AS 282 "as" TABLE 283 "table" TO 284 "to" FIND 285 "find" PREFER 286 "prefer" UNTIL 287 "until"
-%token BECAUSE 288 "because" SOURCE 289 "source" REMEDY 290 "remedy" LABEL 291 "label" IF 292 "if" THEN 293 "then"
-%token ELSE 294 "else" AND 295 "and" OR 296 "or" NOT 297 "not" TRUE 298 "true" FALSE 299 "false"
-%token OPEN_BRACE 300 "{" CLOSE_BRACE 301 "}" OPEN 302 "(" CLOSE 303 ")" COMMA 304 "," COLON 305 ":" DOT 306 "."
-%token EQUALS 307 "=" PLUS_MINUS 308 "+/-" RANGE 309 ".." PLUS 310 "+" MINUS 311 "-" PLUS_TIGHT 312 "a signed +"
-%token MINUS_TIGHT 313 "a signed -" TIMES 314 "*" DIVIDE 315 "/" POWER 316 "^" LESS 317 "<" LESS_EQUAL 318 "<="
-%token GREATER 319 ">" GREATER_EQUAL 320 ">=" SAME 321 "==" DIFFERENT 322 "!="
+/* In the order of enum token_kind, whose numbers they have. NEWLINE and TRIVIA stand where COMMENT and STRAY are, which
+ * the parser never sees; a UNIT is part of its NUMBER. */
+%token END 0 "end of file"
+%token NEWLINE "end of line" TRIVIA
+%token NAME NUMBER UNIT UNIT_TYPE DATE TEXT
+%token TEXT_HEAD TEXT_MID TEXT_TAIL
+%token USE "use" LET "let" DERIVE "derive" FORMULA "formula" LIMIT "limit" REQUIRE "require" WAIVE "waive"
+%token CAUTION "caution" STEPS "steps" LIKE "like" FOR "for" EACH "each" AS "as" TABLE "table" TO "to" FIND "find"
+%token PREFER "prefer" UNTIL "until" BECAUSE "because" SOURCE "source" REMEDY "remedy" LABEL "label" IF "if" THEN "then"
+%token ELSE "else" AND "and" OR "or" NOT "not" TRUE "true" FALSE "false"
+%token OPEN_BRACE "{" CLOSE_BRACE "}" OPEN "(" CLOSE ")" COMMA "," COLON ":" DOT "." EQUALS "=" PLUS_MINUS "+/-"
+%token RANGE ".." PLUS "+" MINUS "-" PLUS_TIGHT MINUS_TIGHT TIMES "*" DIVIDE "/" POWER "^" LESS "<" LESS_EQUAL "<="
+%token GREATER ">" GREATER_EQUAL ">=" SAME "==" DIFFERENT "!="
 
-%precedence ELSE
-%left OR
-%left AND
-%precedence NOT
-%nonassoc LESS LESS_EQUAL GREATER GREATER_EQUAL SAME DIFFERENT
-%left PLUS MINUS
-%left TIMES DIVIDE
+%precedence "else"
+%left "or"
+%left "and"
+%precedence "not"
+%nonassoc "<" "<=" ">" ">=" "==" "!="
+%left "+" "-"
+%left "*" "/"
 %precedence NEGATIVE
-%right POWER
-%precedence DOT OPEN
-
-%type <uint32_t> item definition definition_name like property property_name name member value expression number
-%type <uint32_t> text note unit_type signature parameter path each_head each each_of argument table row cell row_head
-%type <uint32_t> derived rule_line date step_line
-%type <struct list> items properties property_lines notes parameters list arguments argument_list rows row_lines cells
-%type <struct list> derived_lines derived_block rule_lines rule_block steps_block step_lines text_parts path_parts
-%type <struct list> optional_unit optional_each optional_prefer waive_for waive_until
+%right "^"
+%precedence "." "("
 
 %%
 
 file
-    : items                         { p->tree->root = NODE(NODE_FILE, @$, $items); }
+    : items                         { p->tree->root = node_of(NODE(NODE_FILE, WHOLE_FILE, $items)); }
 
 items
-    : %empty                        { $$ = (struct list){0, 0}; }
+    : %empty                        { $$ = NOTHING; }
     | items[all] item NEWLINE       { $$ = ADD($all, $item); }
-    | items[all] NEWLINE            { $$ = $all; }
-    | items[all] CLOSE_BRACE        { report_stray_brace(p, @2); $$ = $all; }
-    | items[all] error NEWLINE      { $$ = ADD($all, LEAF(NODE_ERROR, @2)); yyerrok; }
 
 item
     : definition
-    | USE text                      { $$ = NODE(NODE_USE, @$, OF($text)); }
-    | LET path optional_unit[unit] EQUALS expression notes
-                                    { $$ = NODE(NODE_LET, @$, JOIN(ADD(JOIN(OF($path), $unit), $expression), $notes)); }
-    | DERIVE FOR EACH name[kind] AS name[as] derived_block[block]
+    | noted
+    | "use" text                    { $$ = NODE(NODE_USE, @$, OF($text)); }
+    | "derive" "for" "each" NAME[kind] "as" NAME[as] derived_block[block]
                                     { $$ = NODE(NODE_DERIVE, @$, JOIN(ADD(OF($kind), $as), $block)); }
-    | FORMULA name signature EQUALS expression notes
-                                    { $$ = NODE(NODE_FORMULA, @$, JOIN(ADD(ADD(OF($name), $signature), $expression), $notes)); }
-    | LIMIT name optional_each[each] rule_block[block]
-                                    { $$ = NODE(NODE_LIMIT, @$, JOIN(JOIN(OF($name), $each), $block)); }
-    | CAUTION name optional_each[each] rule_block[block]
-                                    { $$ = NODE(NODE_CAUTION, @$, JOIN(JOIN(OF($name), $each), $block)); }
-    | REQUIRE expression notes      { $$ = NODE(NODE_REQUIRE, @$, JOIN(OF($expression), $notes)); }
-    | WAIVE name waive_for waive_until notes
-                                    { $$ = NODE(NODE_WAIVE, @$, JOIN(JOIN(JOIN(OF($name), $waive_for), $waive_until), $notes)); }
-    | STEPS steps_block[block]      { $$ = NODE(NODE_STEPS, @$, $block); }
+    | "derive" error                { $$ = FAULT_AT(@$); RESUME; }
+    | "derive" error recover derived_block[block]   { $$ = BROKEN(NODE_ERROR, @$, $block); }
+    | "limit" NAME optional_each[each] rule_block[block]
+                                    { $$ = NODE(NODE_LIMIT, @$, JOIN(JOIN(OF($NAME), $each), $block)); }
+    | "limit" error                 { $$ = FAULT_AT(@$); RESUME; }
+    | "limit" error recover rule_block[block]       { $$ = BROKEN(NODE_ERROR, @$, $block); }
+    | "caution" NAME optional_each[each] rule_block[block]
+                                    { $$ = NODE(NODE_CAUTION, @$, JOIN(JOIN(OF($NAME), $each), $block)); }
+    | "caution" error               { $$ = FAULT_AT(@$); RESUME; }
+    | "caution" error recover rule_block[block]     { $$ = BROKEN(NODE_ERROR, @$, $block); }
+    | "steps" steps_block[block]    { $$ = NODE(NODE_STEPS, @$, $block); }
+    | "steps" error                 { $$ = FAULT_AT(@$); RESUME; }
+    | "steps" error recover steps_block[block]      { $$ = BROKEN(NODE_STEPS, @$, $block); }
+    | note                          { $$ = report_lone_note(p, $note); }
+    | half_head
+    | error                         { $$ = FAULT_AT(@$); RESUME; }
+    | error recover block           { $$ = BROKEN(NODE_ERROR, @$, $block); }
 
-waive_for
-    : %empty                        { $$ = (struct list){0, 0}; }
-    | FOR name                      { $$ = OF($name); }
+/* Items that notes may follow. */
+noted
+    : "let" path optional_unit[unit] "=" expression
+                                    { $$ = NODE(NODE_LET, @$, ADD(JOIN(OF($path), $unit), $expression)); }
+    | "let" path optional_unit[unit] "=" error
+                                    { $$ = BROKEN_BY(NODE_LET, @1, @4, JOIN(OF($path), $unit), @error); RESUME; }
+    | "formula" NAME signature "=" expression
+                                    { $$ = NODE(NODE_FORMULA, @$, ADD(ADD(OF($NAME), $signature), $expression)); }
+    | "formula" NAME signature "=" error
+                                    { $$ = BROKEN_BY(NODE_FORMULA, @1, @4, ADD(OF($NAME), $signature), @error);
+                                      RESUME; }
+    | "require" expression          { $$ = NODE(NODE_REQUIRE, @$, OF($expression)); }
+    | "require" error               { $$ = BROKEN_BY(NODE_REQUIRE, @1, @1, NOTHING, @error); RESUME; }
+    | "waive" NAME[limit]           { $$ = NODE(NODE_WAIVE, @$, OF($limit)); }
+    | "waive" NAME[limit] "for" NAME[subject]
+                                    { $$ = NODE(NODE_WAIVE, @$, ADD(OF($limit), $subject)); }
+    | "waive" NAME[limit] "until" DATE
+                                    { $$ = NODE(NODE_WAIVE, @$, ADD(OF($limit), $DATE)); }
+    | "waive" NAME[limit] "for" NAME[subject] "until" DATE
+                                    { $$ = NODE(NODE_WAIVE, @$, ADD(ADD(OF($limit), $subject), $DATE)); }
+    | noted[item] note              { $$ = node_add_note(p, $item, $note); }
 
-waive_until
-    : %empty                        { $$ = (struct list){0, 0}; }
-    | UNTIL date                    { $$ = OF($date); }
+recover
+    : %empty                        { RESUME; }
 
-/* ---- definitions ---- */
+/* ---- definitions ------------------------------------------------------------------------------------------------- */
 
 definition
-    : name[kind] definition_name[called] like OPEN_BRACE properties CLOSE_BRACE
-                                    { $$ = NODE(NODE_DEFINITION, @$, JOIN(ADD(ADD(OF($kind), $called), $like), $properties)); }
+    : NAME[kind] like block         { $$ = NODE(NODE_DEFINITION, @$, JOIN(JOIN(OF($kind), $like), $block)); }
+    | NAME[kind] NAME[name] like block
+                                    { $$ = NODE(NODE_DEFINITION, @$, JOIN(ADD(OF($kind), $name), JOIN($like, $block))); }
+    | NAME[kind] error recover block { $$ = BROKEN(NODE_ERROR, @$, JOIN(OF($kind), $block)); }
+    | NAME[kind] NAME[called] error recover block
+                                    { $$ = BROKEN(NODE_DEFINITION, @$, JOIN(ADD(OF($kind), $called), $block)); }
 
-definition_name
-    : %empty                        { $$ = 0; }
-    | name
+half_head
+    : NAME error                    { $$ = FAULT_AT(@$); RESUME; }
+    | NAME NAME error               { $$ = FAULT_AT(@$); RESUME; }
 
 like
-    : %empty                        { $$ = 0; }
-    | LIKE name                     { $$ = NODE(NODE_LIKE, @$, OF($name)); }
+    : %empty                        { $$ = NOTHING; }
+    | "like" NAME                   { $$ = OF(NODE(NODE_LIKE, @$, OF($NAME))); }
 
-properties
-    : property_lines
-    | property_lines[lines] property { $$ = ADD($lines, $property); }
-    | property_lines[lines] error   { $$ = ADD($lines, LEAF(NODE_ERROR, @2)); yyerrok; }
+block
+    : "{" lines "}"                 { $$ = $lines; }
 
-property_lines
-    : %empty                        { $$ = (struct list){0, 0}; }
-    | property_lines[all] NEWLINE   { $$ = $all; }
-    | property_lines[all] property NEWLINE
-                                    { $$ = ADD($all, $property); }
-    | property_lines[all] error NEWLINE
-                                    { $$ = ADD($all, LEAF(NODE_ERROR, @2)); yyerrok; }
+lines
+    : %empty                        { $$ = NOTHING; }
+    | lines[all] property NEWLINE   { $$ = ADD($all, $property); }
+    | lines[all] odd_line NEWLINE   { $$ = ADD($all, $odd_line); }
+
+odd_line
+    : definition                    { $$ = report_nested(p, $definition); }
+    | NAME[called] NAME error       { $$ = BROKEN_BY(NODE_PROPERTY, @1, @1, OF($called), RANGE(@2, @3)); RESUME; }
+    | note                          { $$ = report_lone_note(p, $note); }
+    | error                         { $$ = FAULT_AT(@error); RESUME; }
 
 property
-    : property_name[name] EQUALS value notes
-                                    { $$ = NODE(NODE_PROPERTY, @$, JOIN(ADD(OF($name), $value), $notes)); }
-    | property_name[name] signature EQUALS value notes
-                                    { $$ = NODE(NODE_PROPERTY, @$, JOIN(ADD(ADD(OF($name), $signature), $value), $notes)); }
-    | name text notes               { $$ = node_flag(p, NODE(NODE_PROPERTY, @$, JOIN(ADD(OF($name), $text), $notes)), NODE_BARE); }
-
-/* In front of = a key word is a name like any other. */
-property_name
-    : name
-    | key_word                      { $$ = LEAF(NODE_NAME, @$); }
-
-key_word
-    : USE | LET | DERIVE | FORMULA | LIMIT | REQUIRE | WAIVE | CAUTION | STEPS | LIKE | FOR | EACH | AS | TABLE | TO
-    | FIND | PREFER | UNTIL | BECAUSE | SOURCE | REMEDY | LABEL | IF | THEN | ELSE | AND | OR | NOT | TRUE | FALSE
-
-name
-    : NAME                          { $$ = LEAF(NODE_NAME, @$); }
-
-member
-    : name
-    | key_word                      { $$ = LEAF(NODE_NAME, @$); }
+    : NAME "=" value                { $$ = NODE(NODE_PROPERTY, @$, ADD(OF($NAME), $value)); }
+    | NAME signature "=" value      { $$ = NODE(NODE_PROPERTY, @$, ADD(ADD(OF($NAME), $signature), $value)); }
+    | NAME text                     { $$ = node_flag(p, NODE(NODE_PROPERTY, @$, ADD(OF($NAME), $text)), NODE_BARE); }
+    | NAME error                    { $$ = BROKEN_BY(NODE_PROPERTY, @1, @1, OF($NAME), @error); RESUME; }
+    | NAME "=" error                { $$ = BROKEN_BY(NODE_PROPERTY, @1, @2, OF($NAME), @error); RESUME; }
+    | NAME signature "=" error
+                                    { $$ = BROKEN_BY(NODE_PROPERTY, @1, @3, ADD(OF($NAME), $signature), @error);
+                                      RESUME; }
+    | property[of] note             { $$ = node_add_note(p, $of, $note); }
 
 path
     : path_parts                    { $$ = NODE(NODE_PATH, @$, $path_parts); }
 
 path_parts
-    : name                          { $$ = OF($name); }
-    | path_parts[all] DOT member    { $$ = ADD($all, $member); }
+    : NAME                          { $$ = OF($NAME); }
+    | path_parts[all] "." NAME      { $$ = ADD($all, $NAME); }
 
 signature
-    : OPEN parameters CLOSE unit_type
-                                    { $$ = NODE(NODE_SIGNATURE, @$, ADD($parameters, $unit_type)); }
+    : "(" parameters ")" UNIT_TYPE  { $$ = NODE(NODE_SIGNATURE, @$, ADD($parameters, $UNIT_TYPE)); }
 
 parameters
     : parameter                     { $$ = OF($parameter); }
-    | parameters[all] COMMA parameter
-                                    { $$ = ADD($all, $parameter); }
+    | parameters[all] "," parameter { $$ = ADD($all, $parameter); }
 
 parameter
-    : name unit_type                { $$ = NODE(NODE_PARAMETER, @$, ADD(OF($name), $unit_type)); }
-
-unit_type
-    : UNIT_TYPE                     { $$ = LEAF(NODE_UNIT_TYPE, @$); }
+    : NAME UNIT_TYPE                { $$ = NODE(NODE_PARAMETER, @$, ADD(OF($NAME), $UNIT_TYPE)); }
 
 optional_unit
-    : %empty                        { $$ = (struct list){0, 0}; }
-    | unit_type                     { $$ = OF($unit_type); }
-
-notes
-    : %empty                        { $$ = (struct list){0, 0}; }
-    | notes[all] note               { $$ = ADD($all, $note); }
+    : %empty                        { $$ = NOTHING; }
+    | UNIT_TYPE                     { $$ = OF($UNIT_TYPE); }
 
 note
-    : BECAUSE text                  { $$ = node_new(p, NODE_NOTE, TOKEN_BECAUSE, @$, OF($text)); }
-    | SOURCE text                   { $$ = node_new(p, NODE_NOTE, TOKEN_SOURCE, @$, OF($text)); }
-    | REMEDY text                   { $$ = node_new(p, NODE_NOTE, TOKEN_REMEDY, @$, OF($text)); }
-    | LABEL text                    { $$ = node_new(p, NODE_NOTE, TOKEN_LABEL, @$, OF($text)); }
+    : "because" text                { $$ = node_new(p, NODE_NOTE, TOKEN_BECAUSE, @$, OF($text)); }
+    | "source" text                 { $$ = node_new(p, NODE_NOTE, TOKEN_SOURCE, @$, OF($text)); }
+    | "remedy" text                 { $$ = node_new(p, NODE_NOTE, TOKEN_REMEDY, @$, OF($text)); }
+    | "label" text                  { $$ = node_new(p, NODE_NOTE, TOKEN_LABEL, @$, OF($text)); }
 
-/* ---- derive, limit, caution, steps ---- */
+/* ---- derive, limit, caution, steps ------------------------------------------------------------------------------- */
 
 derived_block
-    : OPEN_BRACE derived_lines CLOSE_BRACE          { $$ = $2; }
-    | OPEN_BRACE derived_lines derived CLOSE_BRACE  { $$ = ADD($2, $3); }
-    | OPEN_BRACE derived_lines error CLOSE_BRACE    { $$ = ADD($2, LEAF(NODE_ERROR, @3)); yyerrok; }
+    : "{" derived_lines "}"         { $$ = $derived_lines; }
 
 derived_lines
-    : %empty                        { $$ = (struct list){0, 0}; }
-    | derived_lines[all] NEWLINE    { $$ = $all; }
-    | derived_lines[all] derived NEWLINE
-                                    { $$ = ADD($all, $derived); }
-    | derived_lines[all] error NEWLINE
-                                    { $$ = ADD($all, LEAF(NODE_ERROR, @2)); yyerrok; }
+    : %empty                        { $$ = NOTHING; }
+    | derived_lines[all] derived NEWLINE            { $$ = ADD($all, $derived); }
+    | derived_lines[all] note NEWLINE               { $$ = ADD($all, report_lone_note(p, $note)); }
+    | derived_lines[all] error NEWLINE              { $$ = ADD($all, FAULT_AT(@error)); RESUME; }
 
 derived
-    : name optional_unit[unit] EQUALS expression notes
-                                    { $$ = NODE(NODE_DERIVED, @$, JOIN(ADD(JOIN(OF($name), $unit), $expression), $notes)); }
+    : NAME optional_unit[unit] "=" expression
+                                    { $$ = NODE(NODE_DERIVED, @$, ADD(JOIN(OF($NAME), $unit), $expression)); }
+    | NAME optional_unit[unit] "=" error
+                                    { $$ = BROKEN_BY(NODE_DERIVED, @1, @3, JOIN(OF($NAME), $unit), @error); RESUME; }
+    | derived[of] note              { $$ = node_add_note(p, $of, $note); }
 
 optional_each
-    : %empty                        { $$ = (struct list){0, 0}; }
-    | FOR each                      { $$ = OF($each); }
+    : %empty                        { $$ = NOTHING; }
+    | "for" each                    { $$ = OF($each); }
 
 each
-    : EACH name[kind] AS name[as]   { $$ = NODE(NODE_EACH, @$, ADD(OF($kind), $as)); }
+    : "each" NAME[kind] "as" NAME[as]               { $$ = NODE(NODE_EACH, @$, ADD(OF($kind), $as)); }
 
 rule_block
-    : OPEN_BRACE rule_lines CLOSE_BRACE             { $$ = $2; }
-    | OPEN_BRACE rule_lines rule_line CLOSE_BRACE   { $$ = ADD($2, $3); }
-    | OPEN_BRACE rule_lines error CLOSE_BRACE       { $$ = ADD($2, LEAF(NODE_ERROR, @3)); yyerrok; }
+    : "{" rule_lines "}"            { $$ = $rule_lines; }
 
 rule_lines
-    : %empty                        { $$ = (struct list){0, 0}; }
-    | rule_lines[all] NEWLINE       { $$ = $all; }
-    | rule_lines[all] rule_line NEWLINE
-                                    { $$ = ADD($all, $rule_line); }
-    | rule_lines[all] error NEWLINE { $$ = ADD($all, LEAF(NODE_ERROR, @2)); yyerrok; }
-
-rule_line
-    : property
-    | note
+    : %empty                        { $$ = NOTHING; }
+    | rule_lines[all] property NEWLINE              { $$ = ADD($all, $property); }
+    | rule_lines[all] note NEWLINE                  { $$ = ADD($all, $note); }
+    | rule_lines[all] error NEWLINE                 { $$ = ADD($all, FAULT_AT(@error)); RESUME; }
 
 steps_block
-    : OPEN_BRACE step_lines CLOSE_BRACE             { $$ = $2; }
-    | OPEN_BRACE step_lines step_line CLOSE_BRACE   { $$ = ADD($2, $3); }
-    | OPEN_BRACE step_lines error CLOSE_BRACE       { $$ = ADD($2, LEAF(NODE_ERROR, @3)); yyerrok; }
+    : "{" step_lines "}"            { $$ = $step_lines; }
 
 step_lines
-    : %empty                        { $$ = (struct list){0, 0}; }
-    | step_lines[all] NEWLINE       { $$ = $all; }
-    | step_lines[all] step_line NEWLINE
-                                    { $$ = ADD($all, $step_line); }
-    | step_lines[all] error NEWLINE { $$ = ADD($all, LEAF(NODE_ERROR, @2)); yyerrok; }
+    : %empty                        { $$ = NOTHING; }
+    | step_lines[all] definition NEWLINE            { $$ = ADD($all, $definition); }
+    | step_lines[all] half_head NEWLINE             { $$ = ADD($all, $half_head); }
+    | step_lines[all] error NEWLINE                 { $$ = ADD($all, FAULT_AT(@error)); RESUME; }
+    | step_lines[all] error recover block NEWLINE
+                                    { $$ = ADD($all, BROKEN(NODE_ERROR, RANGE(@error, @block), $block)); }
 
-step_line
-    : definition
-
-/* ---- values ---- */
+/* ---- values ------------------------------------------------------------------------------------------------------ */
 
 value
     : expression
-    | expression[nominal] PLUS_MINUS expression[half]
-                                    { $$ = NODE(NODE_TOLERANCE, @$, ADD(OF($nominal), $half)); }
-    | expression[nominal] PLUS_TIGHT number[plus] MINUS_TIGHT number[minus]
+    | expression[nominal] "+/-" expression[half]    { $$ = NODE(NODE_TOLERANCE, @$, ADD(OF($nominal), $half)); }
+    | expression[nominal] PLUS_TIGHT NUMBER[plus] MINUS_TIGHT NUMBER[minus]
                                     { $$ = NODE(NODE_TOLERANCES, @$, ADD(ADD(OF($nominal), $plus), $minus)); }
-    | expression[low] RANGE expression[high]
-                                    { $$ = NODE(NODE_RANGE, @$, ADD(OF($low), $high)); }
-    | FIND expression[low] RANGE expression[high] optional_prefer[prefer]
-                                    { $$ = NODE(NODE_FIND, @$, JOIN(ADD(OF($low), $high), $prefer)); }
+    | expression[low] ".." expression[high]         { $$ = NODE(NODE_RANGE, @$, ADD(OF($low), $high)); }
+    | "find" expression[low] ".." expression[high]  { $$ = NODE(NODE_FIND, @$, ADD(OF($low), $high)); }
+    | "find" expression[low] ".." expression[high] "prefer" NAME
+                                    { $$ = NODE(NODE_FIND, @$, ADD(ADD(OF($low), $high), $NAME)); }
     | list                          { $$ = NODE(NODE_LIST, @$, $list); }
     | table
 
-optional_prefer
-    : %empty                        { $$ = (struct list){0, 0}; }
-    | PREFER name                   { $$ = OF($name); }
-
 list
-    : expression[a] COMMA expression[b]
-                                    { $$ = ADD(OF($a), $b); }
-    | list[all] COMMA expression    { $$ = ADD($all, $expression); }
+    : expression[a] "," expression[b]               { $$ = ADD(OF($a), $b); }
+    | list[all] "," expression      { $$ = ADD($all, $expression); }
 
 table
-    : TABLE unit_type[in] TO unit_type[out] OPEN_BRACE rows CLOSE_BRACE
+    : "table" UNIT_TYPE[in] "to" UNIT_TYPE[out] "{" rows "}"
                                     { $$ = NODE(NODE_TABLE, @$, JOIN(ADD(OF($in), $out), $rows)); }
-    | TABLE unit_type[in] COMMA unit_type[across] TO unit_type[out] OPEN_BRACE rows CLOSE_BRACE
+    | "table" UNIT_TYPE[in] "," UNIT_TYPE[across] "to" UNIT_TYPE[out] "{" rows "}"
                                     { $$ = NODE(NODE_TABLE, @$, JOIN(ADD(ADD(OF($in), $across), $out), $rows)); }
 
 rows
-    : row_lines
-    | row_lines[lines] row          { $$ = ADD($lines, $row); }
-    | row_lines[lines] error        { $$ = $lines; yyerrok; }
-
-row_lines
-    : %empty                        { $$ = (struct list){0, 0}; }
-    | row_lines[all] NEWLINE        { $$ = $all; }
-    | row_lines[all] row NEWLINE    { $$ = ADD($all, $row); }
-    | row_lines[all] error NEWLINE  { $$ = $all; yyerrok; }
+    : %empty                        { $$ = NOTHING; }
+    | rows[all] row NEWLINE         { $$ = ADD($all, $row); }
+    | rows[all] error NEWLINE       { $$ = $all; RESUME; }
 
 row
-    : row_head[head] COLON cells    { $$ = NODE(NODE_ROW, @$, JOIN(OF($head), $cells)); }
-
-row_head
-    : cell
-    | name
+    : cell[head] ":" cells          { $$ = NODE(NODE_ROW, @$, JOIN(OF($head), $cells)); }
+    | NAME[head] ":" cells          { $$ = NODE(NODE_ROW, @$, JOIN(OF($head), $cells)); }
 
 cells
     : cell                          { $$ = OF($cell); }
-    | cells[all] COMMA cell         { $$ = ADD($all, $cell); }
+    | cells[all] "," cell           { $$ = ADD($all, $cell); }
 
 cell
-    : number
-    | MINUS_TIGHT number            { $$ = node_flag(p, LEAF(NODE_NUMBER, @$), NODE_NEGATIVE); }
+    : NUMBER
+    | MINUS_TIGHT NUMBER            { $$ = node_negative(p, $NUMBER, @1.first); }
 
-/* ---- expressions ---- */
+/* ---- expressions ------------------------------------------------------------------------------------------------- */
 
 expression
-    : NUMBER                        { $$ = LEAF(NODE_NUMBER, @$); }
-    | NUMBER UNIT                   { $$ = LEAF(NODE_NUMBER, @$); }
-    | NAME                          { $$ = LEAF(NODE_NAME, @$); }
-    | CAUTION                       { $$ = LEAF(NODE_NAME, @$); } /* the signal word */
+    : NUMBER
+    | NAME
     | text
-    | date
-    | TRUE                          { $$ = node_new(p, NODE_BOOLEAN, TOKEN_TRUE, @$, (struct list){0, 0}); }
-    | FALSE                         { $$ = node_new(p, NODE_BOOLEAN, TOKEN_FALSE, @$, (struct list){0, 0}); }
-    | OPEN expression[x] CLOSE      { $$ = NODE(NODE_PAREN, @$, OF($x)); }
-    | expression[of] DOT member     { $$ = NODE(NODE_MEMBER, @$, ADD(OF($of), $member)); }
-    | expression[of] OPEN arguments CLOSE
-                                    { $$ = NODE(NODE_CALL, @$, JOIN(OF($of), $arguments)); }
-    | MINUS_TIGHT expression[x] %prec NEGATIVE
-                                    { $$ = node_new(p, NODE_UNARY, TOKEN_MINUS, @$, OF($x)); }
-    | NOT expression[x]             { $$ = node_new(p, NODE_UNARY, TOKEN_NOT, @$, OF($x)); }
-    | expression[a] PLUS expression[b]          { $$ = node_new(p, NODE_BINARY, TOKEN_PLUS, @$, ADD(OF($a), $b)); }
-    | expression[a] MINUS expression[b]         { $$ = node_new(p, NODE_BINARY, TOKEN_MINUS, @$, ADD(OF($a), $b)); }
-    | expression[a] TIMES expression[b]         { $$ = node_new(p, NODE_BINARY, TOKEN_TIMES, @$, ADD(OF($a), $b)); }
-    | expression[a] DIVIDE expression[b]        { $$ = node_new(p, NODE_BINARY, TOKEN_DIVIDE, @$, ADD(OF($a), $b)); }
-    | expression[a] POWER expression[b]         { $$ = node_new(p, NODE_BINARY, TOKEN_POWER, @$, ADD(OF($a), $b)); }
-    | expression[a] LESS expression[b]          { $$ = node_new(p, NODE_BINARY, TOKEN_LESS, @$, ADD(OF($a), $b)); }
-    | expression[a] LESS_EQUAL expression[b]    { $$ = node_new(p, NODE_BINARY, TOKEN_LESS_EQUAL, @$, ADD(OF($a), $b)); }
-    | expression[a] GREATER expression[b]       { $$ = node_new(p, NODE_BINARY, TOKEN_GREATER, @$, ADD(OF($a), $b)); }
-    | expression[a] GREATER_EQUAL expression[b] { $$ = node_new(p, NODE_BINARY, TOKEN_GREATER_EQUAL, @$, ADD(OF($a), $b)); }
-    | expression[a] SAME expression[b]          { $$ = node_new(p, NODE_BINARY, TOKEN_SAME, @$, ADD(OF($a), $b)); }
-    | expression[a] DIFFERENT expression[b]     { $$ = node_new(p, NODE_BINARY, TOKEN_DIFFERENT, @$, ADD(OF($a), $b)); }
-    | expression[a] AND expression[b]           { $$ = node_new(p, NODE_BINARY, TOKEN_AND, @$, ADD(OF($a), $b)); }
-    | expression[a] OR expression[b]            { $$ = node_new(p, NODE_BINARY, TOKEN_OR, @$, ADD(OF($a), $b)); }
-    | IF expression[c] THEN expression[a] ELSE expression[b]
+    | DATE
+    | "true"                        { $$ = node_new(p, NODE_BOOLEAN, TOKEN_TRUE, @$, NOTHING); }
+    | "false"                       { $$ = node_new(p, NODE_BOOLEAN, TOKEN_FALSE, @$, NOTHING); }
+    | "caution"                     { $$ = NODE(NODE_NAME, @$, NOTHING); } /* the signal word */
+    | "(" expression[x] ")"         { $$ = NODE(NODE_PAREN, @$, OF($x)); }
+    | expression[of] "." NAME       { $$ = NODE(NODE_MEMBER, @$, ADD(OF($of), $NAME)); }
+    | expression[of] "(" arguments ")"
+                                    { $$ = NODE(NODE_CALL, @$, JOIN(OF(check_called(p, $of)), $arguments)); }
+    | MINUS_TIGHT expression[x] %prec NEGATIVE      { $$ = node_new(p, NODE_UNARY, TOKEN_MINUS, @$, OF($x)); }
+    | "not" expression[x]           { $$ = node_new(p, NODE_UNARY, TOKEN_NOT, @$, OF($x)); }
+    | expression[a] "+" expression[b]               { $$ = BINARY(TOKEN_PLUS, @$, $a, $b); }
+    | expression[a] "-" expression[b]               { $$ = BINARY(TOKEN_MINUS, @$, $a, $b); }
+    | expression[a] "*" expression[b]               { $$ = BINARY(TOKEN_TIMES, @$, $a, $b); }
+    | expression[a] "/" expression[b]               { $$ = BINARY(TOKEN_DIVIDE, @$, $a, $b); }
+    | expression[a] "^" expression[b]               { $$ = BINARY(TOKEN_POWER, @$, $a, $b); }
+    | expression[a] "<" expression[b]               { $$ = BINARY(TOKEN_LESS, @$, $a, $b); }
+    | expression[a] "<=" expression[b]              { $$ = BINARY(TOKEN_LESS_EQUAL, @$, $a, $b); }
+    | expression[a] ">" expression[b]               { $$ = BINARY(TOKEN_GREATER, @$, $a, $b); }
+    | expression[a] ">=" expression[b]              { $$ = BINARY(TOKEN_GREATER_EQUAL, @$, $a, $b); }
+    | expression[a] "==" expression[b]              { $$ = BINARY(TOKEN_SAME, @$, $a, $b); }
+    | expression[a] "!=" expression[b]              { $$ = BINARY(TOKEN_DIFFERENT, @$, $a, $b); }
+    | expression[a] "and" expression[b]             { $$ = BINARY(TOKEN_AND, @$, $a, $b); }
+    | expression[a] "or" expression[b]              { $$ = BINARY(TOKEN_OR, @$, $a, $b); }
+    | "if" expression[c] "then" expression[a] "else" expression[b]
                                     { $$ = NODE(NODE_IF, @$, ADD(ADD(OF($c), $a), $b)); }
 
-number
-    : NUMBER                        { $$ = LEAF(NODE_NUMBER, @$); }
-    | NUMBER UNIT                   { $$ = LEAF(NODE_NUMBER, @$); }
-
-date
-    : DATE                          { $$ = LEAF(NODE_DATE, @$); }
-
 text
-    : TEXT                          { $$ = LEAF(NODE_TEXT, @$); }
-    | TEXT_HEAD text_parts TEXT_TAIL { $$ = NODE(NODE_TEXT, @$, $text_parts); }
+    : TEXT
+    | TEXT_HEAD text_parts TEXT_TAIL                { $$ = NODE(NODE_TEXT, @$, $text_parts); }
 
 text_parts
     : expression                    { $$ = OF($expression); }
-    | text_parts[all] TEXT_MID expression
-                                    { $$ = ADD($all, $expression); }
+    | text_parts[all] TEXT_MID expression           { $$ = ADD($all, $expression); }
 
 arguments
-    : %empty                        { $$ = (struct list){0, 0}; }
-    | argument_list
+    : %empty                        { $$ = NOTHING; }
+    | some_arguments
 
-argument_list
+some_arguments
     : argument                      { $$ = OF($argument); }
-    | argument_list[all] COMMA argument
-                                    { $$ = ADD($all, $argument); }
+    | some_arguments[all] "," argument              { $$ = ADD($all, $argument); }
 
 argument
     : expression
@@ -377,24 +359,33 @@ argument
 
 /* each draw; each draw as d: d.force; each of h.between as t: t.mass */
 each_of
-    : EACH each_head[head]          { $$ = NODE(NODE_EACH, @$, OF($head)); }
-    | EACH each_head[head] AS name[as] COLON expression
+    : "each" each_head[head]        { $$ = NODE(NODE_EACH, @$, OF($head)); }
+    | "each" each_head[head] "as" NAME[as] ":" expression
                                     { $$ = NODE(NODE_EACH, @$, ADD(ADD(OF($head), $as), $expression)); }
 
 each_head
-    : name
-    | name[of] name[list]           { $$ = check_of(p, @of, $list); }
-    | name[of] name[list] DOT member { $$ = check_of(p, @of, node_new(p, NODE_MEMBER, 0, (struct token_range){@list.first, @$.last}, ADD(OF($list), $member))); }
+    : NAME
+    | NAME[of] NAME[list]           { $$ = check_of(p, @of, $list); }
+    | NAME[of] NAME[list] "." NAME[member]
+                                    { $$ = check_of(p, @of, NODE(NODE_MEMBER, RANGE(@list, @member),
+                                                                 ADD(OF($list), $member))); }
 
 %%
+
+static uint8_t kind_of_symbol(int symbol)
+{
+    return symbol == SYMBOL_NEWLINE ? TOKEN_NEWLINE : (uint8_t)symbol;
+}
 
 static int yyreport_syntax_error(const yypcontext_t *context, struct parser *p)
 {
     yysymbol_kind_t expected[YYNTOKENS];
-    const char *names[YYNTOKENS];
-    int count = yypcontext_expected_tokens(context, expected, YYNTOKENS);
+    struct unexpected u = {.kind = kind_of_symbol((int)yypcontext_token(context)), .at = *yypcontext_location(context)};
+    bool told = p->diagnostics->all.count < DIAGNOSTIC_LIMIT; /* beyond it faults are only counted */
+    int count = told ? yypcontext_expected_tokens(context, expected, YYNTOKENS) : 0;
     for (int i = 0; i < count; i++)
-        names[i] = yysymbol_name(expected[i]);
-    report_syntax(p, *yypcontext_location(context), names, count);
+        u.wanted[kind_of_symbol((int)expected[i])] = true;
+    report_syntax(p, &u);
+    pass_over_statement(p, &u);
     return 0;
 }

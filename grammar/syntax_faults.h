@@ -4,10 +4,21 @@
 
 #include "grammar/build.h"
 
-/* The token at `at` fits no rule; `expected` are the user's names for all that would have. */
-void report_syntax(struct parser *, struct token_range at, const char *const *expected, int count);
-void report_exhausted(struct parser *, struct token_range at, const char *message); /* the parser's stack is full */
-void report_stray_brace(struct parser *, struct token_range at);
-uint32_t check_of(struct parser *, struct token_range of, uint32_t list); /* the word between each and a list is `of` */
+struct unexpected {
+    uint8_t kind;                  /* what came */
+    struct token_range at;         /* where */
+    bool wanted[TOKEN_KIND_COUNT]; /* what would have fitted */
+};
+
+void report_syntax(struct parser *, const struct unexpected *);
+void report_exhausted(struct parser *, struct token_range at); /* the parser's stack is full */
+built report_nested(struct parser *, built definition);        /* in another; gives the node that stands for it */
+built report_lone_note(struct parser *, built note);
+built check_called(struct parser *, built callee);                  /* 2 sin(x) calls nothing; gives the callee */
+built check_of(struct parser *, struct token_range of, built list); /* the word between each and a list is `of` */
+
+/* In build.c. */
+void pass_over_statement(struct parser *, const struct unexpected *);
+void guarded(struct parser *, void (*action)(struct parser *, const void *), const void *argument);
 
 #endif

@@ -1,110 +1,614 @@
 #include "grammar/words.h"
+#include "grammar/brackets.h"
+#include "grammar/lines.h"
+#include "runtime/base/utf8.h"
 
-static struct span here(const struct scan *s, uint32_t offset, uint32_t length)
+/* ---- key words --------------------------------------------------------------------------------------------------- */
+
+static const char spelling[TOKEN_KIND_COUNT][KEY_WORD_SIZE] = {
+    [TOKEN_USE] = "use",         [TOKEN_LET] = "let",         [TOKEN_DERIVE] = "derive",
+    [TOKEN_FORMULA] = "formula", [TOKEN_LIMIT] = "limit",     [TOKEN_REQUIRE] = "require",
+    [TOKEN_WAIVE] = "waive",     [TOKEN_CAUTION] = "caution", [TOKEN_STEPS] = "steps",
+    [TOKEN_LIKE] = "like",       [TOKEN_FOR] = "for",         [TOKEN_EACH] = "each",
+    [TOKEN_AS] = "as",           [TOKEN_TABLE] = "table",     [TOKEN_TO] = "to",
+    [TOKEN_FIND] = "find",       [TOKEN_PREFER] = "prefer",   [TOKEN_UNTIL] = "until",
+    [TOKEN_BECAUSE] = "because", [TOKEN_SOURCE] = "source",   [TOKEN_REMEDY] = "remedy",
+    [TOKEN_LABEL] = "label",     [TOKEN_IF] = "if",           [TOKEN_THEN] = "then",
+    [TOKEN_ELSE] = "else",       [TOKEN_AND] = "and",         [TOKEN_OR] = "or",
+    [TOKEN_NOT] = "not",         [TOKEN_TRUE] = "true",       [TOKEN_FALSE] = "false",
+    [TOKEN_OPEN_BRACE] = "{",    [TOKEN_CLOSE_BRACE] = "}",   [TOKEN_OPEN] = "(",
+    [TOKEN_CLOSE] = ")",         [TOKEN_COMMA] = ",",         [TOKEN_COLON] = ":",
+    [TOKEN_DOT] = ".",           [TOKEN_EQUALS] = "=",        [TOKEN_PLUS_MINUS] = "+/-",
+    [TOKEN_RANGE] = "..",        [TOKEN_PLUS] = "+",          [TOKEN_MINUS] = "-",
+    [TOKEN_PLUS_TIGHT] = "+",    [TOKEN_MINUS_TIGHT] = "-",   [TOKEN_TIMES] = "*",
+    [TOKEN_DIVIDE] = "/",        [TOKEN_POWER] = "^",         [TOKEN_LESS] = "<",
+    [TOKEN_LESS_EQUAL] = "<=",   [TOKEN_GREATER] = ">",       [TOKEN_GREATER_EQUAL] = ">=",
+    [TOKEN_SAME] = "==",         [TOKEN_DIFFERENT] = "!=",    [TOKEN_COMMENT] = "#",
+};
+
+struct text word_of_kind(uint8_t kind)
 {
-    return (struct span){s->tree->file, s->at + offset, s->at + offset + length};
+    return text_of(spelling[kind]);
 }
 
-static int two(const char *digits)
+#define LENGTH(n) (uint8_t)(1 << (n))
+
+const struct key_words_of key_words_of[26] = {
+    ['a' - 'a'] = {LENGTH(2) | LENGTH(3), {TOKEN_AS, TOKEN_AND}},
+    ['b' - 'a'] = {LENGTH(7), {TOKEN_BECAUSE}},
+    ['c' - 'a'] = {LENGTH(7), {TOKEN_CAUTION}},
+    ['d' - 'a'] = {LENGTH(6), {TOKEN_DERIVE}},
+    ['e' - 'a'] = {LENGTH(4), {TOKEN_EACH, TOKEN_ELSE}},
+    ['f' - 'a'] = {LENGTH(3) | LENGTH(4) | LENGTH(5) | LENGTH(7), {TOKEN_FORMULA, TOKEN_FOR, TOKEN_FIND, TOKEN_FALSE}},
+    ['i' - 'a'] = {LENGTH(2), {TOKEN_IF}},
+    ['l' - 'a'] = {LENGTH(3) | LENGTH(4) | LENGTH(5), {TOKEN_LET, TOKEN_LIMIT, TOKEN_LIKE, TOKEN_LABEL}},
+    ['n' - 'a'] = {LENGTH(3), {TOKEN_NOT}},
+    ['o' - 'a'] = {LENGTH(2), {TOKEN_OR}},
+    ['p' - 'a'] = {LENGTH(6), {TOKEN_PREFER}},
+    ['r' - 'a'] = {LENGTH(6) | LENGTH(7), {TOKEN_REQUIRE, TOKEN_REMEDY}},
+    ['s' - 'a'] = {LENGTH(5) | LENGTH(6), {TOKEN_STEPS, TOKEN_SOURCE}},
+    ['t' - 'a'] = {LENGTH(2) | LENGTH(4) | LENGTH(5), {TOKEN_TABLE, TOKEN_TO, TOKEN_THEN, TOKEN_TRUE}},
+    ['u' - 'a'] = {LENGTH(3) | LENGTH(5), {TOKEN_USE, TOKEN_UNTIL}},
+    ['w' - 'a'] = {LENGTH(5), {TOKEN_WAIVE}},
+};
+
+enum token_kind word_kind(const char *word, uint32_t len)
 {
-    return (digits[0] - '0') * 10 + digits[1] - '0';
+    char padded[KEY_WORD_SIZE] = "";
+    if (word[0] < 'a' || word[0] > 'z' || !may_be_key_word(word, len))
+        return TOKEN_NAME;
+    memcpy(padded, word, len);
+    for (const uint8_t *kind = key_words_of[word[0] - 'a'].kinds; *kind; kind++)
+        if (memcmp(spelling[*kind], padded, sizeof padded) == 0)
+            return *kind;
+    return TOKEN_NAME;
 }
 
-void scan_date(struct scan *s, const char *date)
+/* Words that go on with the line above when they begin one. */
+static bool goes_on(enum token_kind kind)
+{
+    return kind == TOKEN_AND || kind == TOKEN_OR || kind == TOKEN_THEN || kind == TOKEN_ELSE;
+}
+
+static uint8_t seen_by(enum token_kind kind)
+{
+    switch (kind) {
+    case TOKEN_REQUIRE:
+        return SEEN_REQUIRE;
+    case TOKEN_LIMIT:
+    case TOKEN_CAUTION:
+        return SEEN_RULE;
+    case TOKEN_STEPS:
+        return SEEN_STEPS;
+    default:
+        return 0;
+    }
+}
+
+void scan_key_word(struct scan *s, enum token_kind kind, uint32_t at, uint32_t len)
+{
+    if (s->kind[s->last] == TOKEN_DOT) {
+        scan_take(s, TOKEN_NAME, at, len);
+        return;
+    }
+    if (kind <= TOKEN_STEPS)
+        scan_item(s);
+    bool starts = starts_statement(s);
+    if (goes_on(kind) && s->kind[s->last] == TOKEN_NEWLINE)
+        join_line(s);
+    scan_take(s, kind, at, len);
+    if (starts) {
+        s->first = s->last;
+        s->seen |= seen_by(kind);
+    }
+    if (kind == TOKEN_TABLE)
+        s->seen |= SEEN_TABLE;
+    else if (kind == TOKEN_NOT || kind == TOKEN_IF)
+        scan_prefix(s, s->last);
+}
+
+/* ---- names ------------------------------------------------------------------------------------------------------- */
+
+static bool is_upper(char c)
+{
+    return c >= 'A' && c <= 'Z';
+}
+
+/* As a name is written: lower case, hyphens for underscores, none at the ends. */
+static struct text mended_name(struct arena *a, struct text wrong)
+{
+    char *out = arena_alloc(a, wrong.len);
+    uint32_t n = 0;
+    for (uint32_t i = 0; i < wrong.len; i++) {
+        char c = wrong.at[i];
+        if (c != '_')
+            out[n++] = is_upper(c) ? (char)(c - 'A' + 'a') : c;
+        else if (n && i + 1 < wrong.len && out[n - 1] != '-')
+            out[n++] = '-';
+    }
+    return (struct text){out, n};
+}
+
+static bool has_foreign(struct text t)
+{
+    for (uint32_t i = 0; i < t.len; i++)
+        if ((unsigned char)t.at[i] >= 0x80)
+            return true;
+    return false;
+}
+
+static void report_foreign_name(struct scan *s, uint32_t at, uint32_t len)
+{
+    struct diagnostic *d =
+        report(s->diagnostics, FAULT_stray_character, scan_span(s, at, len),
+               "'%.*s' has letters that names do not have", (int)(len > 60 ? 60 : len), s->tree->bytes.at + at);
+    report_help(s->diagnostics, d,
+                "names are of a to z, digits and inner hyphens; other letters stand in texts and comments");
+}
+
+static void help_with_name(struct scan *s, struct diagnostic *d, struct text wrong, const char *rule)
+{
+    struct text mended = mended_name(s->arena, wrong);
+    if (!mended.len || mended.at[0] < 'a') {
+        report_help(s->diagnostics, d, "%s, and begin with a letter", rule);
+        return;
+    }
+    report_help(s->diagnostics, d, "%s: write '%.*s'", rule, TEXT_ARGS(mended));
+    report_edit(s->diagnostics, d, d->span, mended);
+    *ARRAY_PUSH(s->arena, &s->tree->mended) = (struct mended_name){s->count, mended}; /* the token that comes next */
+}
+
+/* The key word it would be in lower case. */
+static enum token_kind key_word_meant(struct text wrong)
+{
+    char lower[8];
+    if (wrong.len >= sizeof lower)
+        return TOKEN_NAME;
+    for (uint32_t i = 0; i < wrong.len; i++)
+        lower[i] = is_upper(wrong.at[i]) ? (char)(wrong.at[i] - 'A' + 'a') : wrong.at[i];
+    return word_kind(lower, wrong.len);
+}
+
+void scan_wrong_name(struct scan *s, uint32_t at, uint32_t len)
+{
+    struct text wrong = scan_text(s, at, len);
+    if (has_foreign(wrong)) {
+        report_foreign_name(s, at, len);
+        scan_take(s, TOKEN_NAME, at, len);
+        return;
+    }
+    bool capitals = false;
+    for (uint32_t i = 0; i < len; i++)
+        capitals = capitals || is_upper(wrong.at[i]);
+    enum token_kind kind = key_word_meant(wrong);
+    struct diagnostic *d =
+        report(s->diagnostics, FAULT_upper_case_name, scan_span(s, at, len), "'%.*s' is not written as a %s",
+               TEXT_ARGS(wrong), kind == TOKEN_NAME ? "name" : "key word");
+    if (report_kept(s->diagnostics, d))
+        help_with_name(s, d, wrong,
+                       kind != TOKEN_NAME ? "key words are lower case"
+                       : capitals         ? "names are lower case, with hyphens inside"
+                                          : "the parts of a name are joined by hyphens");
+    if (kind == TOKEN_NAME)
+        scan_take(s, TOKEN_NAME, at, len);
+    else
+        scan_key_word(s, kind, at, len);
+}
+
+void scan_unit_type(struct scan *s, uint32_t at, uint32_t len)
+{
+    if (s->first && s->first == s->last) /* label [mm] = ... */
+        s->kind[s->last] = TOKEN_NAME;
+    scan_take(s, TOKEN_UNIT_TYPE, at, len);
+}
+
+/* ---- dates and numbers ------------------------------------------------------------------------------------------- */
+
+static int digits_of(const char **at, const char *end)
+{
+    int value = 0;
+    while (*at < end && **at >= '0' && **at <= '9')
+        value = value * 10 + *(*at)++ - '0';
+    ++*at; /* the hyphen */
+    return value;
+}
+
+void scan_date(struct scan *s, uint32_t at, uint32_t len)
 {
     static const int days[] = {31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
-    int year = two(date) * 100 + two(date + 2), month = two(date + 5), day = two(date + 8);
+    const char *p = s->tree->bytes.at + at, *end = p + len;
+    int year = digits_of(&p, end), month = digits_of(&p, end), day = digits_of(&p, end);
     bool leap = (year % 4 == 0 && year % 100 != 0) || year % 400 == 0;
-    if (month >= 1 && month <= 12 && day >= 1 && day <= days[month - 1] + (month == 2 && leap))
-        return;
-    struct diagnostic *d =
-        report(s->diagnostics, FAULT_bad_date, here(s, 0, 10), "there is no such day as %.10s", date);
-    report_help(s->diagnostics, d, "dates are written year-month-day, as 2026-11-02");
+    bool exists = month >= 1 && month <= 12 && day >= 1 && day <= days[month - 1] + (month == 2 && leap);
+    if (!exists || len != 10) {
+        struct text date = scan_text(s, at, len);
+        struct diagnostic *d =
+            report(s->diagnostics, FAULT_bad_date, scan_span(s, at, len),
+                   exists ? "'%.*s' is not written as a date" : "there is no such day as %.*s", TEXT_ARGS(date));
+        report_help(s->diagnostics, d, "dates are written year-month-day, as 2026-11-02");
+        if (exists && report_kept(s->diagnostics, d))
+            report_edit(s->diagnostics, d, scan_span(s, at, len),
+                        arena_format(s->arena, "%04d-%02d-%02d", year, month, day));
+    }
+    scan_take(s, TOKEN_DATE, at, len);
 }
 
-/* A number with its unit stuck to it: 5mm, 200degC. */
-void scan_tight_unit(struct scan *s)
+/* What is too much becomes stray, so that the rest reads as a number with its unit. */
+uint32_t scan_dotted_number(struct scan *s, uint32_t at, uint32_t len)
 {
-    struct span at = {s->tree->file, s->at, s->at};
-    struct diagnostic *d =
-        report(s->diagnostics, FAULT_missing_space, at, "a space is missing between number and unit");
-    report_help(s->diagnostics, d, "write the number, one space, the unit");
-    report_edit(s->diagnostics, d, at, TEXT(" "));
-}
-
-void scan_escapes(struct scan *s, const char *text, uint32_t length)
-{
-    for (uint32_t i = 0; i + 1 < length; i++) {
-        if (text[i] != '\\')
-            continue;
-        i++;
-        if (text[i] && strchr("\"\\{}n", text[i]))
-            continue;
-        uint32_t n = (unsigned char)text[i] < 0x80 ? 2 : 1;
-        struct diagnostic *d = report(s->diagnostics, FAULT_unknown_escape, here(s, i - 1, n),
-                                      "a text has no escape '\\%.*s'", (int)n - 1, text + i);
+    struct text t = scan_text(s, at, len);
+    uint32_t stray = 1;
+    struct diagnostic *d = report(s->diagnostics, FAULT_bad_number, scan_span(s, at, len),
+                                  "'%.*s' is not written as a number", TEXT_ARGS(t));
+    if (t.at[0] == '.') {
+        report_help(s->diagnostics, d, "a digit stands in front of the point: 0%.*s", TEXT_ARGS(t));
+        report_edit(s->diagnostics, d, scan_span(s, at, 0), TEXT("0"));
+    } else if (t.at[len - 1] == '.') {
+        report_help(s->diagnostics, d, "a digit stands behind the point: %.*s0", TEXT_ARGS(t));
+        report_edit(s->diagnostics, d, scan_span(s, at + len, 0), TEXT("0"));
+        scan_take(s, TOKEN_NUMBER, at, len - 1);
+        at += len - 1;
+        stray = len;
+    } else {
         report_help(s->diagnostics, d,
-                    "it has \\\" for a quote, \\\\ for a backslash, \\{ for a brace, \\n for a new line");
+                    "a number has one point, as in 0.50; digits are grouped by _, as in 3_500; a date is 2026-11-02");
+        for (stray = len - 1; t.at[stray] != '.';)
+            stray--;
+        while (t.at[stray - 1] != '.')
+            stray--;
     }
+    scan_faulty(s, scan_add(s, TOKEN_STRAY, at, stray == len ? 1 : stray));
+    return stray;
 }
 
-void scan_unfinished(struct scan *s, uint32_t length)
+static uint32_t number_length(const char *p)
+{
+    uint32_t n = 0;
+    while ((p[n] >= '0' && p[n] <= '9') || p[n] == '_' || (p[n] == '.' && p[n + 1] >= '0' && p[n + 1] <= '9'))
+        n++;
+    if (p[n] == 'e' || p[n] == 'E') {
+        uint32_t sign = p[n + 1] == '+' || p[n + 1] == '-', digits = n + 1 + sign;
+        while (p[digits] >= '0' && p[digits] <= '9')
+            digits++;
+        if (digits > n + 1 + sign)
+            n = digits;
+    }
+    return n;
+}
+
+/* A key word behind a number is no unit: 20 mm if, 100 to 200. */
+uint32_t scan_measure(struct scan *s, uint32_t at, uint32_t len)
+{
+    const char *p = s->window + (at - s->window_at);
+    uint32_t number = 0, unit;
+    while (p[number] != ' ' && p[number] != '\t')
+        number++;
+    for (unit = number; p[unit] == ' ' || p[unit] == '\t';)
+        unit++;
+    scan_take(s, TOKEN_NUMBER, at, number);
+    if (word_kind(p + unit, len - unit) != TOKEN_NAME)
+        return number;
+    scan_take(s, TOKEN_UNIT, at + unit, len - unit);
+    return len;
+}
+
+uint32_t scan_tight_measure(struct scan *s, uint32_t at, uint32_t len)
+{
+    const char *p = s->window + (at - s->window_at);
+    uint32_t number = number_length(p);
+    bool word = word_kind(p + number, len - number) != TOKEN_NAME;
+    struct span gap = scan_span(s, at + number, 0);
+    struct diagnostic *d = report(s->diagnostics, FAULT_missing_space, scan_span(s, at, len), "a space is missing %s",
+                                  word ? "behind the number" : "between number and unit");
+    report_help(s->diagnostics, d, "write '%.*s %.*s'", (int)number, p, (int)(len - number), p + number);
+    report_edit(s->diagnostics, d, gap, TEXT(" "));
+    scan_take(s, TOKEN_NUMBER, at, number);
+    if (word)
+        return number;
+    scan_take(s, TOKEN_UNIT, at + number, len - number);
+    return len;
+}
+
+/* ---- comments and texts ------------------------------------------------------------------------------------------ */
+
+/* The end of the line that `at` is in, without the carriage return of a line end. */
+static uint32_t line_end(const struct scan *s, uint32_t at)
+{
+    struct text b = s->tree->bytes;
+    const char *end = memchr(b.at + at, '\n', b.len - at);
+    uint32_t hi = end ? (uint32_t)(end - b.at) : b.len;
+    return end && hi > at && b.at[hi - 1] == '\r' ? hi - 1 : hi;
+}
+
+uint32_t scan_comment(struct scan *s, uint32_t at)
+{
+    uint32_t len = line_end(s, at) - at;
+    scan_add(s, TOKEN_COMMENT, at, len);
+    return len;
+}
+
+static void report_escape(struct scan *s, uint32_t at)
+{
+    struct utf8_char c = utf8_at(s->tree->bytes, at + 1);
+    struct diagnostic *d =
+        report(s->diagnostics, FAULT_unknown_escape, scan_span(s, at, 1 + c.len), "a text has no escape '\\%.*s'",
+               c.valid ? (int)c.len : 0, s->tree->bytes.at + at + 1);
+    report_help(s->diagnostics, d,
+                "it has \\\" for a quote, \\\\ for a backslash, \\{ for a brace, \\n for a new line");
+}
+
+static void report_unfinished(struct scan *s, uint32_t at, uint32_t hi)
+{
+    struct diagnostic *d = report(s->diagnostics, FAULT_unfinished_text, (struct span){s->tree->file, at, hi},
+                                  "this text has no closing quote on its line");
+    report_help(s->diagnostics, d, "close it with \"; a new line inside a text is written \\n");
+}
+
+static void report_control(struct scan *s, uint32_t at)
 {
     struct diagnostic *d =
-        report(s->diagnostics, FAULT_unfinished_text, here(s, 0, length), "this text has no closing quote on its line");
-    report_help(s->diagnostics, d, "close it with \"; for a new line inside a text write \\n");
+        report(s->diagnostics, FAULT_stray_character, scan_span(s, at, 1),
+               "a text cannot hold the control character 0x%02x", (unsigned char)s->tree->bytes.at[at]);
+    report_help(s->diagnostics, d, "delete it; a new line inside a text is written \\n");
 }
 
-void scan_wrong_name(struct scan *s, const char *name, uint32_t length)
+/* From behind the opening mark to the closing quote, the { of an expression, or the end of the line. */
+static uint32_t text_end(struct scan *s, uint32_t at)
 {
-    char *mended = arena_alloc(s->arena, length + 1);
-    bool capitals = false;
-    for (uint32_t i = 0; i < length; i++) {
-        capitals = capitals || (name[i] >= 'A' && name[i] <= 'Z');
-        mended[i] = name[i] == '_' ? '-' : name[i] >= 'A' && name[i] <= 'Z' ? (char)(name[i] - 'A' + 'a') : name[i];
+    struct text b = s->tree->bytes;
+    for (; at < b.len; at++) {
+        unsigned char c = (unsigned char)b.at[at];
+        if (c == '"' || c == '{' || c == '\n')
+            return at;
+        if (c == '\\') {
+            if (at + 1 >= b.len || b.at[at + 1] == '\n' || b.at[at + 1] == '\r')
+                continue;
+            if (!strchr("\"\\{}n", b.at[at + 1]) || !b.at[at + 1])
+                report_escape(s, at);
+            at++;
+        } else if ((c < ' ' && c != '\t' && c != 0 && !(c == '\r' && at + 1 < b.len && b.at[at + 1] == '\n')) ||
+                   c == 0x7f)
+            report_control(s, at);
     }
-    struct diagnostic *d = report(s->diagnostics, FAULT_upper_case_name, here(s, 0, length),
-                                  "'%.*s' is not written as a name", (int)length, name);
-    report_help(s->diagnostics, d, "names are %s: write '%s'",
-                capitals ? "lower case, with hyphens inside" : "joined by hyphens", mended);
-    report_edit(s->diagnostics, d, here(s, 0, length), (struct text){mended, length});
-    *ARRAY_PUSH(s->arena, &s->tree->mended) =
-        (struct mended_name){s->tree->token_count, {mended, length}}; /* the token that comes next */
+    return at;
 }
 
-/* Curly quotes around a text, as a word processor sets them. */
-void scan_curly_text(struct scan *s, const char *text, uint32_t length)
+uint32_t scan_text_from(struct scan *s, uint32_t at)
 {
-    struct diagnostic *d =
-        report(s->diagnostics, FAULT_stray_character, here(s, 0, length), "curly quotes do not begin or end a text");
-    report_help(s->diagnostics, d, "texts stand in plain double quotes");
-    report_edit(s->diagnostics, d, here(s, 0, length), arena_format(s->arena, "\"%.*s\"", (int)length - 6, text + 3));
+    struct text b = s->tree->bytes;
+    bool middle = b.at[at] == '}';
+    if (middle && s->inside == TOKEN_OPEN)
+        close_parens(s, s->count);
+    uint32_t end = text_end(s, at + 1);
+    bool finished = end < b.len && b.at[end] != '\n';
+    uint32_t len = finished ? end + 1 - at : line_end(s, at) - at;
+    if (!middle)
+        note_line(s);
+    if (finished && b.at[end] == '{') {
+        scan_take(s, middle ? TOKEN_TEXT_MID : TOKEN_TEXT_HEAD, at, len);
+        if (!middle)
+            scan_open_text(s, s->last);
+        return len;
+    }
+    if (!finished && !s->texts) /* else the text around it is told */
+        report_unfinished(s, at, at + len);
+    scan_take(s, middle ? TOKEN_TEXT_TAIL : TOKEN_TEXT, at, len);
+    if (!finished)
+        scan_faulty(s, s->last);
+    if (middle)
+        scan_close_text(s);
+    return len;
 }
 
-void scan_stray(struct scan *s, const char *bytes, uint32_t length)
+/* ---- what is not of the language --------------------------------------------------------------------------------- */
+
+void scan_foreign_mark(struct scan *s, enum token_kind kind, uint32_t at, uint32_t len)
+{
+    struct text meant = word_of_kind((uint8_t)kind);
+    struct diagnostic *d = report(s->diagnostics, FAULT_syntax, scan_span(s, at, len),
+                                  "'%.*s' is not a mark of the language", (int)len, s->tree->bytes.at + at);
+    if (kind == TOKEN_COMMENT) {
+        report_help(s->diagnostics, d, "a comment begins with #");
+        report_edit(s->diagnostics, d, scan_span(s, at, len), meant);
+        return;
+    }
+    report_help(s->diagnostics, d, "write '%.*s'", TEXT_ARGS(meant));
+    report_edit(s->diagnostics, d, scan_span(s, at, len), meant);
+    scan_operator(s, kind, at, len);
+}
+
+/* Characters that look like one of the language, and what is taken in their place. */
+static const struct look_alike {
+    const char *bytes;
+    const char *name;
+    uint8_t kind;
+} look_alikes[] = {
+    {"\xc3\x97", "a multiplication cross", TOKEN_TIMES},
+    {"\xc3\xb7", "a division sign", TOKEN_DIVIDE},
+    {"\xe2\x88\x92", "a typographic minus", TOKEN_MINUS},
+    {"\xe2\x80\x90", "a typographic hyphen", TOKEN_MINUS},
+    {"\xe2\x80\x91", "a typographic hyphen", TOKEN_MINUS},
+    {"\xe2\x80\x93", "a dash", TOKEN_MINUS},
+    {"\xe2\x80\x94", "a dash", TOKEN_MINUS},
+    {"\xe2\x89\xa4", "a less-or-equal sign", TOKEN_LESS_EQUAL},
+    {"\xe2\x89\xa5", "a greater-or-equal sign", TOKEN_GREATER_EQUAL},
+    {"\xe2\x89\xa0", "a not-equal sign", TOKEN_DIFFERENT},
+    {"\xe2\x80\xa6", "an ellipsis", TOKEN_RANGE},
+    {"\xe2\x80\x9c", "a curly quote", TOKEN_TEXT},
+    {"\xe2\x80\x9d", "a curly quote", TOKEN_TEXT},
+    {"\xe2\x80\x9e", "a curly quote", TOKEN_TEXT},
+    {"\xc2\xab", "an angled quote", TOKEN_TEXT},
+    {"\xc2\xbb", "an angled quote", TOKEN_TEXT},
+    {"\xe2\x80\x98", "a curly quote", TOKEN_TEXT},
+    {"\xe2\x80\x99", "a curly quote", TOKEN_TEXT},
+    {"'", "a single quote", TOKEN_TEXT},
+    {"`", "a back quote", TOKEN_TEXT},
+    {"\xc2\xa0", "a no-break space", TOKEN_STRAY},
+    {"\xe2\x80\xaf", "a no-break space", TOKEN_STRAY},
+    {"\xe2\x80\x89", "a thin space", TOKEN_STRAY},
+};
+
+static const struct look_alike *look_alike_at(const struct scan *s, uint32_t at)
+{
+    struct text rest = scan_text(s, at, s->tree->bytes.len - at);
+    for (uint32_t i = 0; i < sizeof look_alikes / sizeof *look_alikes; i++) {
+        struct text t = text_of(look_alikes[i].bytes);
+        if (rest.len >= t.len && memcmp(rest.at, t.at, t.len) == 0)
+            return &look_alikes[i];
+    }
+    return NULL;
+}
+
+/* Whether a closing quote of this kind begins at `at`: one of the same sort, whichever way it curls. */
+static uint32_t closing_quote(const struct scan *s, uint32_t at)
+{
+    const struct look_alike *l = look_alike_at(s, at);
+    if (s->tree->bytes.at[at] == '"')
+        return 1;
+    return l && l->kind == TOKEN_TEXT ? (uint32_t)strlen(l->bytes) : 0;
+}
+
+static bool is_line_end(const struct scan *s, uint32_t at)
+{
+    struct text b = s->tree->bytes;
+    return b.at[at] == '\n' || (b.at[at] == '\r' && at + 1 < b.len && b.at[at + 1] == '\n');
+}
+
+/* A text in quotes of another kind, taken as the text it was meant to be. */
+static uint32_t scan_odd_text(struct scan *s, const struct look_alike *odd, uint32_t at)
+{
+    uint32_t open = (uint32_t)strlen(odd->bytes), close = at + open, mark = 0;
+    while (close < s->window_end && !is_line_end(s, close) && !(mark = closing_quote(s, close)))
+        close++;
+    uint32_t len = close + mark - at;
+    struct diagnostic *d =
+        report(s->diagnostics, FAULT_stray_character, scan_span(s, at, open), "%s does not begin a text", odd->name);
+    if (mark && report_kept(s->diagnostics, d)) {
+        struct text inner = scan_text(s, at + open, close - at - open);
+        report_help(s->diagnostics, d, "texts stand in plain double quotes: \"%.*s\"",
+                    (int)(inner.len > 40 ? 0 : inner.len), inner.at);
+        report_edit(s->diagnostics, d, scan_span(s, at, len), arena_format(s->arena, "\"%.*s\"", TEXT_ARGS(inner)));
+    } else
+        report_help(s->diagnostics, d, "texts stand in plain double quotes: \"...\"");
+    scan_take(s, TOKEN_TEXT, at, len);
+    scan_faulty(s, s->last);
+    return len;
+}
+
+static uint32_t scan_look_alike(struct scan *s, const struct look_alike *l, uint32_t at)
+{
+    uint32_t len = (uint32_t)strlen(l->bytes);
+    if (l->kind == TOKEN_TEXT)
+        return scan_odd_text(s, l, at);
+    struct text meant = l->kind == TOKEN_STRAY ? TEXT(" ") : word_of_kind(l->kind);
+    struct diagnostic *d =
+        report(s->diagnostics, FAULT_stray_character, scan_span(s, at, len), "%s means nothing here", l->name);
+    report_help(s->diagnostics, d, l->kind == TOKEN_STRAY ? "write an ordinary space" : "write '%.*s'",
+                TEXT_ARGS(meant));
+    report_edit(s->diagnostics, d, scan_span(s, at, len), meant);
+    if (l->kind == TOKEN_STRAY)
+        scan_add(s, TOKEN_STRAY, at, len);
+    else if (l->kind == TOKEN_MINUS)
+        scan_sign(s, TOKEN_MINUS, at, len);
+    else
+        scan_operator(s, l->kind, at, len);
+    return len;
+}
+
+static bool is_last_in_line(const struct scan *s, uint32_t at)
+{
+    struct text b = s->tree->bytes;
+    while (at < b.len && (b.at[at] == ' ' || b.at[at] == '\t' || b.at[at] == '\r'))
+        at++;
+    return at == b.len || b.at[at] == '\n' || b.at[at] == '#';
+}
+
+/* Behind a semicolon the line is done; what else stands there is a statement of its own. */
+static void scan_semicolon(struct scan *s, uint32_t at)
+{
+    bool listing = s->inside == TOKEN_OPEN, last = is_last_in_line(s, at + 1);
+    struct diagnostic *d = report(s->diagnostics, FAULT_stray_character, scan_span(s, at, 1), "';' means nothing here");
+    report_help(s->diagnostics, d,
+                listing ? "what stands in parentheses is parted by commas"
+                : last  ? "a statement ends with its line; leave the semicolon out"
+                        : "a statement ends with its line; begin a new line here");
+    if (listing || last)
+        report_edit(s->diagnostics, d, scan_span(s, at, 1), listing ? TEXT(",") : TEXT(""));
+    if (listing)
+        scan_take(s, TOKEN_COMMA, at, 1);
+    else if (s->inside != TOKEN_TEXT_HEAD && ends_value(s->kind[s->last])) {
+        end_statement(s);
+        scan_take(s, TOKEN_NEWLINE, at, 1);
+    } else
+        scan_add(s, TOKEN_STRAY, at, 1);
+}
+
+/* The line ends of another age; one fault a file. */
+static void scan_lone_return(struct scan *s, uint32_t at)
+{
+    if (!s->told_return) {
+        struct diagnostic *d = report(s->diagnostics, FAULT_stray_character, scan_span(s, at, 1),
+                                      "a carriage return by itself does not end a line");
+        report_help(s->diagnostics, d, "save the file with LF, or CR and LF, at the end of each line");
+    }
+    s->told_return = true;
+    scan_line_end(s, at, 1);
+}
+
+/* Bytes that begin nothing, up to a blank, a letter or a digit, as one token. */
+static uint32_t stray_length(const struct scan *s, uint32_t at)
+{
+    struct text b = s->tree->bytes;
+    uint32_t hi = at + utf8_at(b, at).len;
+    while (hi < b.len) {
+        struct utf8_char c = utf8_at(b, hi);
+        bool told = !c.valid || c.point == 0; /* for the whole file */
+        bool odd = c.point >= 0x80 || strchr("$?@\\|~&", (int)c.point);
+        if (!told && (!odd || look_alike_at(s, hi)))
+            break;
+        hi += c.len;
+    }
+    return hi - at;
+}
+
+static const char *help_with_stray(char first)
 {
     static const struct {
         char byte;
         const char *help;
-    } known[] = {{';', "a statement ends with its line; leave the semicolon out"},
-                 {'\'', "texts stand in double quotes: \"...\""},
-                 {'`', "texts stand in double quotes: \"...\""},
-                 {'!', "write 'not', or != for 'is not'"},
+    } known[] = {{'!', "write 'not', or != for 'is not'"},
                  {'&', "write 'and'"},
                  {'|', "write 'or'"},
-                 {'_', "names are joined by hyphens"},
                  {'[', "a unit type is closed with ] on the same line: [mm]"},
-                 {'"', "close the text with another \""}};
-    struct diagnostic *d = report(s->diagnostics, FAULT_stray_character, here(s, 0, length),
-                                  "'%.*s' means nothing here", (int)(length > 24 ? 24 : length), bytes);
-    if (length >= 3 && memcmp(bytes, "\xe2\x80", 2) == 0 && strchr("\x98\x99\x9c\x9d\x9e", bytes[2])) {
-        report_help(s->diagnostics, d, "texts stand in plain double quotes: \"...\"");
-        return;
-    }
+                 {']', "a unit type is opened with [: [mm]"},
+                 {'\\', "a backslash stands only in texts"}};
     for (uint32_t i = 0; i < sizeof known / sizeof known[0]; i++)
-        if (bytes[0] == known[i].byte) {
-            report_help(s->diagnostics, d, "%s", known[i].help);
-            return;
-        }
-    report_help(s->diagnostics, d, "leave it out, or put it into a text or a comment");
+        if (first == known[i].byte)
+            return known[i].help;
+    return "leave it out, or put it into a text or a comment";
+}
+
+uint32_t scan_stray(struct scan *s, uint32_t at)
+{
+    struct text b = s->tree->bytes;
+    const struct look_alike *l = look_alike_at(s, at);
+    if (l)
+        return scan_look_alike(s, l, at);
+    if (b.at[at] == ';' || b.at[at] == '\r') {
+        (b.at[at] == ';' ? scan_semicolon : scan_lone_return)(s, at);
+        return 1;
+    }
+    uint32_t len = stray_length(s, at), token = scan_add(s, TOKEN_STRAY, at, len);
+    unsigned char first = (unsigned char)b.at[at];
+    scan_faulty(s, token);
+    struct utf8_char c = utf8_at(b, at);
+    if (!c.valid || first == 0) /* told already, for the whole file */
+        return len;
+    struct diagnostic *d = first < ' ' || first == 0x7f
+                               ? report(s->diagnostics, FAULT_stray_character, scan_span(s, at, len),
+                                        "the control character 0x%02x means nothing here", first)
+                               : report(s->diagnostics, FAULT_stray_character, scan_span(s, at, len),
+                                        "'%.*s' means nothing here", (int)(len > 24 ? c.len : len), b.at + at);
+    report_help(s->diagnostics, d, "%s", help_with_stray(b.at[at]));
+    return len;
 }

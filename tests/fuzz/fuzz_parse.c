@@ -11,43 +11,56 @@ static void must(bool holds)
         abort();
 }
 
-/* A blank, or a byte of the mark that a file may begin with. */
-static bool is_gap(struct text bytes, uint32_t at)
-{
-    bool marked = bytes.len >= 3 && memcmp(bytes.at, "\xef\xbb\xbf", 3) == 0;
-    return (marked && at < 3) || (bytes.at[at] && strchr(" \t\r\f\v", bytes.at[at]));
-}
-
-/* Tokens lie in order, do not overlap, and leave only blanks between them. */
+/* Tokens lie in order, do not overlap, leave only blanks between them and reach to the end. */
 static void check_tokens(const struct tree *t, struct text bytes)
 {
     uint32_t end = 0;
     for (uint32_t i = 1; i < t->token_count; i++) {
         must(t->token_at[i] >= end && t->token_kind[i] < TOKEN_KIND_COUNT);
+        must((t->token_len[i] == 0) == (i + 1 == t->token_count));
         for (; end < t->token_at[i]; end++)
-            must(is_gap(bytes, end));
+            must(bytes.at[end] == ' ' || bytes.at[end] == '\t');
         end += t->token_len[i];
         must(end <= bytes.len);
     }
+    must(end == bytes.len && t->token_kind[t->token_count - 1] == TOKEN_END);
 }
 
-/* Every node is the child of one, within its tokens. */
-static void check_nodes(const struct tree *t)
+/* A node lies within its parent, behind its elder siblings, is met once, and is not too deep to be walked to. Faults
+ * leave a mark in the tree; how many is returned. */
+static uint32_t check_node(const struct tree *t, uint32_t n, bool *met)
 {
-    must(t->root && t->root < t->node_count);
-    for (uint32_t n = 1; n < t->node_count; n++) {
-        const struct node *node = node_at(t, n);
-        must(node->kind < NODE_KIND_COUNT && node->last < t->token_count && node->first <= node->last);
-        must(node->child < t->node_count && node->next < t->node_count);
+    const struct node *node = node_at(t, n);
+    must(!met[n] && node->kind > NODE_NONE && node->kind < NODE_KIND_COUNT);
+    must(node->first && node->first <= node->last && node->last < t->token_count && node->depth <= NODE_DEPTH_LIMIT);
+    met[n] = true;
+    uint32_t broken = node->kind == NODE_ERROR || node->flags & NODE_BROKEN, before = node->first;
+    NODE_EACH_CHILD (t, n, c) {
+        must(node_at(t, c)->first >= before && node_at(t, c)->last <= node->last);
+        must(node_at(t, c)->depth < node->depth);
+        before = node_at(t, c)->first;
+        broken += check_node(t, c, met);
     }
+    return broken;
+}
+
+static uint32_t check_nodes(const struct tree *t)
+{
+    bool *met = calloc(t->node_count, sizeof *met);
+    must(met && t->root && t->root < t->node_count && node_kind(t, t->root) == NODE_FILE);
+    uint32_t broken = check_node(t, t->root, met);
+    free(met);
+    return broken;
 }
 
 static void check_diagnostics(const struct diagnostics *d, uint32_t file, struct text bytes)
 {
     for (uint32_t i = 0; i < d->all.count; i++) {
         struct span s = d->all.at[i]->span;
-        must(d->all.at[i]->message.len > 0);
-        must(s.file == 0 || (s.file == file && s.lo <= s.hi && s.hi <= bytes.len));
+        struct span edit = d->all.at[i]->edit.span;
+        must(d->all.at[i]->message.len > 0 && d->all.at[i]->help.len > 0);
+        must(s.file == file && s.lo <= s.hi && s.hi <= bytes.len);
+        must(edit.file == 0 || (edit.file == file && edit.lo <= edit.hi && edit.hi <= bytes.len));
     }
 }
 
@@ -63,7 +76,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     uint32_t file = source_add(&sources, TEXT("fuzz.recipe"), bytes);
     const struct tree *t = parse(&arena, &sources, file, &faults);
     check_tokens(t, bytes);
-    check_nodes(t);
+    must(check_nodes(t) == 0 || faults.errors > 0);
     check_diagnostics(&faults, file, bytes);
     arena_free(&arena);
     return 0;
