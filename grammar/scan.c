@@ -82,10 +82,10 @@ void scan_check_bytes(struct scan *s, uint32_t from, uint32_t until)
 
 /* ---- the whole --------------------------------------------------------------------------------------------------- */
 
-/* Too little is mended by growth, too much is given back. */
+/* Four bytes a token is dense. Too little is mended by growth, which moves large pages apart; too much is given back. */
 static void make_first_room(struct scan *s)
 {
-    uint32_t guess = s->tree->bytes.len / 5 + 64;
+    uint32_t guess = s->tree->bytes.len / 4 + 64;
     array_reserve(s->arena, (void **)&s->at, 0, &s->room[0], guess, sizeof *s->at);
     array_reserve(s->arena, (void **)&s->len, 0, &s->room[1], guess, sizeof *s->len);
     array_reserve(s->arena, (void **)&s->kind, 0, &s->room[2], guess, sizeof *s->kind);

@@ -127,9 +127,9 @@ static void ask_for_large_pages(void *at, size_t bytes)
 {
 #ifdef MADV_HUGEPAGE
     enum { PAGE = 4096, LARGE = 8 * 1024 * 1024 };
-    uintptr_t lo = ((uintptr_t)at + PAGE - 1) / PAGE * PAGE, hi = ((uintptr_t)at + bytes) / PAGE * PAGE;
+    size_t skip = (PAGE - (uintptr_t)at % PAGE) % PAGE;
     if (bytes >= LARGE)
-        madvise((void *)lo, hi - lo, MADV_HUGEPAGE);
+        madvise((char *)at + skip, (bytes - skip) / PAGE * PAGE, MADV_HUGEPAGE);
 #else
     (void)at;
     (void)bytes;
