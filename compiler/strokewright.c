@@ -143,9 +143,10 @@ static void hash_scope(SHA2_CTX *hash, const struct scope *s)
         const struct tree *t = s->files.at[i].tree;
         for (uint32_t token = 1; token < t->token_count; token++) {
             uint8_t kind = t->token_kind[token];
-            if (kind == TOKEN_COMMENT || kind == TOKEN_BREAK || kind == TOKEN_END)
+            /* Line ends are layout: a brace may close on its own line or on the last one's. */
+            if (kind == TOKEN_COMMENT || kind == TOKEN_BREAK || kind == TOKEN_NEWLINE || kind == TOKEN_END)
                 continue;
-            struct text text = kind == TOKEN_NEWLINE ? TEXT("\n") : token_text(t, token);
+            struct text text = token_text(t, token);
             SHA256Update(hash, (const uint8_t *)text.at, text.len);
             SHA256Update(hash, (const uint8_t *)" ", 1);
         }

@@ -155,6 +155,10 @@ START_TEST(layout_keeps_the_fingerprint_and_meaning_changes_it)
     struct text other_value = fingerprint(TRAY "let x = 1 mm + 3 mm\n", c);
     struct text other_name = fingerprint(TRAY "let y = 1 mm + 2 mm\n", d);
     ck_assert(text_same(plain, laid_out));
+    char e[80], f[80];
+    struct text spread = fingerprint(TRAY "shop {\n temperature = 22 degC\n}\nsteps {\n}\n", e);
+    struct text tight = fingerprint(TRAY "shop { temperature = 22 degC }\n\nsteps { }", f); /* and no last line end */
+    ck_assert(text_same(spread, tight));
     ck_assert(!text_same(plain, other_value));
     ck_assert(!text_same(plain, other_name));
 }
