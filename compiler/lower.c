@@ -161,16 +161,20 @@ static struct unit stated_unit(struct lowering *l, const struct tree *t, uint32_
     struct unit usual = unit_of_type_text(p->type);
     if (!node || !literal_of(t, node, &number, &unit, &has_unit) || !has_unit)
         return usual;
-    return dim_same(unit.dim, usual.dim) && (unit.point || !usual.point) ? unit : usual;
+    if (!usual.point)
+        unit = unit_step(unit);
+    return dim_same(unit.dim, usual.dim) && unit.point == usual.point ? unit : usual;
 }
 
-static bool literal_si(const struct tree *t, uint32_t node, double *si)
+static bool literal_si(const struct quantity *q, const struct tree *t, uint32_t node, double *si)
 {
     double value;
     struct unit unit;
     bool has_unit;
     if (!literal_of(t, node, &value, &unit, &has_unit))
         return false;
+    if (!unit_of_type_text(q->entry->type).point)
+        unit = unit_step(unit);
     *si = unit_to_si(&unit, value);
     return true;
 }
@@ -224,7 +228,7 @@ static struct low make_toleranced(struct lowering *l, uint32_t id, const struct 
     uint32_t first = node_child(t, value), plus = node_next(t, first), minus = node_next(t, plus);
     double nominal, up, down;
     q->banded = true;
-    if (!literal_si(t, first, &nominal) || !tolerance_si(t, plus, nominal, &up) ||
+    if (!literal_si(q, t, first, &nominal) || !tolerance_si(t, plus, nominal, &up) ||
         !(minus ? tolerance_si(t, minus, nominal, &down) : (down = up, true))) {
         report_not_literal(l, q, value);
         return low_faulty();
@@ -246,7 +250,7 @@ static struct low make_range(struct lowering *l, uint32_t id, const struct tree 
     double low, high;
     uint32_t first = node_child(t, value);
     q->banded = true;
-    if (!literal_si(t, first, &low) || !literal_si(t, node_next(t, first), &high)) {
+    if (!literal_si(q, t, first, &low) || !literal_si(q, t, node_next(t, first), &high)) {
         report_not_literal(l, q, value);
         return low_faulty();
     }
@@ -271,7 +275,7 @@ static struct low make_number(struct lowering *l, uint32_t id, struct frame *f, 
     case NODE_RANGE:
         return make_range(l, id, t, value, origin);
     default:
-        if (literal_si(t, value, &si))
+        if (literal_si(&l->quantities.at[id], t, value, &si))
             return make_band(l, id, si, si, si, origin);
         return lower_expression(f, value);
     }
@@ -290,6 +294,8 @@ static struct low make_stated(struct lowering *l, uint32_t id, const struct prop
     case FORM_BAND:
     case FORM_RANGE:
         l->quantities.at[id].unit = stated_unit(l, t, p->value, row);
+        l->quantities.at[id].own_unit = l->quantities.at[id].unit.factor != unit_of_type_text(row->type).factor;
+        l->own_units = l->own_units || l->quantities.at[id].own_unit;
         l->quantities.at[id].shown_as_quantity = true;
         return make_number(l, id, &f, p->value);
     case FORM_FUNCTION:
@@ -315,6 +321,11 @@ static struct low make_stated(struct lowering *l, uint32_t id, const struct prop
 }
 
 /* ---- values nobody stated -------------------------------------------------------------------------------------------------- */
+
+uint32_t known_property(const struct lowering *l, uint32_t definition, atom name)
+{
+    return map_get(&l->known, map_key(KNOWN_PROPERTY + definition, name));
+}
 
 static struct low make_only(struct lowering *l, const struct property_entry *row)
 {
@@ -440,6 +451,7 @@ uint32_t lower_derived(struct lowering *l, uint32_t derived, uint32_t definition
     struct frame f = frame_at(l, d.site);
     f.locals[f.count++] = (struct low){.tag = LOW_DEFINITION, .id = definition};
     make_expression(l, id, &f, d.site, d.type);
+    follow_stated_unit(l, id);
     return id;
 }
 
@@ -456,6 +468,7 @@ uint32_t lower_let(struct lowering *l, uint32_t let)
                   .sort = QUANTITY_LET, .path = atom_text(&l->scope->names, d.name), .name = d.name, .site = d.site});
     struct frame f = frame_at(l, d.site);
     make_expression(l, id, &f, d.site, d.type);
+    follow_stated_unit(l, id);
     return id;
 }
 

@@ -45,12 +45,18 @@ struct quantity {
     bool banded;            /* it was stated with a tolerance or as a range */
     uint32_t low, high;     /* nodes of its band, or 0 */
     struct unit unit;       /* shown in */
+    bool own_unit;          /* stated in another unit than its schema row\'s */
     bool shown_as_quantity; /* it is a number, so unit applies */
     bool busy;
 };
 
 struct call_memo {                        /* a formula's call and the node it gave */
     uint32_t formula, first, count, node; /* arguments: count from first in memo_args */
+};
+
+struct unanimous_unit { /* a unit the library shows in, and a quantity stated in what the recipe has instead, or 0 */
+    struct unit usual;
+    uint32_t stated;
 };
 
 struct lowering {
@@ -64,6 +70,8 @@ struct lowering {
     struct map calls;                  /* hash of formula and arguments to memo + 1 */
     ARRAY(struct call_memo) memos;
     ARRAY(uint32_t) memo_args;
+    bool own_units; /* something is stated in another unit than the schema's */
+    ARRAY(struct unanimous_unit) unanimous;
     bool exhausted;    /* PROGRAM_LIMIT was met and reported */
     struct map curves; /* property to curve + 1 */
     uint32_t current;  /* quantity being made */
@@ -109,6 +117,9 @@ static inline struct low low_faulty(void)
 struct low low_truth(bool);
 struct low low_node(uint32_t node);
 struct low quantity_low(struct lowering *, uint32_t quantity);
+/* The quantity a property was made into, 0 when it was not yet. */
+uint32_t known_property(const struct lowering *, uint32_t definition, atom name);
+void follow_stated_unit(struct lowering *, uint32_t quantity);
 uint32_t origin_of(struct lowering *, uint32_t file, uint32_t node);
 uint32_t emit(struct lowering *, enum op, uint32_t a, uint32_t b, uint32_t c, uint32_t origin);
 uint32_t emit_constant(struct lowering *, double, uint32_t origin);

@@ -318,8 +318,11 @@ static struct low band_end(struct lowering *l, struct low x, bool upper)
     if (x.tag == LOW_MISSING || !x.quantity)
         return x.tag == LOW_MISSING ? x : low_faulty();
     const struct quantity *q = &l->quantities.at[x.quantity];
-    if (q->banded)
-        return low_node(upper ? q->high : q->low);
+    if (q->banded) { /* still of that quantity, so it is shown in its unit */
+        struct low end = low_node(upper ? q->high : q->low);
+        end.quantity = x.quantity;
+        return end;
+    }
     return low_missing(arena_format(l->arena, "%.*s states no band", TEXT_ARGS(q->path)), false);
 }
 

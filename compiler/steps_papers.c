@@ -77,17 +77,6 @@ void fill_setup(struct steps *s, struct step_table *t)
 
 /* ---- tool sizes ---------------------------------------------------------------------------------------------------------------- */
 
-/* In the unit the drawing is in, so that an inch drawing gets inch tool sizes. */
-static struct shown derived_shown(struct steps *s, uint32_t feature, const char *name, double half)
-{
-    uint32_t q = quantity_of(s, feature, name), drawing = quantity_of(s, feature, "size");
-    struct quantity *row = &s->lowering->quantities.at[q];
-    const struct quantity *size = &s->lowering->quantities.at[drawing];
-    if (q && drawing && size->shown_as_quantity && dim_same(size->unit.dim, row->unit.dim))
-        row->unit = size->unit;
-    return shown_with_band(s, q, half);
-}
-
 /* The drawing's size with the band it must be in: its own, or the general tolerance that the library applies. */
 struct shown shown_part(struct steps *s, uint32_t feature)
 {
@@ -113,11 +102,11 @@ static struct tool_size size_row(struct steps *s, uint32_t feature)
     row.material = material ? title_of(s, material) : TEXT("");
     row.side = d->kind == KIND_hole_pitch ? TEXT("pitch") : text_of_property(s, feature, "side");
     row.part = shown_part(s, feature);
-    row.cold = derived_shown(s, feature, "cold-tool-size", half);
-    row.hot = derived_shown(s, feature, "hot-tool-size", NAN);
-    row.released = derived_shown(s, feature, "released-size", NAN);
-    row.finished = derived_shown(s, feature, "finished-size", NAN);
-    row.per_kelvin = derived_shown(s, feature, "per-kelvin-both", NAN);
+    row.cold = shown_with_band(s, quantity_of(s, feature, "cold-tool-size"), half);
+    row.hot = shown_with_band(s, quantity_of(s, feature, "hot-tool-size"), NAN);
+    row.released = shown_with_band(s, quantity_of(s, feature, "released-size"), NAN);
+    row.finished = shown_with_band(s, quantity_of(s, feature, "finished-size"), NAN);
+    row.per_kelvin = shown_with_band(s, quantity_of(s, feature, "per-kelvin-both"), NAN);
     row.tool_temperature = tool ? shown_value(s, quantity_of(s, tool, "temperature")) : shown_words(s, TEXT(""));
     uint32_t release = stroke ? quantity_of(s, stroke, "release-temperature") : 0;
     row.release_temperature = release ? shown_value(s, release) : shown_words(s, TEXT(""));

@@ -47,7 +47,8 @@ static void report_unit_mismatch(struct env *e, uint32_t node, struct type found
     }
 }
 
-/* A nominal value. K as the unit of a literal is the absolute scale where a point is wanted. */
+/* A nominal value. K as the unit of a literal is the absolute scale where a point is wanted; degF is a step of its scale
+ * where a difference is. A difference in degC is refused all the same: it is written in K. */
 static void check_nominal(struct env *e, uint32_t node, struct type wanted, const struct property_entry *p)
 {
     struct type found = type_of(e, node);
@@ -64,6 +65,8 @@ static void check_nominal(struct env *e, uint32_t node, struct type wanted, cons
                     (int)strcspn(p->type + 1, "]"), p->type + 1);
     } else if (literal && !has_unit && !dim_none(wanted.dim)) {
         report_missing_unit(e, node, p);
+    } else if (literal && found.point && !wanted.point && text_is(unit.spelling, "degF")) {
+        return;
     } else if (!dim_same(found.dim, wanted.dim) || (found.point != wanted.point && !(literal && wanted.point))) {
         report_unit_mismatch(e, node, found, wanted, p);
     }

@@ -377,6 +377,13 @@ double unit_difference_to_si(const struct unit *u, double value)
     return divisor > 0 ? value / divisor : value * u->factor;
 }
 
+struct unit unit_step(struct unit unit)
+{
+    unit.point = false;
+    unit.offset = 0;
+    return unit;
+}
+
 double unit_to_si(const struct unit *u, double value)
 {
     double si = unit_difference_to_si(u, value);

@@ -38,6 +38,9 @@ struct unit_error {
  * After ISO 80000-1 nothing follows a solidus but one atom or a product in parentheses: W/m^2*K is malformed. */
 enum unit_fault unit_read(struct text, struct unit *out, struct unit_error *);
 
+/* The unit as a step of its scale, a difference: 6 degF of a band. Of a unit without a scale, itself. */
+struct unit unit_step(struct unit);
+
 double unit_to_si(const struct unit *, double value); /* with offset when point */
 double unit_from_si(const struct unit *, double si);
 double unit_difference_to_si(const struct unit *, double value); /* without the offset */

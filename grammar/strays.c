@@ -1,0 +1,216 @@
+/* What is not of the language: marks of other languages, look-alikes, bytes that no token begins with. */
+#include "grammar/brackets.h"
+#include "grammar/lines.h"
+#include "grammar/words.h"
+#include "runtime/base/utf8.h"
+
+void scan_foreign_mark(struct scan *s, enum token_kind kind, uint32_t at, uint32_t len)
+{
+    struct text meant = word_of_kind((uint8_t)kind);
+    struct diagnostic *d = report(s->diagnostics, FAULT_syntax, scan_span(s, at, len),
+                                  "'%.*s' is not a mark of the language", (int)len, s->tree->bytes.at + at);
+    if (kind == TOKEN_COMMENT) {
+        report_help(s->diagnostics, d, "a comment begins with #");
+        report_edit(s->diagnostics, d, scan_span(s, at, len), meant);
+        return;
+    }
+    report_help(s->diagnostics, d, "write '%.*s'", TEXT_ARGS(meant));
+    report_edit(s->diagnostics, d, scan_span(s, at, len), meant);
+    scan_operator(s, kind, at, len);
+}
+
+/* Characters that look like one of the language, and what is taken in their place. */
+static const struct look_alike {
+    const char *bytes;
+    const char *name;
+    uint8_t kind;
+} look_alikes[] = {
+    {"\xc3\x97", "a multiplication cross", TOKEN_TIMES},
+    {"\xc3\xb7", "a division sign", TOKEN_DIVIDE},
+    {"\xe2\x88\x92", "a typographic minus", TOKEN_MINUS},
+    {"\xe2\x80\x90", "a typographic hyphen", TOKEN_MINUS},
+    {"\xe2\x80\x91", "a typographic hyphen", TOKEN_MINUS},
+    {"\xe2\x80\x93", "a dash", TOKEN_MINUS},
+    {"\xe2\x80\x94", "a dash", TOKEN_MINUS},
+    {"\xe2\x89\xa4", "a less-or-equal sign", TOKEN_LESS_EQUAL},
+    {"\xe2\x89\xa5", "a greater-or-equal sign", TOKEN_GREATER_EQUAL},
+    {"\xe2\x89\xa0", "a not-equal sign", TOKEN_DIFFERENT},
+    {"\xe2\x80\xa6", "an ellipsis", TOKEN_RANGE},
+    {"\xe2\x80\x9c", "a curly quote", TOKEN_TEXT},
+    {"\xe2\x80\x9d", "a curly quote", TOKEN_TEXT},
+    {"\xe2\x80\x9e", "a curly quote", TOKEN_TEXT},
+    {"\xc2\xab", "an angled quote", TOKEN_TEXT},
+    {"\xc2\xbb", "an angled quote", TOKEN_TEXT},
+    {"\xe2\x80\x98", "a curly quote", TOKEN_TEXT},
+    {"\xe2\x80\x99", "a curly quote", TOKEN_TEXT},
+    {"'", "a single quote", TOKEN_TEXT},
+    {"`", "a back quote", TOKEN_TEXT},
+    {"\xc2\xa0", "a no-break space", TOKEN_STRAY},
+    {"\xe2\x80\xaf", "a no-break space", TOKEN_STRAY},
+    {"\xe2\x80\x89", "a thin space", TOKEN_STRAY},
+};
+
+static const struct look_alike *look_alike_at(const struct scan *s, uint32_t at)
+{
+    struct text rest = scan_text(s, at, s->tree->bytes.len - at);
+    for (uint32_t i = 0; i < sizeof look_alikes / sizeof *look_alikes; i++) {
+        struct text t = text_of(look_alikes[i].bytes);
+        if (rest.len >= t.len && memcmp(rest.at, t.at, t.len) == 0)
+            return &look_alikes[i];
+    }
+    return NULL;
+}
+
+/* Whether a closing quote of this kind begins at `at`: one of the same sort, whichever way it curls. */
+static uint32_t closing_quote(const struct scan *s, uint32_t at)
+{
+    const struct look_alike *l = look_alike_at(s, at);
+    if (s->tree->bytes.at[at] == '"')
+        return 1;
+    return l && l->kind == TOKEN_TEXT ? (uint32_t)strlen(l->bytes) : 0;
+}
+
+static bool is_line_end(const struct scan *s, uint32_t at)
+{
+    struct text b = s->tree->bytes;
+    return b.at[at] == '\n' || (b.at[at] == '\r' && at + 1 < b.len && b.at[at + 1] == '\n');
+}
+
+/* A text in quotes of another kind, taken as the text it was meant to be. */
+static uint32_t scan_odd_text(struct scan *s, const struct look_alike *odd, uint32_t at)
+{
+    uint32_t open = (uint32_t)strlen(odd->bytes), close = at + open, mark = 0;
+    while (close < s->window_end && !is_line_end(s, close) && !(mark = closing_quote(s, close)))
+        close++;
+    uint32_t len = close + mark - at;
+    struct diagnostic *d =
+        report(s->diagnostics, FAULT_stray_character, scan_span(s, at, open), "%s does not begin a text", odd->name);
+    if (mark && report_kept(s->diagnostics, d)) {
+        struct text inner = scan_text(s, at + open, close - at - open);
+        report_help(s->diagnostics, d, "texts stand in plain double quotes: \"%.*s\"",
+                    (int)(inner.len > 40 ? 0 : inner.len), inner.at);
+        report_edit(s->diagnostics, d, scan_span(s, at, len), arena_format(s->arena, "\"%.*s\"", TEXT_ARGS(inner)));
+    } else
+        report_help(s->diagnostics, d, "texts stand in plain double quotes: \"...\"");
+    scan_take(s, TOKEN_TEXT, at, len);
+    scan_faulty(s, s->last);
+    return len;
+}
+
+static uint32_t scan_look_alike(struct scan *s, const struct look_alike *l, uint32_t at)
+{
+    uint32_t len = (uint32_t)strlen(l->bytes);
+    if (l->kind == TOKEN_TEXT)
+        return scan_odd_text(s, l, at);
+    struct text meant = l->kind == TOKEN_STRAY ? TEXT(" ") : word_of_kind(l->kind);
+    struct diagnostic *d =
+        report(s->diagnostics, FAULT_stray_character, scan_span(s, at, len), "%s means nothing here", l->name);
+    report_help(s->diagnostics, d, l->kind == TOKEN_STRAY ? "write an ordinary space" : "write '%.*s'",
+                TEXT_ARGS(meant));
+    report_edit(s->diagnostics, d, scan_span(s, at, len), meant);
+    if (l->kind == TOKEN_STRAY)
+        scan_add(s, TOKEN_STRAY, at, len);
+    else if (l->kind == TOKEN_MINUS)
+        scan_sign(s, TOKEN_MINUS, at, len);
+    else
+        scan_operator(s, l->kind, at, len);
+    return len;
+}
+
+static bool is_last_in_line(const struct scan *s, uint32_t at)
+{
+    struct text b = s->tree->bytes;
+    while (at < b.len && (b.at[at] == ' ' || b.at[at] == '\t' || b.at[at] == '\r'))
+        at++;
+    return at == b.len || b.at[at] == '\n' || b.at[at] == '#';
+}
+
+/* Behind a semicolon the line is done; what else stands there is a statement of its own. */
+static void scan_semicolon(struct scan *s, uint32_t at)
+{
+    bool listing = s->inside == TOKEN_OPEN, last = is_last_in_line(s, at + 1);
+    struct diagnostic *d = report(s->diagnostics, FAULT_stray_character, scan_span(s, at, 1), "';' means nothing here");
+    report_help(s->diagnostics, d,
+                listing ? "what stands in parentheses is parted by commas"
+                : last  ? "a statement ends with its line; leave the semicolon out"
+                        : "a statement ends with its line; begin a new line here");
+    if (listing || last)
+        report_edit(s->diagnostics, d, scan_span(s, at, 1), listing ? TEXT(",") : TEXT(""));
+    if (listing)
+        scan_take(s, TOKEN_COMMA, at, 1);
+    else if (s->inside != TOKEN_TEXT_HEAD && ends_value(s->kind[s->last])) {
+        end_statement(s);
+        scan_take(s, TOKEN_NEWLINE, at, 1);
+    } else
+        scan_add(s, TOKEN_STRAY, at, 1);
+}
+
+/* The line ends of another age; one fault a file. */
+static void scan_lone_return(struct scan *s, uint32_t at)
+{
+    if (!s->told_return) {
+        struct diagnostic *d = report(s->diagnostics, FAULT_stray_character, scan_span(s, at, 1),
+                                      "a carriage return by itself does not end a line");
+        report_help(s->diagnostics, d, "save the file with LF, or CR and LF, at the end of each line");
+    }
+    s->told_return = true;
+    scan_line_end(s, at, 1);
+}
+
+/* Bytes that begin nothing, up to a blank, a letter or a digit, as one token. */
+static uint32_t stray_length(const struct scan *s, uint32_t at)
+{
+    struct text b = s->tree->bytes;
+    uint32_t hi = at + utf8_at(b, at).len;
+    while (hi < b.len) {
+        struct utf8_char c = utf8_at(b, hi);
+        bool told = !c.valid || c.point == 0; /* for the whole file */
+        bool odd = c.point >= 0x80 || strchr("$?@\\|~&", (int)c.point);
+        if (!told && (!odd || look_alike_at(s, hi)))
+            break;
+        hi += c.len;
+    }
+    return hi - at;
+}
+
+static const char *help_with_stray(char first)
+{
+    static const struct {
+        char byte;
+        const char *help;
+    } known[] = {{'!', "write 'not', or != for 'is not'"},
+                 {'&', "write 'and'"},
+                 {'|', "write 'or'"},
+                 {'[', "a unit type is closed with ] on the same line: [mm]"},
+                 {']', "a unit type is opened with [: [mm]"},
+                 {'\\', "a backslash stands only in texts"}};
+    for (uint32_t i = 0; i < sizeof known / sizeof known[0]; i++)
+        if (first == known[i].byte)
+            return known[i].help;
+    return "leave it out, or put it into a text or a comment";
+}
+
+uint32_t scan_stray(struct scan *s, uint32_t at)
+{
+    struct text b = s->tree->bytes;
+    const struct look_alike *l = look_alike_at(s, at);
+    if (l)
+        return scan_look_alike(s, l, at);
+    if (b.at[at] == ';' || b.at[at] == '\r') {
+        (b.at[at] == ';' ? scan_semicolon : scan_lone_return)(s, at);
+        return 1;
+    }
+    uint32_t len = stray_length(s, at), token = scan_add(s, TOKEN_STRAY, at, len);
+    unsigned char first = (unsigned char)b.at[at];
+    scan_faulty(s, token);
+    struct utf8_char c = utf8_at(b, at);
+    if (!c.valid || first == 0) /* told already, for the whole file */
+        return len;
+    struct diagnostic *d = first < ' ' || first == 0x7f
+                               ? report(s->diagnostics, FAULT_stray_character, scan_span(s, at, len),
+                                        "the control character 0x%02x means nothing here", first)
+                               : report(s->diagnostics, FAULT_stray_character, scan_span(s, at, len),
+                                        "'%.*s' means nothing here", (int)(len > 24 ? c.len : len), b.at + at);
+    report_help(s->diagnostics, d, "%s", help_with_stray(b.at[at]));
+    return len;
+}
