@@ -63,11 +63,28 @@ struct tool_size { /* one feature the toolroom makes */
     struct shown per_kelvin; /* part size per kelvin of both temperatures together */
 };
 
-enum verdict { /* worst first */
-               VERDICT_FAILS,
-               VERDICT_NOT_EVALUATED,
-               VERDICT_HOLDS,
-               VERDICT_NOT_APPLICABLE
+enum verdict {                        /* worst first */
+               VERDICT_FAILS,         /* the stated values break it */
+               VERDICT_NOT_EVALUATED, /* something it needs is not stated */
+               VERDICT_NOT_DECIDED,   /* it holds at the stated values; over the tolerances nothing could be told */
+               VERDICT_NOMINAL_ONLY,  /* it holds at the stated values; a combination inside the tolerances breaks it */
+               VERDICT_WAIVED,        /* it would be one of those above, and a waiver that has not run out covers it */
+               VERDICT_HOLDS,         /* it holds at the stated values; the tolerances were not looked at */
+               VERDICT_PROVED,        /* it holds for every combination of held tolerances */
+               VERDICT_NOT_APPLICABLE, /* its condition never applies */
+               VERDICT_COUNT
+};
+
+struct verdict_words {
+    const char *slug; /* for programs: "nominal-only" */
+    const char *word; /* for people: "nominal only" */
+};
+
+extern const struct verdict_words verdict_table[VERDICT_COUNT];
+
+struct breaking_value { /* one input of the combination that breaks a limit */
+    struct text path;   /* "die.temperature" */
+    struct text text;   /* "204 degC" */
 };
 
 struct limit_row {
@@ -76,8 +93,29 @@ struct limit_row {
     struct text value, bound; /* "0.800", "at least 0.350"; empty when not evaluated */
     double margin;            /* share of the bound left, 0.25 = 25 %; negative when it fails; NaN unknown */
     struct text margin_text;  /* "25 %" or "0.03 mm (25 %)" */
-    struct text why_not;      /* VERDICT_NOT_EVALUATED: "the alloy az61a states no draw-limit" */
+    /* Over the tolerances: the value nearest to its bound or furthest beyond it; empty and NaN when not decided. */
+    struct text worst_value, worst_bound;
+    double worst_margin;
+    struct text worst_margin_text;
+    ARRAY(struct breaking_value) breaking; /* VERDICT_NOMINAL_ONLY: the combination, checked by evaluating it */
+    struct text why_not;                   /* NOT_EVALUATED: "the alloy az61a states no draw-limit"; NOT_DECIDED: why */
+    struct text waiver;                    /* VERDICT_WAIVED: "until 2026-12-31, by the process engineer: ..." */
+    enum verdict waived;                   /* VERDICT_WAIVED: the verdict without the waiver */
     struct text because, remedy, source;
+};
+
+struct waiver_row { /* every waiver the recipe states, in force or not */
+    struct text limit, subject, until, by, because;
+    bool expired;
+};
+
+struct chosen_row { /* an unknown and what was chosen for it */
+    struct text path;
+    struct shown shown;     /* value chosen; low, high: the range it was looked for in */
+    struct text feasible;   /* "186 degC .. 214 degC", several joined by " and " */
+    struct text prefer;     /* "lowest" */
+    struct text binds_low;  /* "pull-in of body": what ends the feasible range below; may be empty */
+    struct text binds_high; /* the same above */
 };
 
 struct caution_row {
@@ -104,8 +142,11 @@ struct step_table {
     ARRAY(struct step_row) steps;
     ARRAY(struct setup_row) setup;
     ARRAY(struct tool_size) sizes;
-    struct text limits_note; /* what "holds" means here; empty when there are no limits */
-    ARRAY(struct limit_row) limits;
+    struct text limits_note;        /* what "holds" means here; empty when there are no limits */
+    ARRAY(struct limit_row) limits; /* the tightest first within a verdict */
+    struct text judged_on;          /* the day waivers were held against, "2026-11-25"; empty when there are none */
+    ARRAY(struct waiver_row) waivers;
+    ARRAY(struct chosen_row) chosen;
     ARRAY(struct caution_row) cautions;
     ARRAY(struct value_row) values;
 };

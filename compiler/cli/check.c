@@ -15,7 +15,7 @@ static void count_verdicts(const struct strokewright_recipe *r, uint32_t *holds,
         case VERDICT_NOT_EVALUATED:
             ++*open;
             break;
-        case VERDICT_NOT_APPLICABLE:
+        default:
             break;
         }
 }

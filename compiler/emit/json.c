@@ -236,17 +236,12 @@ static void write_size(struct json *j, const struct tool_size *s)
     json_close(j, '}');
 }
 
-static const char *const verdict_names[] = {[VERDICT_FAILS] = "fails",
-                                            [VERDICT_NOT_EVALUATED] = "not-evaluated",
-                                            [VERDICT_HOLDS] = "holds",
-                                            [VERDICT_NOT_APPLICABLE] = "not-applicable"};
-
 static void write_limit(struct json *j, const struct limit_row *l)
 {
     json_open(j, '{');
     named_text(j, "name", l->name);
     named_or_null(j, "subject", l->subject);
-    named_text(j, "verdict", text_of(verdict_names[l->verdict]));
+    named_text(j, "verdict", text_of(verdict_table[l->verdict].slug));
     named_or_null(j, "value", l->value);
     named_or_null(j, "bound", l->bound);
     named_number(j, "margin", l->margin);

@@ -138,18 +138,13 @@ static const struct column limit_columns[] = {{"Limit", COLUMN_WORDS},
                                               {"Bound", COLUMN_WORDS},
                                               {"Margin", COLUMN_NUMBER}};
 
-static const char *const verdict_words[] = {[VERDICT_FAILS] = "FAILS",
-                                            [VERDICT_NOT_EVALUATED] = "not evaluated",
-                                            [VERDICT_HOLDS] = "holds",
-                                            [VERDICT_NOT_APPLICABLE] = "not applicable"};
-
 static void add_limit(struct columns *c, struct buffer *b, const struct limit_row *l, uint32_t width)
 {
     struct columns_row *r = columns_add(c);
     struct text name =
         arena_format(b->arena, "%.*s%s%.*s", TEXT_ARGS(l->name), l->subject.len ? " " : "", TEXT_ARGS(l->subject));
     r->cell[0] = plain(b, name);
-    r->cell[1] = text_of(verdict_words[l->verdict]);
+    r->cell[1] = text_of(verdict_table[l->verdict].word);
     r->cell[2] = plain(b, l->value);
     r->cell[3] = plain(b, l->bound);
     r->cell[4] = plain(b, l->margin_text);

@@ -122,6 +122,10 @@ static void draw_mark(struct picture *p, enum verdict verdict, double x, double 
         bool filled;
     } marks[] = {
         [VERDICT_FAILS] = {"M 3 3 L 8 8 M 8 3 L 3 8", true},
+        [VERDICT_NOMINAL_ONLY] = {"M 2 6 L 4.5 8.5 L 9.5 2", false},
+        [VERDICT_NOT_DECIDED] = {"M 3.7 4 C 3.7 1.5 7.3 1.5 7.3 4 C 7.3 5.6 5.5 5.3 5.5 7 M 5.5 8.9 L 5.5 9", false},
+        [VERDICT_WAIVED] = {"M 2 6 L 9 6", false},
+        [VERDICT_PROVED] = {"M 2 6 L 4.5 8.5 L 9.5 2", false},
         [VERDICT_HOLDS] = {"M 2 6 L 4.5 8.5 L 9.5 2", false},
         [VERDICT_NOT_EVALUATED] = {"M 3.7 4 C 3.7 1.5 7.3 1.5 7.3 4 C 7.3 5.6 5.5 5.3 5.5 7 M 5.5 8.9 L 5.5 9", false},
         [VERDICT_NOT_APPLICABLE] = {"M 3 5.5 L 8 5.5", false}};
