@@ -207,17 +207,19 @@ static void add_limits(struct arena *a, struct step_table *t)
 {
     for (size_t i = 0; i < sizeof limit_samples / sizeof limit_samples[0]; i++) {
         const struct limit_sample *l = &limit_samples[i];
-        *ARRAY_PUSH(a, &t->limits) = (struct limit_row){text_of(l->name),
-                                                        text_of(l->subject),
-                                                        l->verdict,
-                                                        text_of(l->value),
-                                                        text_of(l->bound),
-                                                        l->margin,
-                                                        text_of(l->margin_text),
-                                                        text_of(l->why_not),
-                                                        TEXT("The outer fibre stretches further than the alloy can."),
-                                                        TEXT("Raise the temperature, or enlarge the radius."),
-                                                        TEXT("common practice")};
+        *ARRAY_PUSH(a, &t->limits) =
+            (struct limit_row){.name = text_of(l->name),
+                               .subject = text_of(l->subject),
+                               .verdict = l->verdict,
+                               .value = text_of(l->value),
+                               .bound = text_of(l->bound),
+                               .margin = l->margin,
+                               .margin_text = text_of(l->margin_text),
+                               .worst_margin = NAN,
+                               .why_not = text_of(l->why_not),
+                               .because = TEXT("The outer fibre stretches further than the alloy can."),
+                               .remedy = TEXT("Raise the temperature, or enlarge the radius."),
+                               .source = TEXT("common practice")};
     }
 }
 
