@@ -13,6 +13,7 @@ void lowering_init(struct lowering *l, struct scope *scope, struct arena *arena)
     program_init(&l->program, arena);
     map_init(&l->known, arena);
     map_init(&l->curves, arena);
+    map_init(&l->constants, arena);
     map_init(&l->calls, arena);
     ARRAY_PUSH(arena, &l->quantities);
     ARRAY_PUSH(arena, &l->origins);
@@ -212,7 +213,7 @@ static struct low make_band(struct lowering *l, uint32_t id, double nominal, dou
     struct quantity *q = &l->quantities.at[id];
     bool held = q->entry->role == ROLE_HELD || q->entry->role == ROLE_SET;
     uint32_t node =
-        note(l, program_input(&l->program, (struct input){nominal, low, high, held && low < high, id}, origin));
+        note(l, program_input(&l->program, (struct input){nominal, low, high, held && low < high, id, false}, origin));
     q = &l->quantities.at[id];
     if (q->banded) {
         q->low = emit_constant(l, low, origin);

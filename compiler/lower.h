@@ -72,9 +72,10 @@ struct lowering {
     ARRAY(uint32_t) memo_args;
     bool own_units; /* something is stated in another unit than the schema's */
     ARRAY(struct unanimous_unit) unanimous;
-    bool exhausted;    /* PROGRAM_LIMIT was met and reported */
-    struct map curves; /* property to curve + 1 */
-    uint32_t current;  /* quantity being made */
+    bool exhausted;       /* PROGRAM_LIMIT was met and reported */
+    struct map curves;    /* property to curve + 1 */
+    struct map constants; /* property that is a function of nothing to its node */
+    uint32_t current;     /* quantity being made */
     uint32_t depth;
 };
 

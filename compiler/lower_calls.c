@@ -71,7 +71,7 @@ static struct low lower_table(struct lowering *l, uint32_t property, const struc
 
 /* ---- property functions ------------------------------------------------------------------------------------------------------- */
 
-static struct low lower_constant(struct lowering *l, struct frame *f, const struct property *p)
+static struct low make_constant(struct lowering *l, struct frame *f, const struct property *p)
 {
     const struct tree *t = f->file->tree;
     uint32_t value = p->value, first = node_child(t, value);
@@ -91,8 +91,22 @@ static struct low lower_constant(struct lowering *l, struct frame *f, const stru
         bool percent = has_unit && text_is(unit.spelling, "%");
         half[i] = percent ? nominal * number / 100 : unit_difference_to_si(&unit, number);
     }
-    struct input input = {nominal, nominal - half[1], nominal + half[0], true, l->current};
+    struct input input = {nominal, nominal - half[1], nominal + half[0], true, l->current, false};
     return low_node(program_input(&l->program, input, origin_of(l, f->file_number, value)));
+}
+
+/* Asked for twice it is still one quantity, whose band counts once. */
+static struct low lower_constant(struct lowering *l, struct frame *f, uint32_t property)
+{
+    const struct property *p = property_at(l->scope, property);
+    bool fixed = !node_find(f->file->tree, p->site.node, NODE_SIGNATURE);
+    uint32_t known = fixed ? map_get(&l->constants, property) : 0;
+    if (known)
+        return low_node(known);
+    struct low made = make_constant(l, f, p);
+    if (fixed && made.tag == LOW_NODE)
+        map_set(&l->constants, property, made.id);
+    return made;
 }
 
 struct low lower_function(struct lowering *l, uint32_t definition, uint32_t property, const struct low *args,
@@ -105,11 +119,9 @@ struct low lower_function(struct lowering *l, uint32_t definition, uint32_t prop
         return low_faulty();
     if (node_kind(f.file->tree, p->value) == NODE_TABLE)
         return lower_table(l, property, args, count, origin);
-    if (!node_find(f.file->tree, p->site.node, NODE_SIGNATURE))
-        return lower_constant(l, &f, p);
-    for (uint32_t i = 0; i < count; i++)
+    for (uint32_t i = 0; i < count && node_find(f.file->tree, p->site.node, NODE_SIGNATURE); i++)
         f.locals[f.count++] = args[i];
-    return lower_constant(l, &f, p);
+    return lower_constant(l, &f, property);
 }
 
 /* All arguments as nodes; false and *why when one has no value. */
@@ -209,6 +221,8 @@ static struct low call_builtin(struct frame *f, uint32_t node, uint32_t function
         return why;
     for (uint32_t i = 0; i < count; i++)
         operands[i] = args[i].id;
+    if (function == FUNCTION_nominal) /* no function of its argument: of the same at other inputs */
+        return low_node(emit(l, OP_NOMINAL, operands[0], 0, 0, origin_of(l, f->file_number, node)));
     return low_node(emit_call(l, function, operands, count, origin_of(l, f->file_number, node)));
 }
 

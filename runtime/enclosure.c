@@ -189,6 +189,7 @@ enclosure *const enclosure_table[FUNCTION_COUNT] = {
     [FUNCTION_radians] = enclose_same,
     [FUNCTION_kelvin] = enclose_same,
     [FUNCTION_point] = enclose_same,
+    [FUNCTION_nominal] = enclose_same,
     [FUNCTION_round] = enclose_round,
     [FUNCTION_ceil] = enclose_round_up,
     [FUNCTION_inside] = enclose_inside,

@@ -10,6 +10,7 @@ struct run {
     struct arena *arena;
     const struct program *program;
     const double *inputs; /* NULL: the program's own */
+    const double *stated; /* by node, with the held inputs at their nominal values; NULL: this is that run */
     struct evaluation e;
 };
 
@@ -115,7 +116,10 @@ static void settle_own(struct run *r, uint32_t i, const struct node_code *n)
         break;
     case OP_CURVE:
     case OP_CALL:
-        break; /* said already */
+        break;       /* said already */
+    case OP_NOMINAL: /* good here, but not at the stated inputs */
+        blame(r, i, EVAL_BAD_ARGUMENT, value[n->a]);
+        break;
     default:
         blame(r, i, EVAL_OVERFLOW, value[n->a]);
         break;
@@ -134,6 +138,7 @@ static uint32_t operands_read(const struct run *r, const struct node_code *n, co
         return 0;
     case OP_NEGATE:
     case OP_NOT:
+    case OP_NOMINAL:
         room[0] = n->a;
         return 1;
     case OP_SELECT:
@@ -204,15 +209,18 @@ static double run_node(struct run *r, uint32_t i, const struct node_code *n)
         return run_curve(r, i, n);
     case OP_CALL:
         return run_call(r, i, n);
+    case OP_NOMINAL:
+        return r->stated ? r->stated[n->a] : value[n->a];
     default:
         return NAN;
     }
 }
 
-struct evaluation evaluate_nominal(struct arena *arena, const struct program *p, const double *inputs)
+static struct evaluation evaluate(struct arena *arena, const struct program *p, const double *inputs,
+                                  const double *stated)
 {
     uint32_t count = p->nodes.count;
-    struct run r = {.arena = arena, .program = p, .inputs = inputs};
+    struct run r = {.arena = arena, .program = p, .inputs = inputs, .stated = stated};
     r.e.value = ARENA_ARRAY(arena, count, double);
     r.e.culprit = ARENA_ARRAY(arena, count, uint32_t);
     r.e.fault = ARENA_ARRAY(arena, count, uint8_t);
@@ -225,4 +233,20 @@ struct evaluation evaluate_nominal(struct arena *arena, const struct program *p,
             settle(&r, i, n);
     }
     return r.e;
+}
+
+double *stated_inputs(struct arena *arena, const struct program *p, const double *inputs)
+{
+    double *stated = ARENA_ARRAY(arena, p->inputs.count, double);
+    for (uint32_t i = 0; i < p->inputs.count; i++)
+        stated[i] = p->inputs.at[i].unknown && inputs ? inputs[i] : p->inputs.at[i].nominal;
+    return stated;
+}
+
+struct evaluation evaluate_nominal(struct arena *arena, const struct program *p, const double *inputs)
+{
+    const double *stated = NULL;
+    if (inputs && p->has_nominal)
+        stated = evaluate(arena, p, stated_inputs(arena, p, inputs), NULL).value;
+    return evaluate(arena, p, inputs, stated);
 }

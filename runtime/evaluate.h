@@ -18,6 +18,9 @@ struct evaluation {
 /* All arrays in the arena. inputs: nominal values by input index, or NULL for the program's own. */
 struct evaluation evaluate_nominal(struct arena *, const struct program *, const double *inputs);
 
+/* The inputs OP_NOMINAL sees: held ones at their nominal values, unknown ones as given. */
+double *stated_inputs(struct arena *, const struct program *, const double *inputs);
+
 /* Piecewise linear interpolation; sets *fault below or above the range (then NaN). */
 double curve_at(const struct curve *, double x, double y, enum eval_fault *fault, double *offending);
 

@@ -10,7 +10,7 @@ struct run {
 
 /* ---- room -------------------------------------------------------------------------------------------------------- */
 
-struct interval_evaluation interval_evaluation_new(struct arena *arena, const struct program *p)
+static struct interval_evaluation room_for(struct arena *arena, const struct program *p)
 {
     uint32_t count = p->nodes.count, longest = program_longest_call(p);
     return (struct interval_evaluation){.value = ARENA_ARRAY(arena, count, struct interval),
@@ -18,6 +18,41 @@ struct interval_evaluation interval_evaluation_new(struct arena *arena, const st
                                         .fault = ARENA_ARRAY(arena, count, uint8_t),
                                         .offending = ARENA_ARRAY(arena, count, struct interval),
                                         .arguments = ARENA_ARRAY(arena, longest, struct interval)};
+}
+
+static struct stated_intervals *stated_intervals_new(struct arena *arena, const struct program *p)
+{
+    struct stated_intervals *s = ARENA_NEW(arena, struct stated_intervals);
+    *s = (struct stated_intervals){.over = room_for(arena, p),
+                                   .box = ARENA_ARRAY(arena, p->inputs.count, struct interval),
+                                   .wanted = ARENA_ARRAY(arena, p->nodes.count, bool)};
+    for (uint32_t i = 0; i < p->inputs.count; i++)
+        s->box[i] = interval_point(p->inputs.at[i].nominal);
+    for (uint32_t i = p->nodes.count; i-- > 1;)
+        if (p->nodes.at[i].op == OP_NOMINAL && !s->wanted[p->nodes.at[i].a])
+            program_needs(p, p->nodes.at[i].a, s->wanted);
+    return s;
+}
+
+struct interval_evaluation interval_evaluation_new(struct arena *arena, const struct program *p)
+{
+    struct interval_evaluation e = room_for(arena, p);
+    if (p->has_nominal)
+        e.stated = stated_intervals_new(arena, p);
+    return e;
+}
+
+bool follow_unknowns(struct stated_intervals *s, const struct program *p, const struct interval *box)
+{
+    bool changed = !s->current;
+    for (uint32_t i = 0; i < p->inputs.count; i++) {
+        if (!p->inputs.at[i].unknown || (s->box[i].low == box[i].low && s->box[i].high == box[i].high))
+            continue;
+        s->box[i] = box[i];
+        changed = true;
+    }
+    s->current = true;
+    return changed;
 }
 
 struct interval *program_box(struct arena *arena, const struct program *p)
@@ -28,50 +63,6 @@ struct interval *program_box(struct arena *arena, const struct program *p)
         box[i] = in->held ? interval_of(in->low, in->high) : interval_point(in->nominal);
     }
     return box;
-}
-
-/* ---- what a node reads ------------------------------------------------------------------------------------------- */
-
-enum { MOST_ROOM = 3 };
-
-/* All operands a node may read. */
-static uint32_t operands_of(const struct program *p, const struct node_code *n, const uint32_t **out, uint32_t *room)
-{
-    *out = room;
-    room[0] = n->a;
-    room[1] = n->b;
-    room[2] = n->c;
-    switch (n->op) {
-    case OP_CONSTANT:
-    case OP_INPUT:
-        return 0;
-    case OP_NEGATE:
-    case OP_NOT:
-        return 1;
-    case OP_SELECT:
-        return 3;
-    case OP_CURVE:
-        room[0] = n->b;
-        room[1] = n->c;
-        return p->curves.at[n->a].y_count ? 2 : 1;
-    case OP_CALL:
-        *out = n->c ? &p->operands.at[n->b] : NULL;
-        return n->c;
-    default:
-        return 2;
-    }
-}
-
-void program_needs(const struct program *p, uint32_t node, bool *wanted)
-{
-    wanted[node] = true;
-    for (uint32_t i = node; i > 0; i--) {
-        uint32_t room[MOST_ROOM];
-        const uint32_t *read;
-        uint32_t count = wanted[i] ? operands_of(p, &p->nodes.at[i], &read, room) : 0;
-        for (uint32_t k = 0; k < count; k++)
-            wanted[read[k]] = true;
-    }
 }
 
 /* ---- truths ------------------------------------------------------------------------------------------------------ */
@@ -223,6 +214,8 @@ static struct interval run_node(struct run *r, uint32_t i, const struct node_cod
         return run_curve(r, i, n);
     case OP_CALL:
         return run_call(r, i, n);
+    case OP_NOMINAL:
+        return r->e->stated ? r->e->stated->over.value[n->a] : value[n->a];
     default:
         return interval_empty();
     }
@@ -252,7 +245,10 @@ static void settle_own(struct run *r, uint32_t i, const struct node_code *n)
     }
     case OP_CURVE:
     case OP_CALL:
-        break; /* said already */
+        break;       /* said already */
+    case OP_NOMINAL: /* the stated run knows why */
+        blame(r, i, EVAL_BAD_ARGUMENT, value[n->a]);
+        break;
     default:
         blame(r, i, EVAL_OVERFLOW, value[n->a]);
         break;
@@ -273,7 +269,7 @@ static void settle(struct run *r, uint32_t i, const struct node_code *n)
 {
     uint32_t room[MOST_ROOM];
     const uint32_t *read;
-    uint32_t count = operands_of(r->program, n, &read, room);
+    uint32_t count = program_operands(r->program, n, &read, room);
     for (uint32_t k = 0; k < count && !r->e->culprit[i]; k++)
         if (was_read(r, n, k))
             r->e->culprit[i] = r->e->culprit[read[k]];
@@ -286,6 +282,8 @@ void evaluate_interval(struct interval_evaluation *e, const struct program *p, c
                        const bool *wanted)
 {
     struct run r = {e, p, box};
+    if (e->stated && follow_unknowns(e->stated, p, box))
+        evaluate_interval(&e->stated->over, p, e->stated->box, e->stated->wanted);
     e->value[0] = interval_empty();
     for (uint32_t i = 1; i < p->nodes.count; i++) {
         if (wanted && !wanted[i])

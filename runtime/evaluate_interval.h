@@ -13,11 +13,19 @@
 #include "runtime/enclosure.h"
 
 struct interval_evaluation {
-    struct interval *value;     /* by node */
-    uint32_t *culprit;          /* by node; 0: the interval is good */
-    uint8_t *fault;             /* by node: enum eval_fault, set at culprits */
-    struct interval *offending; /* by node: at a culprit, the argument that is to blame */
-    struct interval *arguments; /* room for the longest call */
+    struct interval *value;          /* by node */
+    uint32_t *culprit;               /* by node; 0: the interval is good */
+    uint8_t *fault;                  /* by node: enum eval_fault, set at culprits */
+    struct interval *offending;      /* by node: at a culprit, the argument that is to blame */
+    struct interval *arguments;      /* room for the longest call */
+    struct stated_intervals *stated; /* what OP_NOMINAL reads; NULL where there is none, and in that run itself */
+};
+
+struct stated_intervals { /* the held inputs at their nominal values, the unknown ones over the box at hand */
+    struct interval_evaluation over;
+    struct interval *box;
+    bool *wanted; /* what some OP_NOMINAL reads */
+    bool current; /* over is of this box */
 };
 
 /* Room for a program's nodes, to be used for as many boxes as one likes. */
@@ -26,13 +34,13 @@ struct interval_evaluation interval_evaluation_new(struct arena *, const struct 
 /* The program's own box, by input index. */
 struct interval *program_box(struct arena *, const struct program *);
 
+/* Sets the unknown inputs of the stated box as in this one; true when that changed it. */
+bool follow_unknowns(struct stated_intervals *, const struct program *, const struct interval *box);
+
 /* wanted: which nodes to evaluate (they and what they need: program_needs), or NULL for all. Others keep what they
  * had. */
 void evaluate_interval(struct interval_evaluation *, const struct program *, const struct interval *box,
                        const bool *wanted);
-
-/* Marks a node and all it is worked out from. `wanted` has a place for each node; what is marked stays. */
-void program_needs(const struct program *, uint32_t node, bool *wanted);
 
 enum truth interval_truth(struct interval);
 

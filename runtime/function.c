@@ -145,6 +145,7 @@ EVALUATE(eval_radians)
 
 #define eval_kelvin eval_radians
 #define eval_point eval_radians
+#define eval_nominal eval_radians /* lowered to OP_NOMINAL; never called */
 
 /* ---- heat -------------------------------------------------------------------------------------------------------- */
 

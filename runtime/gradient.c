@@ -4,7 +4,8 @@ struct pass {
     const struct program *program;
     const double *value;
     struct gradient *g;
-    double *partial; /* room for the longest call */
+    double *partial;       /* room for the longest call */
+    double *const *stated; /* slopes at the stated inputs, for OP_NOMINAL; NULL: this is that run, or there is none */
 };
 
 struct held_inputs held_inputs_of(struct arena *arena, const struct program *p)
@@ -75,6 +76,15 @@ static void slope_of_call(struct pass *s, uint32_t i, const struct node_code *n,
         add_row(row, s->g->held.count, s->partial[k], s->g->slope[operands[k]]);
 }
 
+/* Level in what the process holds; it moves with what is unknown as its operand does at the stated inputs. */
+static void slope_of_nominal(struct pass *s, const struct node_code *n, double *row)
+{
+    const double *operand = s->stated ? s->stated[n->a] : s->g->slope[n->a];
+    for (uint32_t k = 0; operand && k < s->g->held.count; k++)
+        if (s->program->inputs.at[s->g->held.input[k]].unknown)
+            row[k] = operand[k];
+}
+
 static void slope_of_node(struct pass *s, uint32_t i, const struct node_code *n, double *row)
 {
     double *const *slope = s->g->slope;
@@ -109,6 +119,9 @@ static void slope_of_node(struct pass *s, uint32_t i, const struct node_code *n,
     case OP_CALL:
         slope_of_call(s, i, n, row);
         break;
+    case OP_NOMINAL:
+        slope_of_nominal(s, n, row);
+        break;
     default:
         break; /* truths are level */
     }
@@ -126,6 +139,7 @@ static bool is_level(const struct gradient *g, const struct program *p, const st
     case OP_POWER:
         return !g->slope[n->a] && !g->slope[n->b];
     case OP_NEGATE:
+    case OP_NOMINAL:
         return !g->slope[n->a];
     case OP_SELECT:
         return !g->slope[n->b] && !g->slope[n->c];
@@ -150,10 +164,11 @@ static void seed(struct arena *arena, struct gradient *g, uint32_t i, uint32_t i
         }
 }
 
-struct gradient evaluate_gradient(struct arena *arena, const struct program *p, const double *inputs)
+static struct gradient gradient_of(struct arena *arena, const struct program *p, struct evaluation at,
+                                   double *const *stated)
 {
-    struct gradient g = {.at = evaluate_nominal(arena, p, inputs), .held = held_inputs_of(arena, p)};
-    struct pass s = {p, g.at.value, &g, ARENA_ARRAY(arena, 2 * (size_t)program_longest_call(p), double)};
+    struct gradient g = {.at = at, .held = held_inputs_of(arena, p)};
+    struct pass s = {p, g.at.value, &g, ARENA_ARRAY(arena, 2 * (size_t)program_longest_call(p), double), stated};
     g.slope = ARENA_ARRAY(arena, p->nodes.count, double *);
     for (uint32_t i = 1; i < p->nodes.count; i++) {
         const struct node_code *n = &p->nodes.at[i];
@@ -167,4 +182,14 @@ struct gradient evaluate_gradient(struct arena *arena, const struct program *p, 
         }
     }
     return g;
+}
+
+struct gradient evaluate_gradient(struct arena *arena, const struct program *p, const double *inputs)
+{
+    double *const *stated = NULL;
+    if (inputs && p->has_nominal) {
+        const double *at = stated_inputs(arena, p, inputs);
+        stated = gradient_of(arena, p, evaluate_nominal(arena, p, at), NULL).slope;
+    }
+    return gradient_of(arena, p, evaluate_nominal(arena, p, inputs), stated);
 }

@@ -46,6 +46,8 @@ struct interval_gradient {
     struct interval **slope; /* by node: one interval a column, or NULL where all are 0; good where the value is */
     struct interval *partial;
     struct interval_evaluation ends; /* for sharpening */
+    struct stated_intervals *stated_box;
+    struct interval_gradient *stated; /* how what OP_NOMINAL reads moves with the unknown inputs; NULL: it does not */
     struct interval *box;
 };
 

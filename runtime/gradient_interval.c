@@ -102,6 +102,16 @@ static void slope_of_call(struct pass *s, uint32_t i, const struct node_code *n,
         add_row(row, s->g->held.count, partial[k], s->g->slope[operands[k]]);
 }
 
+/* Level in what the process holds. In the run at the stated inputs it is its operand; the columns of held inputs are
+ * not read there. */
+static void slope_of_nominal(struct pass *s, const struct node_code *n, struct interval *row)
+{
+    const struct interval_gradient *from = s->g->stated ? s->g->stated : s->g;
+    for (uint32_t k = 0; k < s->g->held.count; k++)
+        if (s->program->inputs.at[s->g->held.input[k]].unknown)
+            row[k] = column_of(from->slope[n->a], k);
+}
+
 static void slope_of_node(struct pass *s, uint32_t i, const struct node_code *n, struct interval *row)
 {
     struct interval *const *slope = s->g->slope, one = interval_point(1);
@@ -134,6 +144,9 @@ static void slope_of_node(struct pass *s, uint32_t i, const struct node_code *n,
         break;
     case OP_CALL:
         slope_of_call(s, i, n, row);
+        break;
+    case OP_NOMINAL:
+        slope_of_nominal(s, n, row);
         break;
     default:
         slope_of_truth(s, i, n, row);
@@ -168,7 +181,15 @@ static bool has_row(const struct interval_gradient *g, const struct program *p, 
     }
 }
 
-struct interval_gradient interval_gradient_new(struct arena *arena, const struct program *p)
+static bool has_unknown(const struct program *p)
+{
+    for (uint32_t i = 0; i < p->inputs.count; i++)
+        if (p->inputs.at[i].unknown && p->inputs.at[i].held)
+            return true;
+    return false;
+}
+
+static struct interval_gradient gradient_new(struct arena *arena, const struct program *p)
 {
     struct interval_gradient g = {.over = interval_evaluation_new(arena, p),
                                   .held = held_inputs_of(arena, p),
@@ -179,6 +200,21 @@ struct interval_gradient interval_gradient_new(struct arena *arena, const struct
     for (uint32_t i = 1; i < p->nodes.count; i++)
         if (has_row(&g, p, &p->nodes.at[i]))
             g.slope[i] = ARENA_ARRAY(arena, g.held.count, struct interval);
+    return g;
+}
+
+struct interval_gradient interval_gradient_new(struct arena *arena, const struct program *p)
+{
+    struct interval_gradient g = gradient_new(arena, p);
+    if (!p->has_nominal || !has_unknown(p))
+        return g;
+    g.stated_box = ARENA_NEW(arena, struct stated_intervals);
+    *g.stated_box = *g.over.stated;
+    g.stated_box->box = ARENA_ARRAY(arena, p->inputs.count, struct interval);
+    memcpy(g.stated_box->box, g.over.stated->box, p->inputs.count * sizeof *g.stated_box->box);
+    g.stated = ARENA_NEW(arena, struct interval_gradient);
+    *g.stated = gradient_new(arena, p);
+    g.stated->over.stated = g.stated->ends.stated = NULL;
     return g;
 }
 
@@ -194,6 +230,8 @@ static void seed(struct interval_gradient *g, uint32_t input, struct interval *r
 void evaluate_interval_gradient(struct interval_gradient *g, const struct program *p, const struct interval *box,
                                 const bool *wanted)
 {
+    if (g->stated && follow_unknowns(g->stated_box, p, box))
+        evaluate_interval_gradient(g->stated, p, g->stated_box->box, g->stated_box->wanted);
     evaluate_interval(&g->over, p, box, wanted);
     struct pass s = {p, g->over.value, g};
     for (uint32_t i = 1; i < p->nodes.count; i++) {

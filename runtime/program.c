@@ -34,6 +34,7 @@ static uint32_t arity(enum op op)
     switch (op) {
     case OP_NEGATE:
     case OP_NOT:
+    case OP_NOMINAL:
         return 1;
     case OP_SELECT:
         return 3;
@@ -57,8 +58,9 @@ static bool operands_are_earlier(const struct program *p, enum op op, uint32_t a
 
 uint32_t program_node(struct program *p, enum op op, uint32_t a, uint32_t b, uint32_t c, uint32_t origin)
 {
-    assert(op > OP_INPUT && op < OP_CALL);
+    assert(op > OP_INPUT && op != OP_CALL && op < OP_COUNT);
     assert(operands_are_earlier(p, op, a, b, c));
+    p->has_nominal = p->has_nominal || op == OP_NOMINAL;
     return add_node(p, (struct node_code){.op = (uint16_t)op, .a = a, .b = b, .c = c, .origin = origin});
 }
 
@@ -86,4 +88,40 @@ uint32_t program_longest_call(const struct program *p)
         if (p->nodes.at[i].op == OP_CALL && p->nodes.at[i].c > longest)
             longest = p->nodes.at[i].c;
     return longest;
+}
+
+uint32_t program_operands(const struct program *p, const struct node_code *n, const uint32_t **out,
+                          uint32_t room[MOST_ROOM])
+{
+    *out = room;
+    room[0] = n->a;
+    room[1] = n->b;
+    room[2] = n->c;
+    switch (n->op) {
+    case OP_NONE:
+    case OP_CONSTANT:
+    case OP_INPUT:
+        return 0;
+    case OP_CURVE:
+        room[0] = n->b;
+        room[1] = n->c;
+        return p->curves.at[n->a].y_count ? 2 : 1;
+    case OP_CALL:
+        *out = n->c ? &p->operands.at[n->b] : NULL;
+        return n->c;
+    default:
+        return arity((enum op)n->op);
+    }
+}
+
+void program_needs(const struct program *p, uint32_t node, bool *wanted)
+{
+    wanted[node] = true;
+    for (uint32_t i = node; i > 0; i--) {
+        uint32_t room[MOST_ROOM];
+        const uint32_t *read;
+        uint32_t count = wanted[i] ? program_operands(p, &p->nodes.at[i], &read, room) : 0;
+        for (uint32_t k = 0; k < count; k++)
+            wanted[read[k]] = true;
+    }
 }

@@ -27,9 +27,10 @@ enum op {
     OP_AND,
     OP_OR,
     OP_NOT,
-    OP_SELECT, /* a ? b : c */
-    OP_CURVE,  /* a = index of a curve, b = first argument, c = second argument or 0 */
-    OP_CALL,   /* a = function (function.h), b = first of its operands in operands[], c = how many */
+    OP_SELECT,  /* a ? b : c */
+    OP_CURVE,   /* a = index of a curve, b = first argument, c = second argument or 0 */
+    OP_CALL,    /* a = function (function.h), b = first of its operands in operands[], c = how many */
+    OP_NOMINAL, /* a's value with every held input at its nominal value: what was fixed before the process scatters */
     OP_COUNT
 };
 
@@ -44,6 +45,7 @@ struct input {
     double nominal, low, high; /* SI; low == high == nominal when exact */
     bool held;                 /* the process keeps it in low..high; else it is exact for the evaluators */
     uint32_t quantity;         /* compiler's number of the named quantity it belongs to */
+    bool unknown;              /* nobody has stated it yet: OP_NOMINAL sees it as it comes, not at its nominal value */
 };
 
 struct curve {                 /* piecewise linear; strictly increasing x; outside its range is an error */
@@ -59,6 +61,7 @@ struct program {
     ARRAY(uint32_t) operands;
     ARRAY(struct input) inputs;
     ARRAY(struct curve) curves;
+    bool has_nominal; /* there is an OP_NOMINAL */
 };
 
 void program_init(struct program *, struct arena *);
@@ -68,5 +71,12 @@ uint32_t program_node(struct program *, enum op, uint32_t a, uint32_t b, uint32_
 uint32_t program_call(struct program *, uint32_t function, const uint32_t *operands, uint32_t count, uint32_t origin);
 uint32_t program_curve(struct program *, struct curve); /* index of the curve */
 uint32_t program_longest_call(const struct program *);  /* most operands of any call */
+
+enum { MOST_ROOM = 3 };
+/* All nodes a node may read, in order: in *out, which is `room` or the program's own array. */
+uint32_t program_operands(const struct program *, const struct node_code *, const uint32_t **out,
+                          uint32_t room[MOST_ROOM]);
+/* Marks a node and all it is worked out from. `wanted` has a place for each node; what is marked stays. */
+void program_needs(const struct program *, uint32_t node, bool *wanted);
 
 #endif

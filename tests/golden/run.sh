@@ -32,7 +32,8 @@ run_case() { # folder of the case -> $scratch/printed, $scratch/status
         eval "strokewright $command" </dev/null
     ) >"$scratch/out" 2>"$scratch/err"
     echo $? >"$scratch/status"
-    cat "$scratch/out" "$scratch/err" >"$scratch/printed"
+    # The fingerprint covers the library, so that it would change in every case with each word of it: it has its own tests.
+    sed -E 's/\b[0-9a-f]{64}\b/(fingerprint: 64 hex digits)/' "$scratch/out" "$scratch/err" >"$scratch/printed"
 }
 
 # Prints the difference and fails when the case does not come out as expected.

@@ -15,7 +15,7 @@ double random_between(double low, double high)
 
 static uint32_t held(struct program *p, double low, double high)
 {
-    return program_input(p, (struct input){low + (high - low) / 2, low, high, true, 0}, 0);
+    return program_input(p, (struct input){low + (high - low) / 2, low, high, true, 0, false}, 0);
 }
 
 struct making {
@@ -85,7 +85,9 @@ static void add_number(struct making *m, bool smooth)
 {
     uint32_t made;
     int what = rand() % 10;
-    if (what < 5)
+    if (what < 5 && rand() % 12 == 0)
+        made = program_node(m->p, OP_NOMINAL, number_of(m), 0, 0, 0);
+    else if (what < 5)
         made = arithmetic_of(m);
     else if (what < 8)
         made = call_of(m, smooth);
@@ -112,6 +114,8 @@ void random_program(struct program *p, struct arena *arena, bool smooth)
         double middle = random_between(-2, 3), half = i < 2 ? random_share() : 0.01 * random_share();
         m.numbers[m.n++] = held(p, middle - half, middle + half);
     }
+    if (rand() % 2)
+        p->inputs.at[rand() % 4].unknown = true;
     for (int i = 0; i < 40; i++) {
         if (!smooth && rand() % 4 == 0)
             add_truth(&m);
@@ -181,7 +185,7 @@ uint32_t random_heat_call(struct program *p, uint32_t function, double chance, d
         double half = random_share() < chance ? share * random_share() * fabs(x[i]) : 0;
         bool is_depth = i == 9;
         double high = is_depth ? fmin(x[i] + half, 1) : x[i] + half;
-        nodes[i] = program_input(p, (struct input){x[i], x[i] - half, high, half > 0, 0}, 0);
+        nodes[i] = program_input(p, (struct input){x[i], x[i] - half, high, half > 0, 0, false}, 0);
     }
     return program_call(p, function, nodes, count, 0);
 }

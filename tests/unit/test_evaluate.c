@@ -133,6 +133,22 @@ START_TEST(takes_inputs_from_the_program_or_the_caller)
 }
 END_TEST
 
+START_TEST(nominal_stays_when_inputs_move)
+{
+    uint32_t x = program_input(&p, (struct input){.nominal = 3, .low = 2, .high = 4, .held = true}, 0);
+    uint32_t u = program_input(&p, (struct input){.nominal = 5, .low = 1, .high = 9, .held = true, .unknown = true}, 0);
+    uint32_t product = node(OP_MULTIPLY, x, u), fixed = program_node(&p, OP_NOMINAL, product, 0, 0, 0);
+    uint32_t again = program_node(&p, OP_NOMINAL, node(OP_ADD, fixed, x), 0, 0, 0);
+    run();
+    has_value(fixed, 15);
+    has_value(again, 18);
+    e = evaluate_nominal(&arena, &p, (const double[]){2, 7});
+    has_value(product, 14);
+    has_value(fixed, 21); /* the held input as stated, the unknown as given */
+    has_value(again, 24);
+}
+END_TEST
+
 START_TEST(reads_curves)
 {
     static const double x[] = {10, 20}, y[] = {0, 1}, line[] = {100, 200}, square[] = {1, 2, 3, 4};
@@ -412,6 +428,7 @@ int main(void)
     tcase_add_test(tests, compares_up_to_rounding);
     tcase_add_test(tests, selects_a_side);
     tcase_add_test(tests, takes_inputs_from_the_program_or_the_caller);
+    tcase_add_test(tests, nominal_stays_when_inputs_move);
     tcase_add_test(tests, reads_curves);
     tcase_add_test(tests, calls_with_any_number_of_arguments);
     LOOP(tests, finds_each_fault, faulty);

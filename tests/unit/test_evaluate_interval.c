@@ -30,7 +30,7 @@ static uint32_t number(double v)
 
 static uint32_t held(double low, double high)
 {
-    return program_input(&p, (struct input){(low + high) / 2, low, high, true, 0}, 0);
+    return program_input(&p, (struct input){(low + high) / 2, low, high, true, 0, false}, 0);
 }
 
 static uint32_t node(enum op op, uint32_t a, uint32_t b)
@@ -98,10 +98,24 @@ END_TEST
 
 START_TEST(holds_only_what_is_held)
 {
-    uint32_t exact = program_input(&p, (struct input){3, 1, 5, false, 0}, 0), wide = held(1, 5);
+    uint32_t exact = program_input(&p, (struct input){3, 1, 5, false, 0, false}, 0), wide = held(1, 5);
     run();
     has_range(exact, 3, 3);
     has_range(wide, 1, 5);
+}
+END_TEST
+
+START_TEST(nominal_is_a_point_but_for_the_unknown)
+{
+    uint32_t x = held(2, 4), u = held(1, 9), product = node(OP_MULTIPLY, x, u);
+    uint32_t fixed = node(OP_NOMINAL, product, 0), size = node(OP_NOMINAL, x, 0);
+    p.inputs.at[1].unknown = true;
+    run();
+    has_range(size, 3, 3);
+    has_range(fixed, 3, 27);
+    struct interval box[] = {{2, 4}, {5, 6}};
+    evaluate_interval(&e, &p, box, NULL);
+    has_range(fixed, 15, 18);
 }
 END_TEST
 
@@ -422,7 +436,7 @@ START_TEST(bounds_slabs_exactly_where_directions_are_known)
         uint32_t nodes[9];
         for (uint32_t i = 0; i < 9; i++) {
             double v = i == 8 && what ? 430 : x[i], half = i == 5 || i == 6 ? 0 : 0.01 * v;
-            nodes[i] = program_input(&p, (struct input){v, v - half, v + half, half > 0, 0}, 0);
+            nodes[i] = program_input(&p, (struct input){v, v - half, v + half, half > 0, 0, false}, 0);
         }
         uint32_t n = program_call(&p, what ? FUNCTION_slab_time : FUNCTION_slab_mean, nodes, 9, 0);
         run();
@@ -483,6 +497,7 @@ int main(void)
     tcase_add_checked_fixture(c, begin, end);
     tcase_add_test(c, does_each_operation);
     tcase_add_test(c, holds_only_what_is_held);
+    tcase_add_test(c, nominal_is_a_point_but_for_the_unknown);
     tcase_add_test(c, decides_truths);
     tcase_add_test(c, selects_one_side_or_the_hull);
     tcase_add_test(c, sees_kinks_inside);

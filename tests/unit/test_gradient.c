@@ -33,7 +33,7 @@ static uint32_t number(double v)
 
 static uint32_t held(double nominal, double low, double high)
 {
-    return program_input(&p, (struct input){nominal, low, high, true, 0}, 0);
+    return program_input(&p, (struct input){nominal, low, high, true, 0, false}, 0);
 }
 
 static uint32_t node(enum op op, uint32_t a, uint32_t b)
@@ -125,7 +125,7 @@ END_TEST
 
 START_TEST(leaves_out_what_is_undefined_or_not_held)
 {
-    uint32_t x = held(0, -1, 1), fixed = program_input(&p, (struct input){2, 1, 3, false, 0}, 0);
+    uint32_t x = held(0, -1, 1), fixed = program_input(&p, (struct input){2, 1, 3, false, 0, false}, 0);
     uint32_t broken = node(OP_DIVIDE, number(1), x), sum = node(OP_ADD, x, fixed);
     run();
     ck_assert_uint_eq(g.held.count, 1);
@@ -199,7 +199,7 @@ static double complex powered(double complex x, double complex y)
     return n < 0 ? 1 / product : product;
 }
 
-static double complex stepped(const struct node_code *n, const double complex *v)
+static double complex stepped(const struct node_code *n, const double complex *v, const double complex *stated)
 {
     double complex a = v[n->a], b = v[n->b];
     switch (n->op) {
@@ -219,6 +219,8 @@ static double complex stepped(const struct node_code *n, const double complex *v
         return -a;
     case OP_CURVE:
         return on_curve(n, v);
+    case OP_NOMINAL:
+        return stated ? stated[n->a] : a;
     default:
         return called(n, v);
     }
@@ -230,27 +232,41 @@ static bool comparable(uint32_t i)
     return g.at.culprit[i] == 0 && fabs(g.at.value[i]) < 1e6;
 }
 
+static const double complex_step = 1e-100;
+
+/* Every node with one input moved a little off the real line; NaN where it is not comparable. */
+static double complex *complex_run(const struct evaluation *at, const double *point, uint32_t input,
+                                   const double complex *stated)
+{
+    double complex *v = ARENA_ARRAY(&arena, p.nodes.count, double complex);
+    for (uint32_t i = 1; i < p.nodes.count; i++) {
+        const struct node_code *n = &p.nodes.at[i];
+        v[i] = NAN;
+        if (n->op == OP_INPUT)
+            v[i] = point[n->a] + (n->a == input && (stated || p.inputs.at[n->a].unknown) ? I * complex_step : 0);
+        else if (at->culprit[i] == 0 && fabs(at->value[i]) < 1e6)
+            v[i] = stepped(n, v, stated);
+    }
+    return v;
+}
+
 START_TEST(agrees_with_the_complex_step)
 {
-    const double step = 1e-100;
     srand(500);
     uint32_t compared = 0;
     for (int round = 0; round < 600; round++) {
         end();
         arena_init(&arena, NULL);
         random_program(&p, &arena, true);
-        double complex *v = ARENA_ARRAY(&arena, p.nodes.count, double complex);
-        double *point = random_point(&arena, &p);
+        double *point = random_point(&arena, &p), *fixed = stated_inputs(&arena, &p, point);
         g = evaluate_gradient(&arena, &p, point);
-        uint32_t column = (uint32_t)rand() % g.held.count;
+        uint32_t column = (uint32_t)rand() % g.held.count, input = g.held.input[column];
+        struct evaluation at_stated = evaluate_nominal(&arena, &p, fixed);
+        const double complex *stated = complex_run(&at_stated, fixed, input, NULL);
+        const double complex *v = complex_run(&g.at, point, input, stated);
         for (uint32_t i = 1; i < p.nodes.count; i++) {
             const struct node_code *n = &p.nodes.at[i];
-            v[i] = NAN;
-            if (n->op == OP_INPUT)
-                v[i] = point[n->a] + (n->a == g.held.input[column] ? I * step : 0);
-            else if (comparable(i))
-                v[i] = stepped(n, v);
-            double want = cimag(v[i]) / step, got = slope(i, column);
+            double want = cimag(v[i]) / complex_step, got = slope(i, column);
             if (!comparable(i) || isnan(creal(v[i])) || !isfinite(want) || !isfinite(got) || fabs(want) > 1e8)
                 continue;
             ck_assert_msg(fabs(got - want) <= 1e-6 * fmax(1, fabs(want)),
