@@ -47,10 +47,11 @@ LINK = $(CC) $(CFLAGS) $(VARIANT) $(LDFLAGS)
 # ---- sources ----------------------------------------------------------------------------------------------------------
 library_sources := $(wildcard runtime/base/*.c runtime/*.c grammar/*.c compiler/*.c compiler/emit/*.c \
     compiler/review/*.c compiler/editor/*.c)
-library_sources := $(filter-out grammar/reference.c compiler/embed.c,$(library_sources))
+library_sources := $(filter-out grammar/reference.c compiler/embed.c compiler/catalogue.c compiler/extract.c,$(library_sources))
 cli_sources := $(wildcard compiler/cli/*.c)
 pages_sources := $(wildcard compiler/emit/pages/*.c)
 recipe_library := $(sort $(wildcard recipes/library/*.recipe))
+languages := $(sort $(wildcard compiler/languages/*.po))
 
 scanners := $(patsubst grammar/%.l,%,$(wildcard grammar/*.l))
 parsers := $(patsubst grammar/%.y,%,$(wildcard grammar/*.y))
@@ -58,7 +59,8 @@ generated := $(scanners:%=$(B)/gen/%.lex.c) $(parsers:%=$(B)/gen/%.tab.c)
 generated_headers := $(scanners:%=$(B)/gen/%.lex.h) $(parsers:%=$(B)/gen/%.tab.h)
 
 object = $(patsubst %.c,$(B)/obj/%.o,$(1))
-library_objects := $(call object,$(library_sources)) $(generated:$(B)/gen/%.c=$(B)/obj/gen/%.o) $(B)/obj/gen/embedded.o
+library_objects := $(call object,$(library_sources)) $(generated:$(B)/gen/%.c=$(B)/obj/gen/%.o) $(B)/obj/gen/embedded.o \
+    $(B)/obj/gen/catalogue_table.o
 cli_objects := $(call object,$(cli_sources))
 pages_objects := $(call object,$(pages_sources))
 
@@ -133,6 +135,41 @@ embed_objects := $(call object,compiler/embed.c $(wildcard runtime/base/*.c) \
 $(B)/embed: $(embed_objects)
 	$(if $(Q),@echo '  LINK   $@')
 	$(Q)$(LINK) -o $@ $^ -lm
+
+# ---- languages --------------------------------------------------------------------------------------------------------
+# The catalogues stand in the program as one table. msgfmt reads them; what is fuzzy or missing is said in English.
+$(B)/gen/languages/%.mo: compiler/languages/%.po
+	@mkdir -p $(@D)
+	$(if $(Q),@echo '  MSGFMT $<')
+	$(Q)msgfmt --check --endianness=little -o $@ $<
+
+$(B)/gen/catalogue_table.c: $(B)/catalogue $(languages:compiler/%.po=$(B)/gen/%.mo)
+	$(Q)$(B)/catalogue $(filter %.mo,$^) >$@
+
+$(B)/catalogue: $(call object,compiler/catalogue.c runtime/language.c $(wildcard runtime/base/*.c))
+	$(if $(Q),@echo '  LINK   $@')
+	$(Q)$(LINK) -o $@ $^ -lm
+
+# What there is to translate: from C by xgettext, from the library and the schema by a tool of ours.
+$(B)/extract: $(B)/obj/compiler/extract.o $(archive)
+	$(if $(Q),@echo '  LINK   $@')
+	$(Q)$(LINK) -o $@ $^ $(LIBS)
+
+SAID_KEYWORDS := SAY SAY_IN:1c,2 said:2 said_in:2c,3 SAID:3 SAID_COUNT:3,4
+said_sources := $(sort $(wildcard compiler/*.[ch] compiler/emit/*.[ch] compiler/emit/pages/*.[ch] compiler/review/*.[ch] \
+    compiler/cli/*.[ch]))
+$(B)/strokewright.pot: $(B)/extract $(said_sources)
+	@mkdir -p $(B)/gen/languages
+	$(Q)xgettext --from-code=UTF-8 --language=C --no-wrap --add-location=file --keyword $(SAID_KEYWORDS:%=--keyword=%) \
+	    --package-name=strokewright --sort-by-file -o $(B)/gen/languages/c.pot $(filter-out compiler/said.h,$(said_sources))
+	$(Q)$(B)/extract >$(B)/gen/languages/library.pot
+	$(Q)msgcat --no-wrap --add-location=file --use-first $(B)/gen/languages/c.pot $(B)/gen/languages/library.pot | \
+	    sed '/^"POT-Creation-Date:/d' >$@
+
+.PHONY: languages
+languages: $(B)/strokewright.pot
+	@for po in $(languages); do msgmerge --quiet --update --backup=none --no-wrap --add-location=file $$po $<; \
+	    echo "$$po: $$(msgfmt --statistics -o /dev/null $$po 2>&1)"; done
 
 $(archive): $(library_objects)
 	$(if $(Q),@echo '  AR     $@')
@@ -262,6 +299,7 @@ help:
 	@echo 'make demo        install what is missing, build, compile the demo recipe, say what to open'
 	@echo 'make test        install what is missing, run every test in a release and in a sanitized build'
 	@echo 'make test-run    the tests of one build (SAN=1: sanitized; ONLY=unit|reference|golden|meta)'
+	@echo 'make languages   renew the catalogues of compiler/languages/ from the texts of the sources and the library'
 	@echo 'make language    renew the tables of grammar/LANGUAGE.md from the schema, the units, the functions, the faults'
 	@echo 'make bless       rewrite the expected outputs of tests/golden; read the difference before committing'
 	@echo 'make fuzz        feed hostile recipes for FUZZ_SECONDS (60)'

@@ -16,6 +16,7 @@ cd "$(dirname "$0")/.." || exit 1
 # The line of stages, first to last, and the files of each (stems; * as in the shell). A .c file named nowhere here
 # belongs to the stage of the header it includes first, its own; a header that fits none is reported: name its stage.
 stages='
+language    said catalogue
 source      source
 diagnostic  diagnostic faults render* nearest
 syntax      syntax embedded

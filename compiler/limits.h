@@ -47,7 +47,7 @@ struct text culprit_words(struct lowering *, const struct evaluation *, uint32_t
 uint32_t rule_line(const struct tree *, uint32_t rule_node, const char *name);
 struct text rule_words(struct lowering *, uint32_t rule, uint32_t subject); /* "corner-cracking of rim" */
 struct text note_text(struct lowering *, struct site, enum token_kind); /* of a rule or derived value; may be empty */
-struct text bound_words(struct lowering *, const struct limit_result *, enum spelling);
+struct text bound_words(struct lowering *, const struct limit_result *, struct spelling);
 double margin_of(const struct limit_result *);
 
 #endif

@@ -92,31 +92,30 @@ static const struct sentence_row {
     const char *sentence; /* {name}: the step's name, {property}: that property in words */
     enum step_shape shape;
 } sentence_table[] = {
-    {KIND_warm_up, NULL, "Warm up {heats}", SHAPE_PREPARATION},
+    {KIND_warm_up, NULL, SAY("Warm up {heats}"), SHAPE_PREPARATION},
     {KIND_task, NULL, "{name}", SHAPE_MANUAL},
-    {KIND_heat_up, "oven", "Heat the blank in the oven", SHAPE_PROCESS},
-    {KIND_heat_up, "gap", "Heat the blank at a gap from {between}", SHAPE_PROCESS},
-    {KIND_heat_up, NULL, "Heat the blank between {between}", SHAPE_PROCESS},
-    {KIND_transfer, NULL, "Carry the hot blank to the tools", SHAPE_MANUAL},
-    {KIND_stroke, NULL, "Form the part in one stroke", SHAPE_PROCESS},
-    {KIND_cooling, NULL, "Let the part cool in {in}", SHAPE_DELAY},
-    {KIND_trim, NULL, "Trim: {name}", SHAPE_PROCESS},
-    {KIND_inspect, NULL, "Inspect {measure}", SHAPE_DECISION},
+    {KIND_heat_up, "oven", SAY("Heat the blank in the oven"), SHAPE_PROCESS},
+    {KIND_heat_up, "gap", SAY("Heat the blank at a gap from {between}"), SHAPE_PROCESS},
+    {KIND_heat_up, NULL, SAY("Heat the blank between {between}"), SHAPE_PROCESS},
+    {KIND_transfer, NULL, SAY("Carry the hot blank to the tools"), SHAPE_MANUAL},
+    {KIND_stroke, NULL, SAY("Form the part in one stroke"), SHAPE_PROCESS},
+    {KIND_cooling, NULL, SAY("Let the part cool in {in}"), SHAPE_DELAY},
+    {KIND_trim, NULL, SAY("Trim: {name}"), SHAPE_PROCESS},
+    {KIND_inspect, NULL, SAY("Inspect {measure}"), SHAPE_DECISION},
 };
 
 static struct text fill_sentence(struct steps *s, uint32_t step, const char *sentence)
 {
-    struct lowering *l = s->lowering;
-    const struct definition *d = definition_at(l->scope, step);
+    struct arena *a = s->lowering->arena;
     const char *open = strchr(sentence, '{'), *close = open ? strchr(open, '}') : NULL;
     if (!close)
-        return text_of(sentence);
-    struct text word = {open + 1, (uint32_t)(close - open - 1)}, value;
+        return steps_said(s, sentence);
+    struct text word = arena_text(a, (struct text){open + 1, (uint32_t)(close - open - 1)}), value;
     if (text_is(word, "name"))
-        value = in_words(l->arena, atom_text(&l->scope->names, d->name), open == sentence);
+        value = name_said(s, step, open == sentence);
     else
-        value = shown_value(s, quantity_of(s, step, arena_text(l->arena, word).at)).text;
-    return arena_format(l->arena, "%.*s%.*s%s", (int)(open - sentence), sentence, TEXT_ARGS(value), close + 1);
+        value = shown_value(s, quantity_of(s, step, word.at)).text;
+    return said_filled(a, steps_said(s, sentence), SAID_PARTS({word.at, value}));
 }
 
 static void begin_row(struct steps *s, uint32_t step, struct step_row *row)
@@ -152,7 +151,7 @@ static void add_stated(struct steps *s, uint32_t step, struct step_row *row)
             continue;
         uint32_t q = quantity_of(s, step, p->name);
         if (q)
-            add_setting(s, row, p->role == ROLE_SET ? SETTING_SET : SETTING_CHECK, q, text_of(p->label));
+            add_setting(s, row, p->role == ROLE_SET ? SETTING_SET : SETTING_CHECK, q, steps_said(s, p->label));
     }
 }
 
@@ -165,7 +164,7 @@ static void add_expected(struct steps *s, uint32_t step, struct step_row *row)
         const struct derived *derived = derived_at(l->scope, d);
         if (!kind_is(kind, derived->kind) || find_derived(l->scope, kind, derived->name) != d)
             continue;
-        struct text label = note_text(l, derived->site, TOKEN_LABEL);
+        struct text label = library_text(s, derived->site.file, NULL, note_text(l, derived->site, TOKEN_LABEL));
         uint32_t q = label.len ? lower_derived(l, d, step) : 0;
         if (q && l->quantities.at[q].value.tag != LOW_MISSING)
             add_setting(s, row, SETTING_EXPECT, q, label);
@@ -181,8 +180,8 @@ static struct shown shown_measure(struct steps *s, uint32_t feature, uint32_t qu
     struct shown shown = shown_value(s, quantity);
     shown.high = shown.value;
     shown.value = NAN;
-    shown.band = arena_format(a, "at most %.*s", TEXT_ARGS(shown.text));
-    shown.print_band = arena_format(a, "at most %.*s", TEXT_ARGS(shown.print));
+    shown.band = typeset_bound(a, s->spelling.language, "at most {value}", shown.text);
+    shown.print_band = typeset_bound(a, s->spelling.language, "at most {value}", shown.print);
     shown.text = shown.print = TEXT("");
     return shown;
 }
@@ -198,9 +197,9 @@ static void add_measured(struct steps *s, uint32_t step, struct step_row *row)
         uint32_t size = quantity_of(s, ids[i], d->kind == KIND_flatness ? "within" : "size");
         if (!size)
             continue;
-        struct setting setting = {
-            SETTING_CHECK, atom_text(&l->scope->names, l->quantities.at[size].name), l->quantities.at[size].path,
-            in_words(l->arena, atom_text(&l->scope->names, d->name), false), shown_measure(s, ids[i], size)};
+        struct setting setting = {SETTING_CHECK, atom_text(&l->scope->names, l->quantities.at[size].name),
+                                  l->quantities.at[size].path, name_said(s, ids[i], false),
+                                  shown_measure(s, ids[i], size)};
         *ARRAY_PUSH(l->arena, &row->settings) = setting;
     }
 }

@@ -21,7 +21,8 @@ struct steps {
     struct lowering *lowering;
     struct limits *limits;
     const struct evaluation *values;
-    uint32_t evaluated; /* nodes that have a value; later ones would have none */
+    struct spelling spelling; /* of the texts of the table being made */
+    uint32_t evaluated;       /* nodes that have a value; later ones would have none */
     ARRAY(struct filling) fillings;
     ARRAY(struct filled_value) parts;
     struct map fillings_known; /* site to filling + 1, by file and node, and subject */
@@ -29,8 +30,9 @@ struct steps {
 
 void steps_check(struct scope *); /* order and numbers of the steps */
 void steps_prepare(struct steps *, struct lowering *, struct limits *);
-struct step_table *steps_table(struct steps *, const struct evaluation *, struct text file, struct text fingerprint,
-                               struct text version);
+/* Fixed texts, the library's among them, in the language of the spelling; what the recipe says stays as written. */
+struct step_table *steps_table(struct steps *, const struct evaluation *, struct spelling, struct text file,
+                               struct text fingerprint, struct text version);
 
 /* ---- shared by the files of this stage ---------------------------------------------------------------------------------- */
 struct shown shown_value(struct steps *, uint32_t quantity);
@@ -43,7 +45,15 @@ uint32_t quantity_of(struct steps *, uint32_t definition, const char *name);
 double quantity_si(struct steps *, uint32_t quantity, struct text *why);
 uint32_t reference_of(struct steps *, uint32_t definition, const char *name); /* definition, or 0 */
 struct text text_of_property(struct steps *, uint32_t definition, const char *name);
-struct text title_of(struct steps *, uint32_t definition);            /* its title, else its name in words */
+struct text title_of(struct steps *, uint32_t definition); /* its title, else its name in words */
+/* A text of the library or of a table in C, in the table's language. */
+struct text name_said(struct steps *, uint32_t definition, bool capital);
+struct text word_said(struct steps *, struct text); /* of one of the schema's words */
+struct text kind_said(struct steps *, enum kind);
+struct text steps_said(struct steps *, const char *english);
+struct text yes_or_no(struct steps *, bool);
+struct text library_text(struct steps *, uint32_t file, const char *context,
+                         struct text);                                /* said when the file is ours */
 struct text in_words(struct arena *, struct text name, bool capital); /* "still-air" as "still air" */
 struct text capitalised(struct arena *, struct text words);           /* a copy; only the first letter changes */
 void fill_steps(struct steps *, struct step_table *);

@@ -35,7 +35,7 @@ static void add_setup_of(struct steps *s, struct step_table *t, uint32_t definit
         uint32_t q = quantity_of(s, definition, setup_table[i].property);
         const struct property_entry *p = property_named(kind, text_of(setup_table[i].property));
         if (q)
-            add_setup(s, t, group, text_of(p->label), shown_value(s, q));
+            add_setup(s, t, group, steps_said(s, p->label), shown_value(s, q));
     }
 }
 
@@ -51,9 +51,11 @@ static void add_standards(struct steps *s, struct step_table *t)
             continue;
         told[q->entry - property_table] = true;
         struct text label = q->entry->kind == KIND_shop || q->entry->kind == KIND_recipe
-                                ? text_of(q->entry->label)
-                                : arena_format(l->arena, "%s: %s", kind_table[q->entry->kind].name, q->entry->label);
-        add_setup(s, t, TEXT("Not stated, taken as standard"), label, shown_value(s, i));
+                                ? steps_said(s, q->entry->label)
+                                : said_filled(l->arena, steps_said(s, SAY("{kind}: {label}")),
+                                              SAID_PARTS({"kind", kind_said(s, q->entry->kind)},
+                                                         {"label", steps_said(s, q->entry->label)}));
+        add_setup(s, t, steps_said(s, SAY("Not stated, taken as standard")), label, shown_value(s, i));
     }
 }
 
@@ -64,11 +66,12 @@ void fill_setup(struct steps *s, struct step_table *t)
     uint32_t recipe = sole(s, KIND_recipe), sheet = sole(s, KIND_sheet);
     uint32_t press = recipe ? reference_of(s, recipe, "press") : 0;
     if (press)
-        add_setup(s, t, TEXT("Press"), TEXT("press"), shown_words(s, title_of(s, press)));
+        add_setup(s, t, steps_said(s, SAY("Press")), steps_said(s, SAY("press")), shown_words(s, title_of(s, press)));
     if (recipe && quantity_of(s, recipe, "wanted"))
-        add_setup(s, t, TEXT("Press"), TEXT("wanted rate"), shown_value(s, quantity_of(s, recipe, "wanted")));
+        add_setup(s, t, steps_said(s, SAY("Press")), steps_said(s, SAY("wanted rate")),
+                  shown_value(s, quantity_of(s, recipe, "wanted")));
     if (sheet)
-        add_setup_of(s, t, sheet, TEXT("Blank"));
+        add_setup_of(s, t, sheet, steps_said(s, SAY("Blank")));
     for (uint32_t id = scope->first_definition; id < definition_end(scope); id++)
         if (definition_at(scope, id)->kind == KIND_tool)
             add_setup_of(s, t, id, capitalised(a, title_of(s, id)));
@@ -100,7 +103,9 @@ static struct tool_size size_row(struct steps *s, uint32_t feature)
     struct tool_size row = {.feature = atom_text(&l->scope->names, d->name)};
     row.tool = tool ? atom_text(&l->scope->names, definition_at(l->scope, tool)->name) : TEXT("");
     row.material = material ? title_of(s, material) : TEXT("");
-    row.side = d->kind == KIND_hole_pitch ? TEXT("pitch") : text_of_property(s, feature, "side");
+    row.side = d->kind == KIND_hole_pitch
+                   ? said_in(s->spelling.language, "word", "pitch")
+                   : said_text(s->spelling.language, "word", text_of_property(s, feature, "side"));
     row.part = shown_part(s, feature);
     row.cold = shown_with_band(s, quantity_of(s, feature, "cold-tool-size"), half);
     row.hot = shown_with_band(s, quantity_of(s, feature, "hot-tool-size"), NAN);
@@ -125,8 +130,9 @@ void fill_sizes(struct steps *s, struct step_table *t)
 
 /* ---- limits and cautions ---------------------------------------------------------------------------------------------------------- */
 
-static struct text margin_words(struct lowering *l, const struct limit_result *r)
+static struct text margin_words(struct steps *s, const struct limit_result *r)
 {
+    struct lowering *l = s->lowering;
     double margin = margin_of(r);
     if (isnan(margin)) {
         bool lower = r->bound == BOUND_AT_LEAST;
@@ -136,36 +142,43 @@ static struct text margin_words(struct lowering *l, const struct limit_result *r
         struct unit kelvin;
         struct unit_error error;
         unit_read(TEXT("K"), &kelvin, &error);
-        return typeset_quantity(l->arena, left, &kelvin, SPELL_ASCII);
+        return typeset_quantity(l->arena, left, &kelvin, s->spelling);
     }
-    return arena_format(l->arena, "%.0f %%", margin * 100);
+    return arena_format(l->arena, "%s%.0f%s%%",
+                        margin < 0 && s->spelling.print ? "\xE2\x88\x92"
+                        : margin < 0                    ? "-"
+                                                        : "",
+                        fabs(margin) * 100, s->spelling.print ? "\xC2\xA0" : " ");
 }
 
 void fill_limits(struct steps *s, struct step_table *t)
 {
     struct lowering *l = s->lowering;
     if (s->limits->results.count)
-        t->limits_note =
-            TEXT("Judged at the stated values. Where a tolerance matters and the limit does not name it, it is not "
-                 "shown that the limit holds everywhere in the band.");
+        t->limits_note = steps_said(
+            s, SAY("Judged at the stated values. Where a tolerance matters and the limit does not name it, it is not "
+                   "shown that the limit holds everywhere in the band."));
     struct scope *scope = l->scope;
     for (uint32_t i = 0; i < s->limits->results.count; i++) {
         const struct limit_result *r = &s->limits->results.at[i];
         const struct rule *rule = rule_at(scope, r->rule);
         struct limit_row row = {.verdict = r->verdict, .margin = margin_of(r), .why_not = r->why_not};
         row.name = rule->name ? atom_text(&scope->names, rule->name) : TEXT("requirement");
+        row.title = rule->name ? library_text(s, rule->site.file, "limit", in_words(l->arena, row.name, false))
+                               : said_in(s->spelling.language, "limit", "requirement");
         if (r->subject) {
             const struct definition *d = definition_at(scope, r->subject);
             row.subject = d->name ? atom_text(&scope->names, d->name) : text_of(kind_table[d->kind].name);
+            row.of = name_said(s, r->subject, false);
         }
         if (r->verdict == VERDICT_HOLDS || r->verdict == VERDICT_FAILS) {
-            row.bound = bound_words(l, r, SPELL_ASCII);
+            row.bound = bound_words(l, r, s->spelling);
             if (!isnan(r->value_si))
-                row.value = typeset_quantity(l->arena, r->value_si, &r->unit, SPELL_ASCII);
-            row.margin_text = margin_words(l, r);
+                row.value = typeset_quantity(l->arena, r->value_si, &r->unit, s->spelling);
+            row.margin_text = margin_words(s, r);
         }
-        row.because = note_text(l, rule->site, TOKEN_BECAUSE);
-        row.remedy = note_text(l, rule->site, TOKEN_REMEDY);
+        row.because = library_text(s, rule->site.file, NULL, note_text(l, rule->site, TOKEN_BECAUSE));
+        row.remedy = library_text(s, rule->site.file, NULL, note_text(l, rule->site, TOKEN_REMEDY));
         row.source = note_text(l, rule->site, TOKEN_SOURCE);
         *ARRAY_PUSH(l->arena, &t->limits) = row;
     }
@@ -175,6 +188,8 @@ void fill_limits(struct steps *s, struct step_table *t)
 void fill_cautions(struct steps *s, struct step_table *t)
 {
     static const char *const order[] = {"danger", "warning", "caution", "notice"};
+    static const char *const words[] = {SAY_IN("signal", "DANGER"), SAY_IN("signal", "WARNING"),
+                                        SAY_IN("signal", "CAUTION"), SAY_IN("signal", "NOTICE")};
     struct lowering *l = s->lowering;
     for (int k = 0; k < 4; k++)
         for (uint32_t i = 0; i < s->limits->cautions.count; i++) {
@@ -189,10 +204,8 @@ void fill_cautions(struct steps *s, struct step_table *t)
             if (!text_is(word, order[k]) || value_of(l, s->values, c->when, &why, &quiet) == 0)
                 continue;
             struct caution_row row = {.name = atom_text(&l->scope->names, rule->name)};
-            char *upper = arena_alloc(l->arena, word.len + 1);
-            for (uint32_t j = 0; j < word.len; j++)
-                upper[j] = (char)(word.at[j] - 'a' + 'A');
-            row.signal = (struct text){upper, word.len};
+            row.signal = text_of(words[k]);
+            row.word = said_text(s->spelling.language, "signal", row.signal);
             row.sign = sign && node_kind(tree, sign) == NODE_TEXT ? text_piece(l->arena, tree, sign, 0) : TEXT("");
             row.text = text ? filled_text(s, (struct site){rule->site.file, text}, c->subject) : TEXT("");
             *ARRAY_PUSH(l->arena, &t->cautions) = row;
@@ -208,7 +221,8 @@ void fill_values(struct steps *s, struct step_table *t)
         const struct quantity *q = &l->quantities.at[i];
         if (q->sort != QUANTITY_DERIVED && q->sort != QUANTITY_LET)
             continue;
-        struct value_row row = {.path = q->path, .label = note_text(l, q->site, TOKEN_LABEL)};
+        struct value_row row = {.path = q->path,
+                                .label = library_text(s, q->site.file, NULL, note_text(l, q->site, TOKEN_LABEL))};
         row.shown = shown_value(s, i);
         if (q->value.tag == LOW_MISSING)
             row.why_not = q->value.text.len ? q->value.text : TEXT("a fault was reported");
@@ -218,11 +232,14 @@ void fill_values(struct steps *s, struct step_table *t)
     }
 }
 
-struct step_table *steps_table(struct steps *s, const struct evaluation *e, struct text file, struct text fingerprint,
-                               struct text version)
+struct step_table *steps_table(struct steps *s, const struct evaluation *e, struct spelling spelling, struct text file,
+                               struct text fingerprint, struct text version)
 {
     struct step_table *t = ARENA_NEW(s->lowering->arena, struct step_table);
     s->values = e;
+    s->spelling = spelling;
+    t->language = spelling.language;
+    t->print = spelling.print;
     t->file = file;
     t->fingerprint = fingerprint;
     t->version = version;

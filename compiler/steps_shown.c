@@ -75,18 +75,35 @@ static struct text part_text(struct steps *s, const struct filled_value *part)
     bool quiet;
     switch (part->low.tag) {
     case LOW_NODE:
-        return typeset_quantity(l->arena, value_of(l, s->values, part->low, &why, &quiet), &part->unit, SPELL_ASCII);
+        return typeset_quantity(l->arena, value_of(l, s->values, part->low, &why, &quiet), &part->unit, s->spelling);
     case LOW_DEFINITION:
         return title_of(s, part->low.id);
     case LOW_WORD:
-        return in_words(l->arena, part->low.text, false);
+        return word_said(s, part->low.text);
     case LOW_DATE:
         return part->low.text;
     case LOW_TRUTH:
-        return part->low.truth ? TEXT("yes") : TEXT("no");
+        return yes_or_no(s, part->low.truth);
     default:
-        return TEXT("(not evaluated)");
+        return steps_said(s, SAY("(not evaluated)"));
     }
+}
+
+/* A text of the library in another language: the same { }, in the order of that language. */
+static struct text translated_text(struct steps *s, const struct tree *t, struct text pattern, uint32_t text,
+                                   const struct filling *f)
+{
+    struct arena *a = s->lowering->arena;
+    uint32_t count = f ? f->count : 0, i = 0;
+    struct said_part *parts = ARENA_ARRAY(a, count + 1, struct said_part);
+    NODE_EACH_CHILD (t, text, n) {
+        if (i < count) {
+            parts[i].name = arena_text(a, node_text(t, n)).at;
+            parts[i].value = part_text(s, &s->parts.at[f->first + i]);
+            i++;
+        }
+    }
+    return said_filled(a, pattern, parts, i);
 }
 
 struct text filled_text(struct steps *s, struct site site, uint32_t subject)
@@ -94,8 +111,13 @@ struct text filled_text(struct steps *s, struct site site, uint32_t subject)
     struct lowering *l = s->lowering;
     const struct tree *t = file_at(l->scope, site.file)->tree;
     uint32_t known = map_get(&s->fillings_known, filling_key(site, subject));
-    struct text out = text_piece(l->arena, t, site.node, 0);
     const struct filling *f = known ? &s->fillings.at[known - 1] : NULL;
+    if (s->spelling.language != LANGUAGE_EN && site.file < l->scope->first_file) {
+        struct text english = text_pattern(l->arena, t, site.node);
+        struct text pattern = said_text(s->spelling.language, NULL, english);
+        return translated_text(s, t, pattern, site.node, f);
+    }
+    struct text out = text_piece(l->arena, t, site.node, 0);
     for (uint32_t i = 0; f && i < f->count; i++) {
         struct text value = part_text(s, &s->parts.at[f->first + i]);
         out = arena_format(l->arena, "%.*s%.*s%.*s", TEXT_ARGS(out), TEXT_ARGS(value),
@@ -106,33 +128,12 @@ struct text filled_text(struct steps *s, struct site site, uint32_t subject)
 
 /* ---- words ------------------------------------------------------------------------------------------------------------------ */
 
-struct text capitalised(struct arena *a, struct text words)
-{
-    struct text copy = arena_text(a, words);
-    char *out = (char *)copy.at;
-    if (copy.len && out[0] >= 'a' && out[0] <= 'z')
-        out[0] = (char)(out[0] - 'a' + 'A');
-    return copy;
-}
-
-struct text in_words(struct arena *a, struct text name, bool capital)
-{
-    char *out = arena_alloc(a, (size_t)name.len + 1);
-    for (uint32_t i = 0; i < name.len; i++)
-        out[i] = name.at[i] == '-' ? ' ' : name.at[i];
-    struct text words = {out, name.len};
-    return capital ? capitalised(a, words) : words;
-}
-
 struct text title_of(struct steps *s, uint32_t definition)
 {
     struct text title = text_of_property(s, definition, "title");
     if (title.len)
         return title;
-    const struct definition *d = definition_at(s->lowering->scope, definition);
-    return in_words(s->lowering->arena,
-                    d->name ? atom_text(&s->lowering->scope->names, d->name) : text_of(kind_table[d->kind].name),
-                    false);
+    return name_said(s, definition, false);
 }
 
 /* ---- quantities -------------------------------------------------------------------------------------------------------------- */
@@ -191,29 +192,27 @@ static struct text names_of_list(struct steps *s, struct low list)
     struct lowering *l = s->lowering;
     uint32_t ids[64], count = list_members(l, list, ids, 64);
     struct text out = TEXT("");
-    for (uint32_t i = 0; i < count; i++)
-        out = arena_format(l->arena, "%.*s%s%.*s", TEXT_ARGS(out),
-                           i == 0          ? ""
-                           : i + 1 < count ? ", "
-                                           : " and ",
-                           TEXT_ARGS(title_of(s, ids[i])));
+    for (uint32_t i = 0; i < count; i++) {
+        struct text next = title_of(s, ids[i]);
+        const char *joined = i + 1 < count ? SAY("{list}, {next}") : SAY("{list} and {next}");
+        out = i == 0 ? next : said_filled(l->arena, steps_said(s, joined), SAID_PARTS({"list", out}, {"next", next}));
+    }
     return out;
 }
 
 static struct shown shown_other(struct steps *s, struct low low)
 {
-    struct lowering *l = s->lowering;
     switch (low.tag) {
     case LOW_DEFINITION:
         return shown_words(s, title_of(s, low.id));
     case LOW_LIST:
         return shown_words(s, names_of_list(s, low));
     case LOW_WORD:
-        return shown_words(s, in_words(l->arena, low.text, false));
+        return shown_words(s, word_said(s, low.text));
     case LOW_DATE:
         return shown_words(s, low.text);
     case LOW_TRUTH:
-        return shown_words(s, low.truth ? TEXT("yes") : TEXT("no"));
+        return shown_words(s, yes_or_no(s, low.truth));
     default:
         return shown_words(s, TEXT(""));
     }
@@ -234,19 +233,20 @@ static void show_number(struct steps *s, struct shown *shown, const struct quant
 {
     struct arena *a = s->lowering->arena;
     struct unit unit = q->unit;
+    struct spelling print = {true, s->spelling.language};
     int decimals = decimals_for_ends(&unit, si, low, high);
     shown->value = in_unit(&unit, si);
     shown->low = isnan(low) ? NAN : in_unit(&unit, low);
     shown->high = isnan(high) ? NAN : in_unit(&unit, high);
     shown->unit = dim_none(unit.dim) && text_is(unit.spelling, "1") ? TEXT("") : typeset_unit(a, &unit, SPELL_ASCII);
-    shown->text = typeset_quantity_to(a, si, &unit, decimals, SPELL_ASCII);
-    shown->print = typeset_quantity_to(a, si, &unit, decimals, SPELL_PRINT);
+    shown->text = typeset_quantity_to(a, si, &unit, decimals, s->spelling);
+    shown->print = typeset_quantity_to(a, si, &unit, decimals, print);
     if (isnan(low))
         return;
-    shown->band = ranged ? typeset_band(a, low, high, &unit, SPELL_ASCII)
-                         : typeset_tolerance(a, si, low, high, &unit, SPELL_ASCII);
-    shown->print_band = ranged ? typeset_band(a, low, high, &unit, SPELL_PRINT)
-                               : typeset_tolerance(a, si, low, high, &unit, SPELL_PRINT);
+    shown->band = ranged ? typeset_band(a, low, high, &unit, s->spelling)
+                         : typeset_tolerance(a, si, low, high, &unit, s->spelling);
+    shown->print_band =
+        ranged ? typeset_band(a, low, high, &unit, print) : typeset_tolerance(a, si, low, high, &unit, print);
 }
 
 static bool stated_as_range(struct lowering *l, const struct quantity *q)
@@ -265,11 +265,11 @@ struct shown shown_value(struct steps *s, uint32_t quantity)
     if (!quantity)
         return shown_words(s, TEXT(""));
     if (q->value.tag != LOW_NODE || !q->shown_as_quantity)
-        return q->value.tag == LOW_NODE ? shown_words(s, quantity_si(s, quantity, &why) != 0 ? TEXT("yes") : TEXT("no"))
+        return q->value.tag == LOW_NODE ? shown_words(s, yes_or_no(s, quantity_si(s, quantity, &why) != 0))
                                         : shown_other(s, q->value);
     double si = quantity_si(s, quantity, &why), low = NAN, high = NAN;
     if (isnan(si))
-        return shown_words(s, TEXT("not evaluated"));
+        return shown_words(s, steps_said(s, SAY("not evaluated")));
     if (q->banded) {
         low = s->values->value[q->low];
         high = s->values->value[q->high];
@@ -290,7 +290,7 @@ struct shown shown_with_band(struct steps *s, uint32_t quantity, double half)
     struct text why;
     double si = quantity_si(s, quantity, &why);
     if (!quantity || isnan(si))
-        return shown_words(s, TEXT("not evaluated"));
+        return shown_words(s, steps_said(s, SAY("not evaluated")));
     struct shown shown = {0};
     show_number(s, &shown, &s->lowering->quantities.at[quantity], si, isnan(half) ? NAN : si - half,
                 isnan(half) ? NAN : si + half, false);

@@ -165,18 +165,20 @@ struct text strokewright_fingerprint(struct strokewright_recipe *r)
     return arena_text(&r->arena, text_of(hex));
 }
 
-const struct step_table *strokewright_table(struct strokewright_recipe *r)
+const struct step_table *strokewright_table(struct strokewright_recipe *r, struct spelling spelling)
 {
     jmp_buf exhausted;
-    if (r->table || !r->evaluated)
-        return r->table;
+    struct step_table **table = &r->table[spelling.print][spelling.language];
+    if (*table || !r->evaluated)
+        return *table;
     r->arena.exhausted = &exhausted;
     if (setjmp(exhausted)) {
         r->state = STROKEWRIGHT_NO_MEMORY;
         return NULL;
     }
     struct text path = source_at(&r->sources, r->sources.first)->path;
-    r->table = steps_table(&r->steps, &r->values, path, strokewright_fingerprint(r), TEXT(STROKEWRIGHT_VERSION));
+    *table =
+        steps_table(&r->steps, &r->values, spelling, path, strokewright_fingerprint(r), TEXT(STROKEWRIGHT_VERSION));
     r->arena.exhausted = NULL;
-    return r->table;
+    return *table;
 }

@@ -34,7 +34,7 @@ struct strokewright_recipe {
     struct evaluation values;
     bool evaluated; /* false when the text was too faulty to give values */
     enum strokewright_state state;
-    struct step_table *table; /* made by strokewright_table() */
+    struct step_table *table[2][LANGUAGE_COUNT]; /* made by strokewright_table(), by print and language */
 };
 
 /* NULL when memory runs out. */
@@ -48,8 +48,9 @@ void strokewright_free(struct strokewright_recipe *);
 
 /* Values again, after something was asked by name that no evaluation had needed before. */
 void strokewright_refresh(struct strokewright_recipe *);
-/* The step table; NULL when the recipe was not evaluated or memory ran out. */
-const struct step_table *strokewright_table(struct strokewright_recipe *);
+/* The step table, its texts spelled for people of that language, on paper or at a terminal; made once for each spelling.
+ * NULL when the recipe was not evaluated or memory ran out. */
+const struct step_table *strokewright_table(struct strokewright_recipe *, struct spelling);
 /* 64 hex digits: SHA-256 over the tokens, comments and layout left out, of all files and of the library. */
 struct text strokewright_fingerprint(struct strokewright_recipe *);
 

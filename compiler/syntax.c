@@ -97,6 +97,17 @@ struct text text_piece(struct arena *a, const struct tree *t, uint32_t text, uin
     return TEXT("");
 }
 
+struct text text_pattern(struct arena *a, const struct tree *t, uint32_t text)
+{
+    struct text out = text_piece(a, t, text, 0);
+    uint32_t piece = 1;
+    NODE_EACH_CHILD (t, text, n) {
+        struct text after = text_piece(a, t, text, piece++);
+        out = arena_format(a, "%.*s{%.*s}%.*s", TEXT_ARGS(out), TEXT_ARGS(node_text(t, n)), TEXT_ARGS(after));
+    }
+    return out;
+}
+
 uint32_t node_note(const struct tree *t, uint32_t parent, enum token_kind kind)
 {
     NODE_EACH_CHILD (t, parent, n) {

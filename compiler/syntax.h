@@ -155,6 +155,8 @@ struct text token_text(const struct tree *, uint32_t token);
 /* Of a leaf NODE_TEXT: the text meant, quotes off and escapes (\" \\ \{ \n) resolved. Interpolated: the piece before
  * the index-th { }, or after the last. */
 struct text text_piece(struct arena *, const struct tree *, uint32_t text, uint32_t index);
+/* The whole text meant, with what stands inside { } as it is written: how the catalogues know a text of the library. */
+struct text text_pattern(struct arena *, const struct tree *, uint32_t text);
 /* The note of that key word (TOKEN_SOURCE, ...) under a property, limit, ..., or 0. */
 uint32_t node_note(const struct tree *, uint32_t parent, enum token_kind);
 /* The value of PROPERTY, LET, DERIVED, FORMULA: behind the name, and the signature or unit type if there is one; 0: none. */

@@ -173,7 +173,7 @@ static struct text with_exponent(struct arena *arena, double value, int decimals
 
 static const char *not_a_number(double value)
 {
-    return isnan(value) ? "not evaluated" : isinf(value) ? "unlimited" : NULL;
+    return isnan(value) ? SAY("not evaluated") : isinf(value) ? SAY("unlimited") : NULL;
 }
 
 struct text typeset_number(struct arena *arena, double value, int decimals)
@@ -193,11 +193,27 @@ static void put_raised(struct buffer *b, char c)
     buffer_put(b, c == '-' ? TEXT("⁻") : c >= '0' && c <= '9' ? text_of(raised[c - '0']) : (struct text){&c, 1});
 }
 
-/* With the minus sign of print, and 2.61 × 10⁻⁵. */
-static void put_number(struct buffer *b, double value, int decimals, enum spelling spelling)
+/* The decimal sign of print, in the one place that knows it. */
+static void put_digits(struct buffer *b, struct text t, enum language language)
 {
+    const char *point = language_table[language].comma ? memchr(t.at, '.', t.len) : NULL;
+    uint32_t whole = point ? (uint32_t)(point - t.at) : t.len;
+    buffer_put(b, (struct text){t.at, whole});
+    if (point) {
+        buffer_putc(b, ',');
+        buffer_put(b, (struct text){point + 1, t.len - whole - 1});
+    }
+}
+
+/* In print with its minus sign, and 2.61 × 10⁻⁵. */
+static void put_number(struct buffer *b, double value, int decimals, struct spelling spelling)
+{
+    if (not_a_number(value)) {
+        buffer_put(b, said(spelling.language, not_a_number(value)));
+        return;
+    }
     struct text t = typeset_number(b->arena, value, decimals);
-    if (spelling == SPELL_ASCII || not_a_number(value)) {
+    if (!spelling.print) {
         buffer_put(b, t);
         return;
     }
@@ -205,7 +221,7 @@ static void put_number(struct buffer *b, double value, int decimals, enum spelli
     uint32_t from = t.at[0] == '-';
     if (from)
         buffer_put(b, TEXT(MINUS));
-    buffer_put(b, (struct text){t.at + from, (uint32_t)((e ? e : end) - t.at) - from});
+    put_digits(b, (struct text){t.at + from, (uint32_t)((e ? e : end) - t.at) - from}, spelling.language);
     if (!e)
         return;
     buffer_put(b, TEXT(NO_BREAK_SPACE "×" NO_BREAK_SPACE "10"));
@@ -222,9 +238,9 @@ static const struct {
     {"deg", "°"}, {"arcmin", "′"}, {"arcsec", "″"}, {"permille", "‰"},
 };
 
-static struct text name_in(const struct unit_row *row, enum spelling spelling)
+static struct text name_in(const struct unit_row *row, struct spelling spelling)
 {
-    for (size_t i = 0; spelling == SPELL_PRINT && i < sizeof printed_names / sizeof printed_names[0]; i++)
+    for (size_t i = 0; spelling.print && i < sizeof printed_names / sizeof printed_names[0]; i++)
         if (strcmp(row->name, printed_names[i].name) == 0)
             return text_of(printed_names[i].print);
     return row->unit.spelling;
@@ -245,12 +261,12 @@ static struct text power_at(struct text t, uint32_t at)
 }
 
 /* Whole ones raised in print, others after ^. */
-static void put_power(struct buffer *b, struct text power, enum spelling spelling)
+static void put_power(struct buffer *b, struct text power, struct spelling spelling)
 {
     if (power.len && power.at[0] != '^')
         power = utf8_at(power, 0).point == 0xB2 ? TEXT("^2") : TEXT("^3");
     bool whole = !memchr(power.at, '.', power.len) && !memchr(power.at, '/', power.len);
-    if (spelling == SPELL_ASCII || !whole)
+    if (!spelling.print || !whole)
         buffer_put(b, power);
     else
         for (uint32_t i = 1; i < power.len; i++)
@@ -277,7 +293,7 @@ static const struct unit_row *name_at(struct text t, uint32_t at, uint32_t *len)
     return NULL;
 }
 
-struct text typeset_unit(struct arena *arena, const struct unit *u, enum spelling spelling)
+struct text typeset_unit(struct arena *arena, const struct unit *u, struct spelling spelling)
 {
     struct text t = u->spelling;
     struct buffer b;
@@ -296,7 +312,7 @@ struct text typeset_unit(struct arena *arena, const struct unit *u, enum spellin
         }
         struct utf8_char c = utf8_at(t, at);
         bool dot = c.point == '*' || c.point == 0xB7;
-        buffer_put(&b, dot ? (spelling == SPELL_PRINT ? TEXT("·") : TEXT("*")) : (struct text){t.at + at, c.len});
+        buffer_put(&b, dot ? (spelling.print ? TEXT("·") : TEXT("*")) : (struct text){t.at + at, c.len});
         at += c.len;
     }
     return buffer_text(&b);
@@ -304,18 +320,18 @@ struct text typeset_unit(struct arena *arena, const struct unit *u, enum spellin
 
 /* No space before the marks of an angle; before all else, the percent sign too, one that does not break
  * (SI Brochure, 9th edition, 5.4.3 and 5.4.7). */
-static void put_unit(struct buffer *b, const struct unit *u, enum spelling spelling)
+static void put_unit(struct buffer *b, const struct unit *u, struct spelling spelling)
 {
     struct text unit = typeset_unit(b->arena, u, spelling);
     bool mark = text_is(unit, "°") || text_is(unit, "′") || text_is(unit, "″");
     if (unit.len && !mark)
-        buffer_put(b, spelling == SPELL_PRINT ? TEXT(NO_BREAK_SPACE) : TEXT(" "));
+        buffer_put(b, spelling.print ? TEXT(NO_BREAK_SPACE) : TEXT(" "));
     buffer_put(b, unit);
 }
 
 /* ---- quantities --------------------------------------------------------------------------------------------------- */
 
-static void put_quantity(struct buffer *b, double value, const struct unit *u, int decimals, enum spelling spelling)
+static void put_quantity(struct buffer *b, double value, const struct unit *u, int decimals, struct spelling spelling)
 {
     put_number(b, value, decimals, spelling);
     if (isfinite(value))
@@ -323,7 +339,7 @@ static void put_quantity(struct buffer *b, double value, const struct unit *u, i
 }
 
 struct text typeset_quantity_to(struct arena *arena, double si, const struct unit *u, int decimals,
-                                enum spelling spelling)
+                                struct spelling spelling)
 {
     struct buffer b;
     buffer_init(&b, arena);
@@ -331,7 +347,7 @@ struct text typeset_quantity_to(struct arena *arena, double si, const struct uni
     return buffer_text(&b);
 }
 
-struct text typeset_quantity(struct arena *arena, double si, const struct unit *u, enum spelling spelling)
+struct text typeset_quantity(struct arena *arena, double si, const struct unit *u, struct spelling spelling)
 {
     return typeset_quantity_to(arena, si, u, decimals_for(u, unit_from_si(u, si), 0), spelling);
 }
@@ -346,39 +362,44 @@ static int decimals_of_band(const struct unit *u, double low, double high)
     return decimals;
 }
 
-struct text typeset_band(struct arena *arena, double lo, double hi, const struct unit *u, enum spelling spelling)
+struct text typeset_bound(struct arena *arena, enum language language, const char *english, struct text value)
+{
+    return said_filled(arena, said(language, english), SAID_PARTS({"value", value}));
+}
+
+struct text typeset_band(struct arena *arena, double lo, double hi, const struct unit *u, struct spelling spelling)
 {
     double low = unit_from_si(u, lo), high = unit_from_si(u, hi);
     struct buffer b;
     buffer_init(&b, arena);
     if (isnan(lo) || isnan(hi))
-        return text_of(not_a_number(NAN));
+        return said(spelling.language, not_a_number(NAN));
     if (isinf(lo) || isinf(hi)) {
         double end = isinf(lo) ? high : low;
         if (isinf(end))
-            return text_of(not_a_number(end));
-        buffer_put(&b, isinf(lo) ? TEXT("at most ") : TEXT("at least "));
+            return said(spelling.language, not_a_number(end));
         put_quantity(&b, end, u, decimals_for(u, end, 0), spelling);
-        return buffer_text(&b);
+        return typeset_bound(arena, spelling.language, isinf(lo) ? "at most {value}" : "at least {value}",
+                             buffer_text(&b));
     }
     int decimals = decimals_of_band(u, low, high);
     put_quantity(&b, low, u, decimals, spelling);
-    buffer_put(&b, spelling == SPELL_PRINT ? TEXT(" " ELLIPSIS " ") : TEXT(" .. "));
+    buffer_put(&b, spelling.print ? TEXT(" " ELLIPSIS " ") : TEXT(" .. "));
     put_quantity(&b, high, u, decimals, spelling);
     return buffer_text(&b);
 }
 
 static void put_signed(struct buffer *b, double value, char sign, const struct unit *u, int decimals,
-                       enum spelling spelling)
+                       struct spelling spelling)
 {
     if (value < 0)
         sign = sign == '-' ? '+' : '-';
-    buffer_put(b, sign == '+' ? TEXT("+") : spelling == SPELL_PRINT ? TEXT(MINUS) : TEXT("-"));
+    buffer_put(b, sign == '+' ? TEXT("+") : spelling.print ? TEXT(MINUS) : TEXT("-"));
     put_quantity(b, fabs(value), u, decimals, spelling);
 }
 
 struct text typeset_tolerance(struct arena *arena, double nominal, double lo, double hi, const struct unit *u,
-                              enum spelling spelling)
+                              struct spelling spelling)
 {
     double plus = (hi - nominal) / u->factor, minus = (nominal - lo) / u->factor;
     struct unit step = *u;
@@ -390,7 +411,7 @@ struct text typeset_tolerance(struct arena *arena, double nominal, double lo, do
         step = u->factor == 1 ? unit_row_of(TEXT("K"))->unit : *u;
     int decimals = decimals_for_ends(u, nominal, lo, hi);
     if (fabs(plus - minus) <= 1e-9 * fmax(fabs(plus), fabs(nominal / u->factor))) {
-        buffer_put(&b, spelling == SPELL_PRINT ? TEXT(PLUS_MINUS NO_BREAK_SPACE) : TEXT("+/- "));
+        buffer_put(&b, spelling.print ? TEXT(PLUS_MINUS NO_BREAK_SPACE) : TEXT("+/- "));
         put_quantity(&b, plus, &step, decimals, spelling);
         return buffer_text(&b);
     }

@@ -2,13 +2,22 @@
  *
  * Decimals follow the unit and, where there is a tolerance, the tolerance (its last digit shown). ASCII spelling for the
  * terminal, CSV and JSON ("200 degC +/- 4 K"); printed spelling for paper and pictures ("200 °C ± 4 K", after ISO 80000-1:
- * thin or no-break space between number and unit). Independent of the locale. */
+ * thin or no-break space between number and unit). Independent of the locale.
+ *
+ * The decimal sign is a point, as in a recipe, wherever the spelling is ASCII; in print it is that of the language: a
+ * comma in German and Spanish, a point in English and Japanese (runtime/language.c). */
 #ifndef COMPILER_TYPESET_H
 #define COMPILER_TYPESET_H
 
+#include "compiler/said.h"
 #include "compiler/unit.h"
 
-enum spelling { SPELL_ASCII, SPELL_PRINT };
+struct spelling {
+    bool print;             /* for paper and screen; else as in a recipe */
+    enum language language; /* of the words; in print, of the decimal sign too */
+};
+#define SPELL_ASCII ((struct spelling){false, LANGUAGE_EN})
+#define SPELL_PRINT ((struct spelling){true, LANGUAGE_EN})
 
 /* Digits after the point for a value in this unit; tolerance (same unit, half width) 0 or NaN when there is none. */
 int decimals_for(const struct unit *, double value, double tolerance);
@@ -19,14 +28,17 @@ int decimals_for_ends(const struct unit *, double nominal, double lo, double hi)
  * 1e10, and where it would take many decimals, as "2.61e-5". */
 struct text typeset_number(struct arena *, double value, int decimals);
 /* One spelling for all ways to write a unit: "um", "W/(m^2*K)", "/h"; in print "µm", "W/(m²·K)", "/h". Empty for 1. */
-struct text typeset_unit(struct arena *, const struct unit *, enum spelling);
+struct text typeset_unit(struct arena *, const struct unit *, struct spelling);
 /* si is in SI; NaN prints as "not evaluated", an infinite value as "unlimited". */
-struct text typeset_quantity(struct arena *, double si, const struct unit *, enum spelling);
-struct text typeset_quantity_to(struct arena *, double si, const struct unit *, int decimals, enum spelling);
+struct text typeset_quantity(struct arena *, double si, const struct unit *, struct spelling);
+struct text typeset_quantity_to(struct arena *, double si, const struct unit *, int decimals, struct spelling);
 /* lo and hi in SI; "199.9 mm .. 200.1 mm", in print with an ellipsis; "at most 5 mm" when one end is infinite. */
-struct text typeset_band(struct arena *, double lo, double hi, const struct unit *, enum spelling);
+struct text typeset_band(struct arena *, double lo, double hi, const struct unit *, struct spelling);
+/* SAY("at least {value}"), SAY("at most {value}") or SAY("within {value}"), with the value put in. */
+struct text typeset_bound(struct arena *, enum language, const char *english, struct text value);
 /* "+/- 0.02 mm" or "+0.10 mm -0.05 mm" about the nominal; differences, so in K beside degC. Empty when there is no
  * width. */
-struct text typeset_tolerance(struct arena *, double nominal, double lo, double hi, const struct unit *, enum spelling);
+struct text typeset_tolerance(struct arena *, double nominal, double lo, double hi, const struct unit *,
+                              struct spelling);
 
 #endif

@@ -1,11 +1,14 @@
 /* The step table: what the shop works from, neutral to every format.
  *
  * In: built by compiler/steps from a checked recipe. Out: read by compiler/emit, which only arranges it and never
- * computes. Texts are UTF-8, already rounded and typeset in ASCII spelling (emitters for paper respell them); raw values are SI with the unit they are shown in. Everything lives in the compilation's arena. */
+ * computes. Texts are UTF-8, already rounded and typeset, in one language: in ASCII spelling for terminals and programs, in print
+ * spelling for paper and screens. Raw values are in the unit they are shown in. What the recipe says in its own words
+ * stays as written. Everything lives in the compilation's arena. */
 #ifndef RUNTIME_STEP_TABLE_H
 #define RUNTIME_STEP_TABLE_H
 
 #include "runtime/base/array.h"
+#include "runtime/language.h"
 
 struct shown {               /* a value as shown: text for people, number for machines */
     double value, low, high; /* in the unit shown; NaN when there is none */
@@ -88,7 +91,8 @@ struct breaking_value { /* one input of the combination that breaks a limit */
 };
 
 struct limit_row {
-    struct text name, subject; /* "corner-cracking", "rim"; subject may be empty */
+    struct text name, subject; /* "corner-cracking", "rim": as in `waive`; subject may be empty */
+    struct text title, of;     /* the same for people: "corner cracking", "rim" */
     enum verdict verdict;
     struct text value, bound; /* "0.800", "at least 0.350"; empty when not evaluated */
     double margin;            /* share of the bound left, 0.25 = 25 %; negative when it fails; NaN unknown */
@@ -120,6 +124,7 @@ struct chosen_row { /* an unknown and what was chosen for it */
 
 struct caution_row {
     struct text name, signal, sign; /* signal: DANGER WARNING CAUTION NOTICE; sign: ISO 7010 number, may be empty */
+    struct text word;               /* the signal word in the table's language */
     struct text text;
 };
 
@@ -135,7 +140,9 @@ struct setup_row { /* set-up card: "Die temperature" "200 degC" "+/- 4 K" */
 };
 
 struct step_table {
-    struct text file; /* the recipe's path as given */
+    enum language language; /* of all its fixed texts */
+    bool print;             /* texts are in print spelling, not in ASCII */
+    struct text file;       /* the recipe's path as given */
     struct text title, part, revision, date, status, author;
     struct text fingerprint; /* 64 hex digits */
     struct text version;     /* of strokewright */

@@ -54,15 +54,26 @@ static bool draws(uint32_t wanted)
     return false;
 }
 
+struct tables { /* one step table, spelled for each who reads it */
+    const struct step_table *by_reader[READER_PAPER + 1];
+};
+
+static bool make_tables(struct strokewright_recipe *r, enum language language, struct tables *tables)
+{
+    tables->by_reader[READER_PROGRAM] = strokewright_table(r, SPELL_ASCII);
+    tables->by_reader[READER_SCREEN] = strokewright_table(r, (struct spelling){false, language});
+    tables->by_reader[READER_PAPER] = strokewright_table(r, (struct spelling){true, language});
+    return tables->by_reader[READER_PROGRAM] && tables->by_reader[READER_SCREEN] && tables->by_reader[READER_PAPER];
+}
+
 /* Everything is made before anything is written, so that a failure leaves the folder as it was. */
-static bool fill_all(struct strokewright_recipe *r, const struct step_table *table, uint32_t wanted,
-                     struct buffer *files)
+static bool fill_all(struct strokewright_recipe *r, const struct tables *tables, uint32_t wanted, struct buffer *files)
 {
     struct page_bytes pages;
     struct text why = TEXT("");
     for (int i = 0; i < PAGE_COUNT; i++)
         buffer_init(&pages.buffers[i], &r->arena);
-    if (draws(wanted) && !draw_pages(table, pages.buffers, &why)) {
+    if (draws(wanted) && !draw_pages(tables->by_reader[READER_PAPER], pages.buffers, &why)) {
         complain("cannot draw the pages: %.*s", TEXT_ARGS(why));
         return false;
     }
@@ -71,7 +82,7 @@ static bool fill_all(struct strokewright_recipe *r, const struct step_table *tab
         if (!(wanted >> i & 1))
             continue;
         if (output_table[i].fill)
-            output_table[i].fill(&files[i], table);
+            output_table[i].fill(&files[i], tables->by_reader[output_table[i].reader]);
         else
             files[i] = pages.buffers[output_table[i].page];
     }
@@ -119,11 +130,11 @@ static int build(struct opened_recipe *o, const struct options *options, uint32_
         complain("nothing is written: %s has no recipe { } in it", options->words[0]);
         return EXIT_FAULTS;
     }
-    const struct step_table *table = strokewright_table(r);
-    struct buffer *files = table ? ARENA_ARRAY(&r->arena, output_count, struct buffer) : NULL;
-    if (!table)
+    struct tables tables;
+    if (!make_tables(r, options->language, &tables))
         return complain("out of memory");
-    if (!fill_all(r, table, wanted, files))
+    struct buffer *files = ARENA_ARRAY(&r->arena, output_count, struct buffer);
+    if (!fill_all(r, &tables, wanted, files))
         return EXIT_USE;
     bool good = strcmp(options->out, "-") == 0 ? print_one(files, wanted)
                                                : make_folder(options->out) && write_all(r, files, wanted, options->out);
@@ -155,7 +166,7 @@ static int run(const struct options *o)
 const struct verb verb_build = {
     "build",
     "write the step table, tool sizes, flow diagram and traveller",
-    "[--only OUTPUT,...] [--allow-outside] FILE --out DIR",
+    "[--only OUTPUT,...] [--lang LANGUAGE] [--allow-outside] FILE --out DIR",
     "Checks the recipe and, if it has no errors, writes into DIR (made if it is not there):\n\n"
     "  traveller.pdf     what goes to the press\n"
     "  steps.txt/.csv/.json      the step table; .json has everything\n"
@@ -164,7 +175,8 @@ const struct verb verb_build = {
     "Each file is written whole or not at all.\n\n"
     "  --out DIR         the folder; - for standard output, of one output\n"
     "  --only OUTPUT,... these alone: traveller, flow, flow-dot, steps, steps-csv, steps-json, sizes, sizes-csv\n"
+    "  --lang LANGUAGE   of what people read: en, de, es, ja; CSV and JSON stay as they are\n"
     "  --allow-outside   'use' may name files outside the recipe's folder\n",
-    "--out= --only= --allow-outside",
+    "--out= --only= --lang= --allow-outside",
     run,
 };

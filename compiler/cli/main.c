@@ -73,7 +73,8 @@ static const char **text_named(struct options *o, struct text name)
     const struct {
         const char *name;
         const char **place;
-    } rows[] = {{"--out", &o->out}, {"--only", &o->only}, {"--depth", &o->depth}, {"--graph", &o->graph}};
+    } rows[] = {
+        {"--out", &o->out}, {"--only", &o->only}, {"--lang", &o->lang}, {"--depth", &o->depth}, {"--graph", &o->graph}};
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
         if (text_is(name, rows[i].name))
             return rows[i].place;
@@ -120,6 +121,17 @@ static bool read_option(struct options *o, const struct verb *v, int argc, char 
     return true;
 }
 
+static bool read_language(struct options *o)
+{
+    if (!o->lang)
+        return true;
+    o->language = language_of(text_of(o->lang));
+    if (o->language < LANGUAGE_COUNT)
+        return true;
+    complain("there is no language '%s'; there are en, de, es, ja", o->lang);
+    return false;
+}
+
 static int run(const struct verb *v, int argc, char **argv)
 {
     struct options o = {.width = terminal_width()};
@@ -138,6 +150,8 @@ static int run(const struct verb *v, int argc, char **argv)
         else
             o.words[o.word_count++] = argv[i];
     }
+    if (status == EXIT_CLEAN && !read_language(&o))
+        status = EXIT_USE;
     if (status == EXIT_CLEAN && o.help)
         print_help(v, stdout);
     else if (status == EXIT_CLEAN)

@@ -78,7 +78,8 @@ static void print_json(struct strokewright_recipe *r, const struct value_row *ro
 
 static int show_values(struct strokewright_recipe *r, const struct options *o)
 {
-    const struct step_table *table = strokewright_table(r);
+    const struct step_table *table =
+        strokewright_table(r, (struct spelling){false, o->json ? LANGUAGE_EN : o->language});
     if (!table)
         return complain("out of memory");
     uint32_t count = (uint32_t)o->word_count - 1;
@@ -127,11 +128,12 @@ static int run(const struct options *o)
 const struct verb verb_value = {
     "value",
     "print values by name",
-    "[--json] [--allow-outside] FILE [NAME ...]",
+    "[--json] [--lang LANGUAGE] [--allow-outside] FILE [NAME ...]",
     "Prints values of a recipe by name: 'die.temperature', 'form.force', 'overall-length.cold-tool-size',\n"
     "'cycle.time', or 'stroke.form.force' where a name needs its kind. Without names, every derived value.\n\n"
     "  --json            as JSON: number, unit, band, or why there is none\n"
+    "  --lang LANGUAGE   of the words beside the numbers: en, de, es, ja\n"
     "  --allow-outside   'use' may name files outside the recipe's folder\n",
-    "--json --allow-outside",
+    "--json --lang= --allow-outside",
     run,
 };

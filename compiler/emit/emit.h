@@ -10,11 +10,18 @@
 #include "runtime/base/buffer.h"
 #include "runtime/step_table.h"
 
+enum reader {                 /* who reads it, which decides its language and spelling */
+              READER_PROGRAM, /* English, in ASCII spelling, whatever language is asked for: one form for every script */
+              READER_SCREEN,  /* people, in ASCII spelling as recipes are */
+              READER_PAPER    /* people, in print spelling */
+};
+
 struct output {
     const char *name;                                         /* "steps-csv" */
     const char *file;                                         /* "steps.csv" */
     const char *what;                                         /* one line for people */
     void (*fill)(struct buffer *, const struct step_table *); /* NULL: drawn, see page */
+    enum reader reader;
     enum page page; /* which of the drawn ones; PAGE_NONE when fill is given */
 };
 

@@ -14,13 +14,13 @@ static void fill_sizes(struct buffer *b, const struct step_table *t)
 }
 
 const struct output output_table[] = {
-    {"traveller", "traveller.pdf", "shop traveller, A4", NULL, PAGE_TRAVELLER},
-    {"flow", "flow.svg", "flow diagram", NULL, PAGE_FLOW_SVG},
-    {"flow-dot", "flow.dot", "flow diagram as a graph", NULL, PAGE_FLOW_DOT},
-    {"steps", "steps.txt", "step table and limits, aligned text", fill_steps, PAGE_NONE},
-    {"steps-csv", "steps.csv", "step table for a spreadsheet", csv_steps, PAGE_NONE},
-    {"steps-json", "steps.json", "everything, for programs", json_steps, PAGE_NONE},
-    {"sizes", "tool-sizes.txt", "tool sizes, aligned text", fill_sizes, PAGE_NONE},
-    {"sizes-csv", "tool-sizes.csv", "tool sizes for a spreadsheet", csv_sizes, PAGE_NONE},
+    {"traveller", "traveller.pdf", "shop traveller, A4", NULL, READER_PAPER, PAGE_TRAVELLER},
+    {"flow", "flow.svg", "flow diagram", NULL, READER_PAPER, PAGE_FLOW_SVG},
+    {"flow-dot", "flow.dot", "flow diagram as a graph", NULL, READER_PAPER, PAGE_FLOW_DOT},
+    {"steps", "steps.txt", "step table and limits, aligned text", fill_steps, READER_SCREEN, PAGE_NONE},
+    {"steps-csv", "steps.csv", "step table for a spreadsheet", csv_steps, READER_PROGRAM, PAGE_NONE},
+    {"steps-json", "steps.json", "everything, for programs", json_steps, READER_PROGRAM, PAGE_NONE},
+    {"sizes", "tool-sizes.txt", "tool sizes, aligned text", fill_sizes, READER_SCREEN, PAGE_NONE},
+    {"sizes-csv", "tool-sizes.csv", "tool sizes for a spreadsheet", csv_sizes, READER_PROGRAM, PAGE_NONE},
 };
 const uint32_t output_count = sizeof output_table / sizeof output_table[0];

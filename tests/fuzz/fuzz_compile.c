@@ -23,7 +23,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     must((r->state == STROKEWRIGHT_FAULTY) == (r->diagnostics.errors > 0));
     /* A recipe without errors has values, and what has values has a step table. */
     must(r->evaluated || r->diagnostics.errors > 0);
-    must(!r->evaluated == !strokewright_table(r));
+    must(!r->evaluated == !strokewright_table(r, SPELL_PRINT));
     strokewright_free(r);
     return 0;
 }

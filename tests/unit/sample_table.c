@@ -210,6 +210,8 @@ static void add_limits(struct arena *a, struct step_table *t)
         *ARRAY_PUSH(a, &t->limits) =
             (struct limit_row){.name = text_of(l->name),
                                .subject = text_of(l->subject),
+                               .title = text_of(l->name),
+                               .of = text_of(l->subject),
                                .verdict = l->verdict,
                                .value = text_of(l->value),
                                .bound = text_of(l->bound),
@@ -224,23 +226,24 @@ static void add_limits(struct arena *a, struct step_table *t)
 }
 
 static const struct caution_row caution_samples[] = {
-    {TEXT("burning-magnesium"), TEXT("DANGER"), TEXT("P011"),
+    {TEXT("burning-magnesium"), TEXT("DANGER"), TEXT("P011"), TEXT("DANGER"),
      TEXT("Never put water, foam, carbon dioxide, halon or ABC powder on burning magnesium: it burns on in them, and "
           "water makes hydrogen and scatters it. Use a Class D agent or dry sand. Keep it within reach of the press.")},
-    {TEXT("crushing"), TEXT("DANGER"), TEXT("W024"),
+    {TEXT("crushing"), TEXT("DANGER"), TEXT("W024"), TEXT("DANGER"),
      TEXT("The closing tools crush hands. Never reach in while the press can move; guards and light curtains stay in "
           "use at set-up too.")},
-    {TEXT("heater-current"), TEXT("DANGER"), TEXT("W012"),
+    {TEXT("heater-current"), TEXT("DANGER"), TEXT("W012"), TEXT("DANGER"),
      TEXT("Cartridge heaters carry mains voltage. Switch off and lock before opening a connection box.")},
-    {TEXT("hot-tools"), TEXT("WARNING"), TEXT("W017"),
+    {TEXT("hot-tools"), TEXT("WARNING"), TEXT("W017"), TEXT("WARNING"),
      TEXT("Tools, platens and ovens burn the skin at a touch and stay hot for hours. The part leaves the tools at "
           "199.9 degC and looks cold.")},
-    {TEXT("open-flame"), TEXT("WARNING"), TEXT("P003"),
+    {TEXT("open-flame"), TEXT("WARNING"), TEXT("P003"), TEXT("WARNING"),
      TEXT("No open flame, no smoking and no grinding near the press, the blanks and the scrap.")},
-    {TEXT("sharp-edges"), TEXT("CAUTION"), TEXT("W022"),
+    {TEXT("sharp-edges"), TEXT("CAUTION"), TEXT("W022"), TEXT("CAUTION"),
      TEXT("Blanks and trimmed edges are sharp. Wear cut-resistant gloves.")},
-    {TEXT("lubricant-vapour"), TEXT("CAUTION"), TEXT("M017"), TEXT("Run the extraction, keep the film thin.")},
-    {TEXT("trial-recipe"), TEXT("NOTICE"), TEXT("M002"),
+    {TEXT("lubricant-vapour"), TEXT("CAUTION"), TEXT("M017"), TEXT("CAUTION"),
+     TEXT("Run the extraction, keep the film thin.")},
+    {TEXT("trial-recipe"), TEXT("NOTICE"), TEXT("M002"), TEXT("NOTICE"),
      TEXT("This recipe is for trials: make the first pieces one by one, measure them, and stop when one is out of its "
           "band.")},
 };

@@ -130,7 +130,7 @@ START_TEST(refuses)
     struct strokewright_recipe *r = compile(text);
     ck_assert_msg(r->state == STROKEWRIGHT_FAULTY && !r->evaluated, "%s passes", refused[_i]);
     ck_assert_uint_eq(r->diagnostics.errors, 1);
-    ck_assert_ptr_null(strokewright_table(r));
+    ck_assert_ptr_null(strokewright_table(r, SPELL_ASCII));
     strokewright_free(r);
 }
 END_TEST
@@ -178,7 +178,7 @@ START_TEST(same_text_same_table)
 {
     const char *text = TRAY "steps {\n task load { instruction = \"Load {sheet.thickness}.\" }\n}\n";
     struct strokewright_recipe *a = compile(text), *b = compile(text);
-    const struct step_table *x = strokewright_table(a), *y = strokewright_table(b);
+    const struct step_table *x = strokewright_table(a, SPELL_ASCII), *y = strokewright_table(b, SPELL_ASCII);
     ck_assert_ptr_nonnull(x);
     ck_assert_uint_eq(x->steps.count, 1);
     ck_assert_uint_eq(x->steps.at[0].number, 10);

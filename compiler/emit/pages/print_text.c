@@ -87,7 +87,8 @@ struct text print_text(struct arena *arena, struct text raw)
 static uint32_t number_length(struct text t)
 {
     uint32_t at = starts(t, 0, MINUS) ? sizeof MINUS - 1 : 0, digits = at;
-    while (at < t.len && (is_digit(t.at[at]) || (t.at[at] == '.' && at + 1 < t.len && is_digit(t.at[at + 1]))))
+    while (at < t.len &&
+           (is_digit(t.at[at]) || ((t.at[at] == '.' || t.at[at] == ',') && at + 1 < t.len && is_digit(t.at[at + 1]))))
         at++;
     return at > digits ? at : 0;
 }

@@ -62,7 +62,8 @@ static double axis_of(const struct words *w)
     struct text number = figure_of(w->text).number;
     if (!number.len)
         return 0;
-    const char *point = memchr(number.at, '.', number.len);
+    const char *point = memchr(number.at, '.', number.len); /* or the comma of other languages */
+    point = point ? point : memchr(number.at, ',', number.len);
     PangoRectangle at;
     pango_layout_index_to_pos(w->layout, point ? (int)(point - number.at) : (int)number.len, &at);
     return (double)at.x / PANGO_SCALE;
