@@ -7,6 +7,7 @@
 
 #include "compiler/embedded.h"
 #include "compiler/schema.h"
+#include "runtime/step_table.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -111,6 +112,27 @@ static void extract_schema(struct job *j)
     }
 }
 
+/* Names that many recipes give to tools, steps and features. They stand for the thing when it has no title of its own. */
+static void extract_names(struct job *j)
+{
+    static const char *const usual[] = {
+        "die",   "punch",   "blank holder", "insert",     "blank",      "sheet",    "press", "tools",  "part",
+        "shop",  "heaters", "lubricate",    "clean",      "deburr",     "load",     "stack", "unload", "rack",
+        "first", "last",    "samples",      "form",       "trim",       "rim",      "body",  "flange", "edge",
+        "cup",   "box",     "oven",         "seal face",  "screws",     "holes",    "width", "length", "height",
+        "depth", "bend",    "diameter",     "inspection", "first part", "sampling", "recipe"};
+    j->from = "compiler/extract.c";
+    for (uint32_t i = 0; i < sizeof usual / sizeof usual[0]; i++)
+        put_entry(j, "name", text_of(usual[i]));
+}
+
+static void extract_verdicts(struct job *j)
+{
+    j->from = "runtime/step_table.c";
+    for (int i = 0; i < VERDICT_COUNT; i++)
+        put_entry(j, "verdict", text_of(verdict_table[i].word));
+}
+
 int main(void)
 {
     struct job j = {0};
@@ -122,6 +144,8 @@ int main(void)
         extract_below(&j, t, t->root);
     }
     extract_schema(&j);
+    extract_names(&j);
+    extract_verdicts(&j);
     arena_free(&j.arena);
     return fflush(stdout) ? EXIT_FAILURE : EXIT_SUCCESS;
 }

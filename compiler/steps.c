@@ -112,7 +112,7 @@ static struct text fill_sentence(struct steps *s, uint32_t step, const char *sen
         return steps_said(s, sentence);
     struct text word = arena_text(a, (struct text){open + 1, (uint32_t)(close - open - 1)}), value;
     if (text_is(word, "name"))
-        value = name_said(s, step, open == sentence);
+        value = open == sentence ? capitalised(a, title_of(s, step)) : title_of(s, step);
     else
         value = shown_value(s, quantity_of(s, step, word.at)).text;
     return said_filled(a, steps_said(s, sentence), SAID_PARTS({word.at, value}));
@@ -198,8 +198,7 @@ static void add_measured(struct steps *s, uint32_t step, struct step_row *row)
         if (!size)
             continue;
         struct setting setting = {SETTING_CHECK, atom_text(&l->scope->names, l->quantities.at[size].name),
-                                  l->quantities.at[size].path, name_said(s, ids[i], false),
-                                  shown_measure(s, ids[i], size)};
+                                  l->quantities.at[size].path, title_of(s, ids[i]), shown_measure(s, ids[i], size)};
         *ARRAY_PUSH(l->arena, &row->settings) = setting;
     }
 }

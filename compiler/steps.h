@@ -47,7 +47,6 @@ uint32_t reference_of(struct steps *, uint32_t definition, const char *name); /*
 struct text text_of_property(struct steps *, uint32_t definition, const char *name);
 struct text title_of(struct steps *, uint32_t definition); /* its title, else its name in words */
 /* A text of the library or of a table in C, in the table's language. */
-struct text name_said(struct steps *, uint32_t definition, bool capital);
 struct text word_said(struct steps *, struct text); /* of one of the schema's words */
 struct text kind_said(struct steps *, enum kind);
 struct text steps_said(struct steps *, const char *english);

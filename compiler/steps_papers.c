@@ -102,6 +102,8 @@ static struct tool_size size_row(struct steps *s, uint32_t feature)
     double half = quantity_si(s, quantity_of(s, feature, "tool-tolerance"), &why);
     struct tool_size row = {.feature = atom_text(&l->scope->names, d->name)};
     row.tool = tool ? atom_text(&l->scope->names, definition_at(l->scope, tool)->name) : TEXT("");
+    row.title = title_of(s, feature);
+    row.tool_title = tool ? capitalised(l->arena, title_of(s, tool)) : TEXT("");
     row.material = material ? title_of(s, material) : TEXT("");
     row.side = d->kind == KIND_hole_pitch
                    ? said_in(s->spelling.language, "word", "pitch")
@@ -169,7 +171,7 @@ void fill_limits(struct steps *s, struct step_table *t)
         if (r->subject) {
             const struct definition *d = definition_at(scope, r->subject);
             row.subject = d->name ? atom_text(&scope->names, d->name) : text_of(kind_table[d->kind].name);
-            row.of = name_said(s, r->subject, false);
+            row.of = title_of(s, r->subject);
         }
         if (r->verdict == VERDICT_HOLDS || r->verdict == VERDICT_FAILS) {
             row.bound = bound_words(l, r, s->spelling);

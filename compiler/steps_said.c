@@ -48,15 +48,16 @@ struct text in_words(struct arena *a, struct text name, bool capital)
     return capital ? capitalised(a, words) : words;
 }
 
-/* Names are the recipe's own, but the usual ones of the shop ("die", "punch") are said in the table's language. */
-struct text name_said(struct steps *s, uint32_t definition, bool capital)
+/* Names are the recipe's own, but the usual ones of the shop (compiler/extract.c) are said in the table's language. */
+struct text title_of(struct steps *s, uint32_t definition)
 {
     struct lowering *l = s->lowering;
     const struct definition *d = definition_at(l->scope, definition);
-    struct text name =
-        in_words(l->arena, d->name ? atom_text(&l->scope->names, d->name) : text_of(kind_table[d->kind].name), false);
-    struct text out = said_text(s->spelling.language, "name", name);
-    return capital ? capitalised(l->arena, out) : out;
+    struct text title = text_of_property(s, definition, "title");
+    if (title.len)
+        return title;
+    struct text name = d->name ? atom_text(&l->scope->names, d->name) : text_of(kind_table[d->kind].name);
+    return said_text(s->spelling.language, "name", in_words(l->arena, name, false));
 }
 
 struct text kind_said(struct steps *s, enum kind kind)

@@ -128,14 +128,6 @@ struct text filled_text(struct steps *s, struct site site, uint32_t subject)
 
 /* ---- words ------------------------------------------------------------------------------------------------------------------ */
 
-struct text title_of(struct steps *s, uint32_t definition)
-{
-    struct text title = text_of_property(s, definition, "title");
-    if (title.len)
-        return title;
-    return name_said(s, definition, false);
-}
-
 /* ---- quantities -------------------------------------------------------------------------------------------------------------- */
 
 uint32_t quantity_of(struct steps *s, uint32_t definition, const char *name)

@@ -56,12 +56,13 @@ struct step_row {
 
 struct tool_size { /* one feature the toolroom makes */
     struct text feature, tool, material;
-    struct text side;      /* "outside", "inside", "pitch" */
-    struct shown part;     /* drawing size and band at 20 degC */
-    struct shown cold;     /* what to make at 20 degC, with the machining band */
-    struct shown hot;      /* the tool at temperature */
-    struct shown released; /* the part, hot, on release */
-    struct shown finished; /* predicted part at 20 degC */
+    struct text title, tool_title; /* of feature and tool, for people */
+    struct text side;              /* "outside", "inside", "pitch" */
+    struct shown part;             /* drawing size and band at 20 degC */
+    struct shown cold;             /* what to make at 20 degC, with the machining band */
+    struct shown hot;              /* the tool at temperature */
+    struct shown released;         /* the part, hot, on release */
+    struct shown finished;         /* predicted part at 20 degC */
     struct shown tool_temperature, release_temperature;
     struct shown per_kelvin; /* part size per kelvin of both temperatures together */
 };

@@ -1,5 +1,7 @@
 #include "compiler/emit/columns.h"
 
+#include "compiler/said.h"
+
 #include "runtime/base/utf8.h"
 
 enum { LONGEST_WORD = 24 };
@@ -144,7 +146,7 @@ static uint32_t text_width(struct text t, bool wrapped)
 
 static uint32_t column_width(const struct columns *c, uint32_t column, bool wrapped)
 {
-    uint32_t width = text_width(text_of(c->columns[column].title), true);
+    uint32_t width = text_width(said(c->language, c->columns[column].title), true);
     for (uint32_t i = 0; i < c->rows.count; i++)
         width = larger(width, text_width(c->rows.at[i].cell[column], wrapped));
     return width;
@@ -212,7 +214,7 @@ static void print_heads(const struct columns *c, struct buffer *b, const uint32_
 {
     struct text heads[COLUMNS_MOST] = {{0}};
     for (uint32_t i = 0; i < c->count; i++)
-        heads[i] = text_of(c->columns[i].title);
+        heads[i] = said(c->language, c->columns[i].title);
     print_cells(c, b, heads, widths, true);
     for (uint32_t i = 0; i < c->count; i++) {
         buffer_pad(b, '-', widths[i]);

@@ -7,6 +7,7 @@
 
 #include "runtime/base/array.h"
 #include "runtime/base/buffer.h"
+#include "runtime/language.h"
 
 enum column_form {
     COLUMN_WORDS,  /* wrapped between words */
@@ -15,7 +16,7 @@ enum column_form {
 };
 
 struct column {
-    const char *title;
+    const char *title; /* in English, marked by SAY() */
     enum column_form form;
 };
 
@@ -23,6 +24,7 @@ enum { COLUMNS_MOST = 12, COLUMNS_GAP = 2 };
 
 struct columns {
     struct arena *arena;
+    enum language language; /* of the titles */
     const struct column *columns;
     uint32_t count;
     ARRAY(struct columns_row {

@@ -163,6 +163,8 @@ static void add_size(struct arena *a, struct step_table *t, const char *feature,
     struct tool_size *s = ARRAY_PUSH(a, &t->sizes);
     double cold = size * 1.0024, hot = size * 1.0046;
     *s = (struct tool_size){.feature = text_of(feature), .tool = text_of(tool), .side = text_of(side)};
+    s->title = s->feature;
+    s->tool_title = s->tool;
     s->material = TEXT("H13 hot-work tool steel");
     s->part = quantity(a, size, half, 2, mm);
     s->cold = quantity(a, cold, 0.01, 3, mm);
