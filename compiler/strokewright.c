@@ -90,12 +90,25 @@ static bool is_empty(const struct scope *s)
     return true;
 }
 
+static bool is_unsettled(const struct diagnostics *ds)
+{
+    for (uint32_t i = 0; i < ds->all.count; i++)
+        if (ds->all.at[i]->fault == FAULT_conflict_marker)
+            return true;
+    return false;
+}
+
 static void compile(struct strokewright_recipe *r, struct text path, struct text bytes, const struct loader *loader)
 {
     sources_init(&r->sources, &r->arena, &r->library->sources);
     diagnostics_init(&r->diagnostics, &r->arena);
     scope_init(&r->scope, &r->arena, &r->library->scope, &r->sources, &r->diagnostics);
     scope_read(&r->scope, path, bytes, loader);
+    if (is_unsettled(&r->diagnostics)) { /* what else is missing may stand in a file that could not be read */
+        r->state = STROKEWRIGHT_FAULTY;
+        diagnostics_sort(&r->diagnostics);
+        return;
+    }
     if (is_empty(&r->scope) && !r->diagnostics.errors) {
         struct diagnostic *d = report(&r->diagnostics, FAULT_empty_recipe, (struct span){r->sources.first, 0, 0},
                                       "there is nothing in this file");

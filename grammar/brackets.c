@@ -160,12 +160,23 @@ static void report_brace_in_text(struct scan *s, uint32_t at)
     scan_faulty(s, scan_add(s, TOKEN_STRAY, at, 1));
 }
 
+static bool only_blanks(struct text t)
+{
+    for (uint32_t i = 0; i < t.len; i++)
+        if (t.at[i] != ' ' && t.at[i] != '\t' && t.at[i] != '\n' && t.at[i] != '\r')
+            return false;
+    return true;
+}
+
 static void report_brace_line(struct scan *s, uint32_t at)
 {
     struct diagnostic *d =
         report(s->diagnostics, FAULT_syntax, scan_span(s, at, 1), "the opening brace stands on a line of its own");
     report_help(s->diagnostics, d, "write it at the end of the line above, behind a space");
     join_line(s);
+    uint32_t head = s->at[s->last] + s->len[s->last];
+    if (only_blanks(scan_text(s, head, at - head)))
+        report_edit(s->diagnostics, d, scan_span(s, head, at - head), TEXT(" "));
 }
 
 /* The first token of the line, if the brackets open now were opened above it; else where the next token goes. */

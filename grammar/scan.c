@@ -1,5 +1,6 @@
 /* From a source to its tokens. */
 #include "grammar/scan.h"
+#include "grammar/conflict.h"
 #include "grammar/lines.h"
 #include "runtime/base/utf8.h"
 
@@ -110,7 +111,10 @@ struct tree *scan_source(struct scan *s, struct arena *a, struct text bytes, uin
     bool marked = bytes.len >= BOM && memcmp(bytes.at, "\xef\xbb\xbf", BOM) == 0;
     if (marked)
         scan_add(s, TOKEN_BREAK, 0, BOM);
-    scan(s, marked ? BOM : 0);
+    if (report_conflict(a, bytes, file, g))
+        scan_add(s, TOKEN_STRAY, marked ? BOM : 0, bytes.len - (marked ? BOM : 0));
+    else
+        scan(s, marked ? BOM : 0);
     scan_end(s, bytes.len);
     give_to_tree(s);
     return t;
