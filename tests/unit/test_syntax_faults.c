@@ -175,7 +175,7 @@ static const struct slip slips[] = {
     {"limit l\n value = 1\n}\n", FAULT_syntax, "'{' is missing behind 'limit l'", "limit l {\n value = 1\n}\n",
      "the facts of a definition stand in braces: 'limit l {'"},
     {"limit l\n", FAULT_syntax, "'{' is missing behind 'l'", NULL, "write 'limit l {' and the closing } below"},
-    {"sheet\n{\n x = 1\n}\n", FAULT_syntax, "the opening brace stands on a line of its own", NULL,
+    {"sheet\n{\n x = 1\n}\n", FAULT_syntax, "the opening brace stands on a line of its own", "sheet {\n x = 1\n}\n",
      "write it at the end of the line above, behind a space"},
     {"x = 1\n", FAULT_syntax, "'x' is stated outside any definition", NULL,
      "facts stand between the braces of their definition; a value of your own begins with let"},
