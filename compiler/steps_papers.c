@@ -30,7 +30,7 @@ static void add_setup_of(struct steps *s, struct step_table *t, uint32_t definit
 {
     enum kind kind = definition_at(s->lowering->scope, definition)->kind;
     for (uint32_t i = 0; i < sizeof setup_table / sizeof setup_table[0]; i++) {
-        if (setup_table[i].kind != kind)
+        if (!kind_is(kind, setup_table[i].kind))
             continue;
         uint32_t q = quantity_of(s, definition, setup_table[i].property);
         const struct property_entry *p = property_named(kind, text_of(setup_table[i].property));
@@ -73,7 +73,7 @@ void fill_setup(struct steps *s, struct step_table *t)
     if (sheet)
         add_setup_of(s, t, sheet, steps_said(s, SAY("Blank")));
     for (uint32_t id = scope->first_definition; id < definition_end(scope); id++)
-        if (definition_at(scope, id)->kind == KIND_tool)
+        if (kind_is(definition_at(scope, id)->kind, KIND_tool))
             add_setup_of(s, t, id, capitalised(a, title_of(s, id)));
     add_standards(s, t);
 }

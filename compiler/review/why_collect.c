@@ -239,6 +239,21 @@ static bool is_expression(const struct why_collector *c, const struct why_point 
            (form == FORM_REFERENCE && kind == NODE_MEMBER);
 }
 
+/* Of a choice that the recipe has already decided, the branch that is taken. */
+static uint32_t taken_branch(struct why_walker *w, uint32_t node)
+{
+    const struct tree *t = w->frame.file->tree;
+    for (node = why_inside_parens(t, node); node_kind(t, node) == NODE_IF; node = why_inside_parens(t, node)) {
+        if (node_count_children(t, node) < 3)
+            return node;
+        struct low decided = lower_expression(&w->frame, node_child(t, node));
+        if (decided.tag != LOW_TRUTH)
+            return node;
+        node = node_nth(t, node, decided.truth ? 1 : 2);
+    }
+    return node;
+}
+
 void why_walk_point(struct why_collector *c, uint32_t point)
 {
     c->points.at[point].walked = true;
@@ -246,7 +261,7 @@ void why_walk_point(struct why_collector *c, uint32_t point)
         return;
     struct why_walker w = why_walker_of(c, point);
     uint32_t node = why_inside_parens(w.frame.file->tree, c->points.at[point].value.node);
-    enum node_kind kind = node_kind(w.frame.file->tree, node);
+    enum node_kind kind = node_kind(w.frame.file->tree, taken_branch(&w, node));
     c->points.at[point].alias = kind == NODE_NAME || kind == NODE_MEMBER;
     why_walk(&w, node);
 }
