@@ -235,7 +235,7 @@ test:
 test-run: all test-programs
 	@B=$(B) tests/run.sh $(ONLY)
 
-test-programs: $(unit_programs) $(reference_programs)
+test-programs: $(unit_programs) $(reference_programs) $(B)/strokewright.pot
 
 .PHONY: language
 language: $(reference)

@@ -33,10 +33,33 @@ static bool is_letter(char c)
     return (c | 32) >= 'a' && (c | 32) <= 'z';
 }
 
-/* A line may also end behind this hyphen: names such as overall-length are long. */
+static bool is_one_of(struct text t, uint32_t at, const char *characters)
+{
+    char z[5] = {0};
+    struct utf8_char c = utf8_at(t, at);
+    memcpy(z, t.at + at, c.len);
+    return c.len && strstr(characters, z);
+}
+
+/* Between characters of Japanese a line may end anywhere, but no line begins with what closes or ends with what opens
+ * (JIS X 4051, from memory). */
+static bool is_wide_seam(struct text t, uint32_t at)
+{
+    struct utf8_char c = utf8_at(t, at), next = utf8_at(t, at + c.len);
+    if (!next.len || (utf8_point_columns(c.point) < 2 && utf8_point_columns(next.point) < 2))
+        return false;
+    return !is_one_of(t, at, "（「『【〔〈《([{") && c.point != ' ' && next.point != ' ' &&
+           !is_one_of(t, at + c.len,
+                      "、。，．・：；？！）」』】〕〉》〜～ー々％ぁぃぅぇぉっゃゅょゎァィゥェォッャュョヮ"
+                      ")]}.,:;!?%");
+}
+
+/* A line may end behind this character: behind a hyphen, for names such as overall-length are long. */
 static bool is_seam(struct text t, uint32_t at)
 {
-    return t.at[at] == '-' && at && at + 1 < t.len && is_letter(t.at[at - 1]) && t.at[at + 1] > ' ';
+    if (t.at[at] == '-')
+        return at && at + 1 < t.len && is_letter(t.at[at - 1]) && is_letter(t.at[at + 1]);
+    return is_wide_seam(t, at);
 }
 
 /* Bytes of the first line: as many words as fit, or a piece of a word that fits no line. */
@@ -54,7 +77,7 @@ static uint32_t line_bytes(struct text t, uint32_t width)
             return end ? end : at;
         inside = inside || c.point != ' ';
         if (is_seam(t, at))
-            end = at + 1;
+            end = at + c.len;
         at += c.len;
     }
     return at;
@@ -124,8 +147,9 @@ static uint32_t piece_bytes(struct text t, bool wrapped)
 {
     uint32_t n = 0;
     while (n < t.len && t.at[n] != '\n' && !(wrapped && is_gap(t, n))) {
-        n++;
-        if (wrapped && is_seam(t, n - 1))
+        uint32_t at = n;
+        n += utf8_at(t, n).len;
+        if (wrapped && is_seam(t, at))
             break;
     }
     return n;

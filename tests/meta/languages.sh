@@ -1,0 +1,73 @@
+#!/usr/bin/env bash
+# The catalogues of compiler/languages/ say everything that people read: complete, nothing fuzzy, no place {name} lost.
+# The check is tried on catalogues with one fault each, and the papers of a recipe that is written in Japanese are looked
+# through for English that was never marked for translation.
+set -u
+cd "$(dirname "$0")/../.." || exit 1
+template=$B/strokewright.pot
+scratch=$(mktemp -d) || exit 1
+trap 'rm -rf "$scratch"' EXIT
+passed=0 failed=0
+
+expect() { # what, wanted status (0 or not), command...
+    local what=$1 wanted=$2
+    shift 2
+    if "$@" >"$scratch/said" 2>&1; then status=0; else status=1; fi
+    if [ $status -eq "$wanted" ]; then
+        passed=$((passed + 1))
+    else
+        failed=$((failed + 1))
+        echo "$what: status $status instead of $wanted"
+        head -n 40 "$scratch/said"
+    fi
+}
+
+complete() { # catalogue
+    # What msgcmp lets pass: it counts a fuzzy entry as translated when it was called so.
+    msgfmt --check -o /dev/null "$1" && msgcmp "$1" "$template" &&
+        [ "$(msgattrib --no-obsolete --only-fuzzy "$1" | grep -c '^msgid')" -eq 0 ]
+}
+
+tabled() { # catalogue: the build's own tool takes it
+    msgfmt -o "$scratch/de.mo" "$1" && "$B/catalogue" "$scratch/de.mo" >/dev/null
+}
+
+sed '/^msgid "TOOL SIZES"$/{n;s/".*"/""/}' compiler/languages/de.po >"$scratch/missing.po"
+expect 'a missing translation' 1 complete "$scratch/missing.po"
+awk 'BEGIN { RS = ""; ORS = "\n\n" } !/msgid "TOOL SIZES"/' compiler/languages/de.po >"$scratch/unknown.po"
+expect 'a text the catalogue does not know' 1 complete "$scratch/unknown.po"
+sed 's/^msgid "TOOL SIZES"$/#, fuzzy\n&/' compiler/languages/de.po >"$scratch/fuzzy.po"
+expect 'a fuzzy translation' 1 complete "$scratch/fuzzy.po"
+sed 's/\(^msgstr .*\){date}/\1{data}/' compiler/languages/de.po >"$scratch/place.po"
+expect 'the catalogue as it is' 0 tabled compiler/languages/de.po
+expect 'a place of another name' 1 tabled "$scratch/place.po"
+sed 's/plural=(n != 1)/plural=(n > 1)/' compiler/languages/de.po >"$scratch/plural.po"
+expect 'another rule of plurals than the program has' 1 tabled "$scratch/plural.po"
+
+# ---- a paper in one language ----------------------------------------------------------------------------------------
+
+# Units, designations and the marks of files are the same in every language.
+known='AISI|alloy|ANSI|AZ31B|degC|DIN|EN|H13|HTML|ISO|JIS|min|mm|MPa|NaN|PDF|PTFE|recipe|RL|SKD|Strokewright|um|ABC|kN|kJ|kW'
+
+english() { # file of text: words that look like English
+    sed -E 's/\b[0-9a-f]{12,64}\b//g; s/[A-Za-z0-9_./-]+\.recipe//g' "$1" | grep -oE '[A-Za-z][A-Za-z]{2,}' | grep -vxE "$known" | sort -u
+}
+
+none_english() { # file
+    local found
+    [ -s "$1" ] || { echo "$1 is empty"; return 1; }
+    found=$(english "$1")
+    [ -z "$found" ] || { echo "English in ${1##*/}:"; echo "$found"; return 1; }
+}
+
+"$STROKEWRIGHT" build tests/golden/lang-ja/case.recipe --lang ja --out "$scratch/paper" >"$scratch/said" 2>&1 || cat "$scratch/said"
+echo 'Der Tool size' >"$scratch/english.txt"
+expect 'a paper with English in it' 1 none_english "$scratch/english.txt"
+
+# The machine's files are the same bytes in every language.
+"$STROKEWRIGHT" build tests/golden/lang-ja/case.recipe --out "$scratch/english" >/dev/null 2>&1
+for file in steps.json steps.csv tool-sizes.csv; do
+    expect "$file does not depend on the language" 0 cmp "$scratch/paper/$file" "$scratch/english/$file"
+done
+echo "$passed passed, $failed failed"
+[ $failed -eq 0 ]
