@@ -41,42 +41,63 @@ static uint32_t wanted_outputs(const char *only)
     return only ? wanted : all;
 }
 
+static enum paper_format wanted_paper(const char *name)
+{
+    int i = 0;
+    while (name && i < PAPER_FORMAT_COUNT && strcmp(name, paper_sizes[i].name) != 0)
+        i++;
+    return (enum paper_format)i;
+}
+
 struct page_bytes {
     struct buffer buffers[PAGE_COUNT];
 };
 
-/* Loading what draws takes ten times as long as checking, so only a run that wants a page does. */
-static bool draws(uint32_t wanted)
+/* The pages among the outputs, as bits. Loading what draws takes ten times as long as checking, so only a run that wants
+ * a page does. */
+static uint32_t wanted_pages(uint32_t wanted)
 {
+    uint32_t pages = 0;
     for (uint32_t i = 0; i < output_count; i++)
         if (wanted >> i & 1 && !output_table[i].fill)
-            return true;
-    return false;
+            pages |= 1u << output_table[i].page;
+    return pages;
 }
 
 struct tables { /* one step table, spelled for each who reads it */
     const struct step_table *by_reader[READER_PAPER + 1];
 };
 
-static bool make_tables(struct strokewright_recipe *r, enum language language, struct tables *tables)
+static bool make_tables(struct strokewright_recipe *r, enum language language, uint32_t wanted, struct tables *tables)
 {
-    tables->by_reader[READER_PROGRAM] = strokewright_table(r, SPELL_ASCII);
-    tables->by_reader[READER_SCREEN] = strokewright_table(r, (struct spelling){false, language});
-    tables->by_reader[READER_PAPER] = strokewright_table(r, (struct spelling){true, language});
-    return tables->by_reader[READER_PROGRAM] && tables->by_reader[READER_SCREEN] && tables->by_reader[READER_PAPER];
+    const struct spelling spellings[] = {
+        [READER_PROGRAM] = SPELL_ASCII, [READER_SCREEN] = {false, language}, [READER_PAPER] = {true, language}};
+    for (uint32_t i = 0; i < output_count; i++) {
+        enum reader reader = output_table[i].reader;
+        if (!(wanted >> i & 1))
+            continue;
+        tables->by_reader[reader] = strokewright_table(r, spellings[reader]);
+        if (!tables->by_reader[reader])
+            return false;
+    }
+    return true;
 }
 
 /* Everything is made before anything is written, so that a failure leaves the folder as it was. */
-static bool fill_all(struct strokewright_recipe *r, const struct tables *tables, uint32_t wanted, struct buffer *files)
+static bool fill_all(struct strokewright_recipe *r, const struct tables *tables, uint32_t wanted,
+                     enum paper_format paper, struct buffer *files)
 {
     struct page_bytes pages;
     struct text why = TEXT("");
+    const struct pages_request request = {wanted_pages(wanted), paper};
     for (int i = 0; i < PAGE_COUNT; i++)
         buffer_init(&pages.buffers[i], &r->arena);
-    if (draws(wanted) && !draw_pages(tables->by_reader[READER_PAPER], pages.buffers, &why)) {
+    if (request.wanted && !draw_pages(tables->by_reader[READER_PAPER], &request, pages.buffers, &why)) {
         complain("cannot draw the pages: %.*s", TEXT_ARGS(why));
         return false;
     }
+    if (why.len)
+        complain("%.*s", TEXT_ARGS(why));
     for (uint32_t i = 0; i < output_count; i++) {
         buffer_init(&files[i], &r->arena);
         if (!(wanted >> i & 1))
@@ -116,7 +137,7 @@ static bool print_one(const struct buffer *files, uint32_t wanted)
     return true;
 }
 
-static int build(struct opened_recipe *o, const struct options *options, uint32_t wanted)
+static int build(struct opened_recipe *o, const struct options *options, uint32_t wanted, enum paper_format paper)
 {
     struct strokewright_recipe *r = o->recipe;
     uint32_t many;
@@ -131,10 +152,10 @@ static int build(struct opened_recipe *o, const struct options *options, uint32_
         return EXIT_FAULTS;
     }
     struct tables tables;
-    if (!make_tables(r, options->language, &tables))
+    if (!make_tables(r, options->language, wanted, &tables))
         return complain("out of memory");
     struct buffer *files = ARENA_ARRAY(&r->arena, output_count, struct buffer);
-    if (!fill_all(r, &tables, wanted, files))
+    if (!fill_all(r, &tables, wanted, paper, files))
         return EXIT_USE;
     bool good = strcmp(options->out, "-") == 0 ? print_one(files, wanted)
                                                : make_folder(options->out) && write_all(r, files, wanted, options->out);
@@ -150,13 +171,16 @@ static int run(const struct options *o)
     uint32_t wanted = wanted_outputs(o->only);
     if (!wanted)
         return EXIT_USE;
+    enum paper_format paper = wanted_paper(o->paper);
+    if (paper == PAPER_FORMAT_COUNT)
+        return complain("there is no paper '%s'; there are a4, letter", o->paper);
     if (strcmp(o->out, "-") == 0 && wanted & (wanted - 1))
         return complain("standard output takes one output; name it, as in --only steps");
     struct strokewright_library *library = load_library();
     struct opened_recipe r;
     int status = EXIT_USE;
     if (library && open_recipe(&r, library, o->words[0], o)) {
-        status = build(&r, o, wanted);
+        status = build(&r, o, wanted, paper);
         close_recipe(&r);
     }
     strokewright_library_free(library);
@@ -166,7 +190,7 @@ static int run(const struct options *o)
 const struct verb verb_build = {
     "build",
     "write the step table, tool sizes, flow diagram and traveller",
-    "[--only OUTPUT,...] [--lang LANGUAGE] [--allow-outside] FILE --out DIR",
+    "[--only OUTPUT,...] [--paper SIZE] [--lang LANGUAGE] [--allow-outside] FILE --out DIR",
     "Checks the recipe and, if it has no errors, writes into DIR (made if it is not there):\n\n"
     "  traveller.pdf     what goes to the press\n"
     "  steps.txt/.csv/.json      the step table; .json has everything\n"
@@ -175,8 +199,9 @@ const struct verb verb_build = {
     "Each file is written whole or not at all.\n\n"
     "  --out DIR         the folder; - for standard output, of one output\n"
     "  --only OUTPUT,... these alone: traveller, flow, flow-dot, steps, steps-csv, steps-json, sizes, sizes-csv\n"
+    "  --paper SIZE      of what is printed: a4, letter\n"
     "  --lang LANGUAGE   of what people read: en, de, es, ja; CSV and JSON stay as they are\n"
     "  --allow-outside   'use' may name files outside the recipe's folder\n",
-    "--out= --only= --lang= --allow-outside",
+    "--out= --only= --paper= --lang= --allow-outside",
     run,
 };

@@ -10,7 +10,7 @@ enum exit_status { EXIT_CLEAN, EXIT_FAULTS, EXIT_USE }; /* 0 clean, 1 the recipe
 
 struct options {
     bool help, json, allow_outside;
-    const char *out, *only, *lang, *depth, *graph;
+    const char *out, *only, *lang, *paper, *depth, *graph;
     enum language language; /* as --lang says; else English */
     bool color;             /* of standard error */
     int width;              /* of the terminal, or 80 */

@@ -26,7 +26,8 @@ static void *open_pages(void)
     return NULL;
 }
 
-bool draw_pages(const struct step_table *table, struct buffer out[PAGE_COUNT], struct text *why)
+bool draw_pages(const struct step_table *table, const struct pages_request *request, struct buffer out[PAGE_COUNT],
+                struct text *why)
 {
     void *object = open_pages();
     if (!object) {
@@ -41,5 +42,5 @@ bool draw_pages(const struct step_table *table, struct buffer out[PAGE_COUNT], s
         *why = TEXT(PAGES_FILE " is of another version");
         return false;
     }
-    return draw(table, out, why);
+    return draw(table, request, out, why);
 }

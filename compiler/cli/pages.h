@@ -5,6 +5,7 @@
 #include "compiler/emit/pages/pages.h"
 
 /* False and *why when the shared object is not there or the pages could not be drawn. */
-bool draw_pages(const struct step_table *, struct buffer out[PAGE_COUNT], struct text *why);
+bool draw_pages(const struct step_table *, const struct pages_request *, struct buffer out[PAGE_COUNT],
+                struct text *why);
 
 #endif

@@ -13,8 +13,14 @@ static void fill_sizes(struct buffer *b, const struct step_table *t)
     text_sizes(b, t, TEXT_WIDTH);
 }
 
+/* A4 after ISO 216; Letter after ANSI/ASME Y14.1, 8.5 in by 11 in. */
+const struct paper_size paper_sizes[PAPER_FORMAT_COUNT] = {
+    [PAPER_A4] = {"a4", 210 / 25.4 * 72, 297 / 25.4 * 72},
+    [PAPER_LETTER] = {"letter", 612, 792},
+};
+
 const struct output output_table[] = {
-    {"traveller", "traveller.pdf", "shop traveller, A4", NULL, READER_PAPER, PAGE_TRAVELLER},
+    {"traveller", "traveller.pdf", "shop traveller", NULL, READER_PAPER, PAGE_TRAVELLER},
     {"flow", "flow.svg", "flow diagram", NULL, READER_PAPER, PAGE_FLOW_SVG},
     {"flow-dot", "flow.dot", "flow diagram as a graph", NULL, READER_PAPER, PAGE_FLOW_DOT},
     {"steps", "steps.txt", "step table and limits, aligned text", fill_steps, READER_SCREEN, PAGE_NONE},

@@ -4,6 +4,7 @@
 set -u
 cd "$(dirname "$0")/../.." || exit 1
 B=${B:-build}
+STROKEWRIGHT=${STROKEWRIGHT:-$B/strokewright}
 scratch=$(mktemp -d) || exit 1
 trap 'rm -rf "$scratch"' EXIT
 passed=0 failed=0 n=0
@@ -129,6 +130,36 @@ t = json.load(open(sys.argv[1])); t["steps"][0]["what"] = "Juggle"; json.dump(t,
 not() { ! "$@"; }
 check "a row that is missing is found" not all_rows "$scratch/1/traveller.pdf" "$scratch/wrong.json"
 
+# ---- other scripts, other paper, other machines -----------------------------------------------------------------------
+mkdir "$scratch/scripts" && cp -r recipes/demo/shop "$scratch/scripts"
+sed -e 's/"Lid, river-level logger"/"水位計の蓋 — מכסה — غطاء"/' -e 's/"Stand the lids apart/"הסר את המכסה. Stand/' \
+    recipes/demo/river-logger-lid.recipe >"$scratch/scripts/lid.recipe"
+unknown=$(printf '\U103A0')
+sed "s/Lid, river-level logger/Lid $unknown/" recipes/demo/river-logger-lid.recipe >"$scratch/scripts/unknown.recipe"
+build_scripts() { "$STROKEWRIGHT" build "$scratch/scripts/$1.recipe" --out "$scratch/scripts/$1" "${@:2}" 2>&1; }
+title_is() { pdfinfo "$1" | grep -q "^Title: *$2\$"; }
+says() { grep -qF -- "$1" <<<"$2" || { echo "$2"; return 1; }; }
+page_size() { pdfinfo "$1" | grep -q "^Page size: *$2"; }
+every_letter() { # no letter of the title is lost: sorted, for the order of right-to-left words is the reader's own
+    local want got
+    want=$(grep -o . <<<'水位計の蓋מכסהغطاء' | sort | tr -d '\n')
+    got=$(pdftotext -f 1 -l 1 "$1" - | head -n 3 | grep -o '[^ -~—]' | grep -vP '[\s\x{200e}-\x{202f}]' | sort | tr -d '\n')
+    [ "$want" = "$got" ] || { echo "$want"; echo "$got"; return 1; }
+}
+check "scripts: made" says traveller.pdf "$(build_scripts lid --only traveller,flow --paper letter)"
+check "scripts: nothing is missing" not says 'no font' "$(build_scripts lid --only traveller)"
+check "scripts: qpdf" qpdf --check "$scratch/scripts/lid/traveller.pdf"
+check "scripts: fonts" fonts_embedded "$scratch/scripts/lid/traveller.pdf"
+check "scripts: letters" every_letter "$scratch/scripts/lid/traveller.pdf"
+check "scripts: A4" is_a4 "$scratch/scripts/lid/traveller.pdf"
+build_scripts lid --only traveller --paper letter >/dev/null
+check "letter paper" page_size "$scratch/scripts/lid/traveller.pdf" '612 x 792 pts (letter)'
+check "no such paper" says 'there are a4, letter' "$(build_scripts lid --paper a5)"
+check "a character of no font is told" says 'U+103A0; boxes' "$(build_scripts unknown --only traveller)"
+# Fontconfig looks for all its folders below this one.
+check "a missing font is told with its package" says 'apt-get install fonts-dejavu-core' \
+    "$(FONTCONFIG_SYSROOT=/nowhere build_scripts lid --only traveller)"
+
 one_entry() {
     nm -D --defined-only "$1" | awk '{ print $3 }' | grep -qx strokewright_pages && [ "$(nm -D --defined-only "$1" | wc -l)" = 1 ]
 }
@@ -136,10 +167,10 @@ linked() { ldd "$1" | grep -E 'libcairo|libpango|libgvc|libcgraph'; }
 # The sanitizers and the coverage counters export symbols of their own.
 [ "$B" != build ] || check "one entry point" one_entry "$B/strokewright-pages.so"
 check "the pages are linked with the drawing libraries" linked "$B/strokewright-pages.so"
-[ ! -x "${STROKEWRIGHT:=$B/strokewright}" ] || check "the command is not" not linked "$STROKEWRIGHT"
+[ ! -x "$STROKEWRIGHT" ] || check "the command is not" not linked "$STROKEWRIGHT"
 
 for recipe in recipes/demo/*.recipe; do
-    [ -x "${STROKEWRIGHT:=$B/strokewright}" ] || break
+    [ -x "$STROKEWRIGHT" ] || break
     dir=$scratch/$(basename "$recipe" .recipe)
     "$STROKEWRIGHT" build "$recipe" --out "$dir" >/dev/null 2>&1
     [ -e "$dir/traveller.pdf" ] || continue

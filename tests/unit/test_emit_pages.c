@@ -33,12 +33,14 @@ static pages_function *load_pages(void)
     return function;
 }
 
+static struct pages_request request = {.wanted = ~1u, .paper = PAPER_A4};
+
 static bool make(const struct step_table *t)
 {
     struct text why = TEXT("");
     for (int i = 0; i < PAGE_COUNT; i++)
         buffer_init(&out[i], &arena);
-    bool made = load_pages()(t, out, &why);
+    bool made = load_pages()(t, &request, out, &why);
     if (!made)
         fprintf(stderr, "%.*s\n", TEXT_ARGS(why));
     return made;

@@ -10,7 +10,7 @@ _strokewright()
     fi
     case $verb in
     check) options='--allow-outside --help' ;;
-    build) options='--out --only --lang --allow-outside --help' ;;
+    build) options='--out --only --paper --lang --allow-outside --help' ;;
     value) options='--json --lang --allow-outside --help' ;;
     why) options='--depth --json --graph --allow-outside --help' ;;
     *) return ;;
@@ -21,6 +21,10 @@ _strokewright()
     fi
     if [ "$verb" = build ] && [ "$previous" = --only ]; then
         COMPREPLY=($(compgen -W 'traveller flow flow-dot steps steps-csv steps-json sizes sizes-csv' -- "$word"))
+        return
+    fi
+    if [ "$verb" = build ] && [ "$previous" = --paper ]; then
+        COMPREPLY=($(compgen -W 'a4 letter' -- "$word"))
         return
     fi
     if [ "$previous" = --lang ] && [[ $options == *--lang* ]]; then

@@ -7,19 +7,31 @@ struct job { /* all that must be released, whatever happens */
     struct arena arena;
     struct typesetter typesetter;
     struct pdf pdf;
-    struct stream dot;
-    struct buffer svg;
+    struct stream made[PAGE_COUNT];
     const struct step_table *table;
+    const struct pages_request *request;
 };
 
-static const char *make_traveller(struct job *j)
+static const char *print_paper(struct job *j, enum page page, struct paper *paper, const struct pdf_facts *facts)
+{
+    pdf_begin(&j->pdf, &j->arena, paper->width, paper->height, facts);
+    paper_print(paper, &j->pdf);
+    const char *fault = pdf_finish(&j->pdf);
+    j->made[page] = j->pdf.bytes;
+    j->pdf.bytes = (struct stream){0};
+    pdf_release(&j->pdf);
+    return fault;
+}
+
+static const char *make_traveller(struct job *j, enum page page)
 {
     const struct step_table *t = j->table;
-    struct paper paper = {.typesetter = &j->typesetter, .arena = &j->arena, .table = t};
+    struct paper paper;
     struct pdf_facts facts = {.title = t->title, .author = t->author, .date = t->date};
     facts.subject = arena_format(&j->arena, "Shop traveller, part %.*s, revision %.*s, status %.*s", TEXT_ARGS(t->part),
                                  TEXT_ARGS(t->revision), TEXT_ARGS(t->status));
     facts.creator = arena_format(&j->arena, "Strokewright %.*s", TEXT_ARGS(t->version));
+    paper_begin(&paper, &j->typesetter, t, j->request->paper);
     traveller_head(&paper);
     traveller_cautions(&paper);
     traveller_setup(&paper);
@@ -27,11 +39,7 @@ static const char *make_traveller(struct job *j)
     traveller_sizes(&paper);
     traveller_limits(&paper);
     const char *fault = traveller_flow(&paper);
-    if (fault)
-        return fault;
-    pdf_begin(&j->pdf, &j->arena, PAPER_WIDTH, PAPER_HEIGHT, &facts);
-    paper_print(&paper, &j->pdf);
-    return pdf_finish(&j->pdf);
+    return fault ? fault : print_paper(j, page, &paper, &facts);
 }
 
 static struct text describe(struct arena *a, const struct step_table *t)
@@ -52,25 +60,43 @@ static struct text describe(struct arena *a, const struct step_table *t)
     return buffer_text(&b);
 }
 
-static const char *make_flow(struct job *j)
+static const char *put_svg(struct job *j, enum page page, const struct picture *picture, struct text description)
+{
+    const struct step_table *t = j->table;
+    struct text title = arena_format(&j->arena, "%.*s, %.*s rev. %.*s", TEXT_ARGS(t->title), TEXT_ARGS(t->part),
+                                     TEXT_ARGS(t->revision));
+    struct buffer b;
+    buffer_init(&b, &j->arena);
+    svg_write(&b, picture, title, description);
+    return stream_put(&j->made[page], b.at, b.count) ? NULL : "out of memory";
+}
+
+static const char *make_flow(struct job *j, enum page page)
 {
     const struct step_table *t = j->table;
     struct text why;
     const struct picture *picture = flow_picture(&j->typesetter, t, flow_whole(t), &why);
-    if (!picture)
-        return why.at;
-    struct text title = arena_format(&j->arena, "%.*s, %.*s rev. %.*s", TEXT_ARGS(t->title), TEXT_ARGS(t->part),
-                                     TEXT_ARGS(t->revision));
-    buffer_init(&j->svg, &j->arena);
-    svg_write(&j->svg, picture, title, describe(&j->arena, t));
-    return flow_dot(&j->arena, t, &j->dot) ? NULL : "Graphviz could not write the flow diagram";
+    return picture ? put_svg(j, page, picture, describe(&j->arena, t)) : why.at;
 }
+
+static const char *make_dot(struct job *j, enum page page)
+{
+    return flow_dot(&j->arena, j->table, &j->made[page]) ? NULL : "Graphviz could not write the flow diagram";
+}
+
+static const char *(*const makers[PAGE_COUNT])(struct job *, enum page) = {
+    [PAGE_TRAVELLER] = make_traveller,
+    [PAGE_FLOW_SVG] = make_flow,
+    [PAGE_FLOW_DOT] = make_dot,
+};
 
 static const char *make_all(struct job *j)
 {
-    typesetter_begin(&j->typesetter, &j->arena);
-    const char *fault = make_flow(j);
-    return fault ? fault : make_traveller(j);
+    const char *fault = typesetter_begin(&j->typesetter, &j->arena);
+    for (enum page page = PAGE_NONE + 1; page < PAGE_COUNT && !fault; page++)
+        if (j->request->wanted >> page & 1)
+            fault = makers[page](j, page);
+    return fault;
 }
 
 /* The arena's jump lands here: whatever ran out of memory, all is released below. */
@@ -81,23 +107,35 @@ static const char *run(struct job *j)
     return setjmp(exhausted) ? "out of memory" : make_all(j);
 }
 
+static void release(struct job *j)
+{
+    pdf_release(&j->pdf);
+    typesetter_end(&j->typesetter);
+    for (int i = 0; i < PAGE_COUNT; i++)
+        stream_free(&j->made[i]);
+    arena_free(&j->arena);
+}
+
+/* The caller's arena may jump out when it is exhausted, so all the libraries' own memory is given back before. */
+static void hand_over(struct job *j, struct buffer out[PAGE_COUNT], struct text *why)
+{
+    typesetter_end(&j->typesetter);
+    *why = typesetter_unknown(&j->typesetter, out[PAGE_TRAVELLER].arena);
+    for (int i = 0; i < PAGE_COUNT; i++)
+        if (j->made[i].count)
+            buffer_put(&out[i], (struct text){j->made[i].at, (uint32_t)j->made[i].count});
+}
+
 __attribute__((visibility("default"))) bool strokewright_pages(const struct step_table *table,
+                                                               const struct pages_request *request,
                                                                struct buffer out[PAGE_COUNT], struct text *why)
 {
-    struct job j = {.table = table};
+    struct job j = {.table = table, .request = request};
     const char *fault = run(&j);
-    if (!fault) {
-        /* The caller's arena may jump out from here, so each is copied by itself and the rest is released first. */
-        typesetter_end(&j.typesetter);
-        buffer_put(&out[PAGE_TRAVELLER], (struct text){j.pdf.bytes.at, (uint32_t)j.pdf.bytes.count});
-        buffer_put(&out[PAGE_FLOW_SVG], buffer_text(&j.svg));
-        buffer_put(&out[PAGE_FLOW_DOT], (struct text){j.dot.at, (uint32_t)j.dot.count});
-    } else {
+    if (fault)
         *why = text_of(fault);
-    }
-    pdf_release(&j.pdf);
-    typesetter_end(&j.typesetter);
-    stream_free(&j.dot);
-    arena_free(&j.arena);
+    else
+        hand_over(&j, out, why);
+    release(&j);
     return !fault;
 }

@@ -12,9 +12,23 @@
 
 enum page { PAGE_NONE, PAGE_TRAVELLER, PAGE_FLOW_SVG, PAGE_FLOW_DOT, PAGE_COUNT };
 
-/* Fills out[PAGE_TRAVELLER] and the others, each initialised by the caller. False when something went wrong: *why then
- * says what, in the arena of out[PAGE_TRAVELLER] or as a literal, and no buffer has been written to. */
-typedef bool pages_function(const struct step_table *, struct buffer out[PAGE_COUNT], struct text *why);
+enum paper_format { PAPER_A4, PAPER_LETTER, PAPER_FORMAT_COUNT };
+struct paper_size {
+    const char *name;     /* "a4" */
+    double width, height; /* upright, in points of 1/72 inch */
+};
+extern const struct paper_size paper_sizes[PAPER_FORMAT_COUNT];
+
+struct pages_request {
+    uint32_t wanted; /* bits by enum page: 1u << PAGE_TRAVELLER */
+    enum paper_format paper;
+};
+
+/* Fills out[] of the pages wanted, each initialised by the caller. False when something went wrong: *why then says what,
+ * and no buffer has been written to. True: *why is empty, or says what a reader of the pages must know, such as
+ * characters that no font has. It stands in the arena of out[PAGE_TRAVELLER] or is a literal. */
+typedef bool pages_function(const struct step_table *, const struct pages_request *, struct buffer out[PAGE_COUNT],
+                            struct text *why);
 
 #define PAGES_SYMBOL "strokewright_pages"
 pages_function strokewright_pages;

@@ -63,6 +63,14 @@ struct reach draw_figure(struct paper *p, struct picture *picture, struct text p
 
 /* ---- blocks ------------------------------------------------------------------------------------------------------- */
 
+void paper_begin(struct paper *p, struct typesetter *t, const struct step_table *table, enum paper_format format)
+{
+    const struct paper_size *size = &paper_sizes[format];
+    *p = (struct paper){
+        .typesetter = t, .arena = t->arena, .table = table, .width = size->width, .height = size->height};
+    p->margin = (p->width - TEXT_SPAN) / 2;
+}
+
 struct block *paper_add(struct paper *p, const struct picture *picture, double before)
 {
     struct block *b = ARRAY_PUSH(p->arena, &p->blocks);
@@ -107,9 +115,9 @@ void paper_table_end(struct paper *p, uint32_t first)
 
 /* ---- filling pages ------------------------------------------------------------------------------------------------ */
 
-double paper_room(bool first_page)
+double paper_room(const struct paper *p, bool first_page)
 {
-    return PAPER_HEIGHT - FOOT - (first_page ? TOP_FIRST : TOP);
+    return p->height - FOOT - (first_page ? TOP_FIRST : TOP);
 }
 
 struct placed {
@@ -131,23 +139,23 @@ static double heading_height(const struct block *b)
 }
 
 /* One that is taller than a whole page is shown smaller: nothing may be lost. */
-static double scale_of(const struct block *b)
+static double scale_of(const struct paper *p, const struct block *b)
 {
-    double room = paper_room(false) - heading_height(b);
+    double room = paper_room(p, false) - heading_height(b);
     return b->picture->height > room ? room / b->picture->height : 1;
 }
 
-static double height_of(const struct block *b)
+static double height_of(const struct paper *p, const struct block *b)
 {
-    return b->picture->height * scale_of(b);
+    return b->picture->height * scale_of(p, b);
 }
 
 /* Height of the blocks from i on that no page end may part. */
 static double run_height(const struct paper *p, uint32_t i)
 {
-    double height = height_of(&p->blocks.at[i]);
+    double height = height_of(p, &p->blocks.at[i]);
     for (; i + 1 < p->blocks.count && p->blocks.at[i].with_next; i++)
-        height += p->blocks.at[i + 1].before + height_of(&p->blocks.at[i + 1]);
+        height += p->blocks.at[i + 1].before + height_of(p, &p->blocks.at[i + 1]);
     return height;
 }
 
@@ -165,15 +173,15 @@ static bool at_top(const struct filling *f)
 static void place_block(struct paper *p, struct filling *f, uint32_t i, bool whole_run)
 {
     const struct block *b = &p->blocks.at[i];
-    double needed = whole_run ? run_height(p, i) : height_of(b), bottom = PAPER_HEIGHT - FOOT;
-    if (needed + heading_height(b) > paper_room(false))
-        needed = height_of(b);
+    double needed = whole_run ? run_height(p, i) : height_of(p, b), bottom = p->height - FOOT;
+    if (needed + heading_height(b) > paper_room(p, false))
+        needed = height_of(p, b);
     if (!at_top(f) && (b->new_page || f->y + b->before + needed > bottom + 0.01))
         start_page(f);
     bool top = at_top(f), again = top && heading_height(b) > 0 && f->placed.count > 0;
     f->y += (top ? 0 : b->before) + (again ? heading_height(b) : 0);
-    *ARRAY_PUSH(p->arena, &f->placed) = (struct placed){i, f->page, f->y, scale_of(b), again};
-    f->y += height_of(b);
+    *ARRAY_PUSH(p->arena, &f->placed) = (struct placed){i, f->page, f->y, scale_of(p, b), again};
+    f->y += height_of(p, b);
 }
 
 static void fill_pages(struct paper *p, struct filling *f)
@@ -203,12 +211,12 @@ static void draw_status(struct paper *p, struct picture *page)
     struct text words = in_capitals(p->arena, p->table->status);
     const struct type type = {.size = 100, .bold = true, .tracking = 6, .shapes = true};
     const struct words *w = set_words(p->typesetter, words, type, 0);
-    double scale = fmin(length / fmax(w->width, 1), 2.2), angle = -atan2(PAPER_HEIGHT, PAPER_WIDTH);
+    double scale = fmin(length / fmax(w->width, 1), 2.2), angle = -atan2(p->height, p->width);
     double dx = w->width * scale / 2, dy = w->height * scale / 2;
     struct picture *picture = picture_new(p->arena);
     picture_words(picture, w, 0, 0, INK_PALE);
-    picture_place(page, picture, PAPER_WIDTH / 2 - dx * cos(angle) + dy * sin(angle),
-                  PAPER_HEIGHT / 2 - dx * sin(angle) - dy * cos(angle), scale, angle);
+    picture_place(page, picture, p->width / 2 - dx * cos(angle) + dy * sin(angle),
+                  p->height / 2 - dx * sin(angle) - dy * cos(angle), scale, angle);
 }
 
 static void draw_head(struct paper *p, struct picture *page)
@@ -217,9 +225,9 @@ static void draw_head(struct paper *p, struct picture *page)
     struct text name = arena_format(p->arena, "%.*s   rev. %.*s", TEXT_ARGS(t->part), TEXT_ARGS(t->revision));
     const struct words *left = set_short(p->typesetter, name, type_strong, TEXT_SPAN * 0.4);
     const struct words *right = set_short(p->typesetter, t->title, type_small, TEXT_SPAN * 0.55);
-    picture_words_on(page, left, PAPER_MARGIN, 42, INK_BLACK);
-    picture_words_on(page, right, PAPER_WIDTH - PAPER_MARGIN - right->width, 42, INK_BLACK);
-    picture_rule(page, PAPER_MARGIN, 48, PAPER_WIDTH - PAPER_MARGIN, 48, 1.2, INK_BLACK);
+    picture_words_on(page, left, p->margin, 42, INK_BLACK);
+    picture_words_on(page, right, p->width - p->margin - right->width, 42, INK_BLACK);
+    picture_rule(page, p->margin, 48, p->width - p->margin, 48, 1.2, INK_BLACK);
 }
 
 static void draw_foot(struct paper *p, struct picture *page, uint32_t number, uint32_t count)
@@ -231,11 +239,10 @@ static void draw_foot(struct paper *p, struct picture *page, uint32_t number, ui
                                     TEXT_ARGS(t->revision), TEXT_ARGS(t->date), TEXT_ARGS(status), TEXT_ARGS(print));
     struct text right = arena_format(p->arena, "page %u of %u", number, count);
     const struct words *words = set_words(p->typesetter, right, type_small, 0);
-    double y = PAPER_HEIGHT - FOOT + 14;
-    picture_rule(page, PAPER_MARGIN, y, PAPER_WIDTH - PAPER_MARGIN, y, 0.5, INK_RULE);
-    picture_words_on(page, set_short(p->typesetter, left, type_small, TEXT_SPAN * 0.8), PAPER_MARGIN, y + 11,
-                     INK_BLACK);
-    picture_words_on(page, words, PAPER_WIDTH - PAPER_MARGIN - words->width, y + 11, INK_BLACK);
+    double y = p->height - FOOT + 14;
+    picture_rule(page, p->margin, y, p->width - p->margin, y, 0.5, INK_RULE);
+    picture_words_on(page, set_short(p->typesetter, left, type_small, TEXT_SPAN * 0.8), p->margin, y + 11, INK_BLACK);
+    picture_words_on(page, words, p->width - p->margin - words->width, y + 11, INK_BLACK);
 }
 
 /* ---- printing ----------------------------------------------------------------------------------------------------- */
@@ -246,8 +253,8 @@ static void draw_placed(struct paper *p, struct picture *page, struct pdf *pdf, 
     if (b->entry.len)
         pdf_entry(pdf, b->entry, placed->y);
     if (placed->again)
-        picture_place(page, b->heading, PAPER_MARGIN, placed->y - b->heading->height, 1, 0);
-    picture_place(page, b->picture, PAPER_MARGIN, placed->y, placed->scale, 0);
+        picture_place(page, b->heading, p->margin, placed->y - b->heading->height, 1, 0);
+    picture_place(page, b->picture, p->margin, placed->y, placed->scale, 0);
 }
 
 /* A table that goes on is tagged as a table on each of its pages. */

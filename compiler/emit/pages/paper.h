@@ -1,4 +1,4 @@
-/* The paper: pages of A4 filled with blocks from top to bottom.
+/* The paper: upright pages filled with blocks from top to bottom.
  *
  * In: pictures in order, with what may not be parted. Out: pages with head, foot, "page x of y" and the status behind
  * the text, in a PDF. Tables that run over a page get their heading again; a table's first and last two rows stay
@@ -7,13 +7,11 @@
 #define COMPILER_EMIT_PAGES_PAPER_H
 
 #include "compiler/emit/pages/drawing.h"
+#include "compiler/emit/pages/pages.h"
 #include "compiler/emit/pages/pdf.h"
 
-/* A4 after ISO 216: 210 mm by 297 mm, in points of 1/72 inch. */
-#define PAPER_WIDTH (210 / 25.4 * 72)
-#define PAPER_HEIGHT (297 / 25.4 * 72)
-#define PAPER_MARGIN 42.0
-#define TEXT_SPAN (PAPER_WIDTH - 2 * PAPER_MARGIN) /* width of the text, and of every block */
+/* Width of the text, and of every block, on every paper: A4 less 42 points on either side. */
+#define TEXT_SPAN (210 / 25.4 * 72 - 84)
 
 struct block {
     const struct picture *picture;
@@ -28,9 +26,11 @@ struct paper {
     struct typesetter *typesetter;
     struct arena *arena;
     const struct step_table *table;
+    double width, height, margin; /* margin: left of the text, and right of it */
     ARRAY(struct block) blocks;
 };
 
+void paper_begin(struct paper *, struct typesetter *, const struct step_table *, enum paper_format);
 struct block *paper_add(struct paper *, const struct picture *, double before);
 /* The heading of a section, with its entry in the outline. */
 void paper_section(struct paper *, const char *title);
@@ -38,7 +38,7 @@ void paper_section(struct paper *, const char *title);
 uint32_t paper_table(struct paper *, const struct picture *heading);
 void paper_table_end(struct paper *, uint32_t first);
 void paper_print(struct paper *, struct pdf *);
-double paper_room(bool first_page); /* height for blocks on one page */
+double paper_room(const struct paper *, bool first_page); /* height for blocks on one page */
 
 /* ---- the type on it ----------------------------------------------------------------------------------------------- */
 

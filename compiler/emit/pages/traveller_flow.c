@@ -8,9 +8,9 @@
 
 enum { STRETCHES_MOST = 26 }; /* connectors are the letters of the alphabet */
 
-static double room(void)
+static double room(const struct paper *p)
 {
-    return paper_room(false) - 34; /* below the heading of the section */
+    return paper_room(p, false) - 34; /* below the heading of the section */
 }
 
 struct stretches {
@@ -36,7 +36,7 @@ static bool draw_stretches(struct paper *p, uint32_t count, struct stretches *s,
         s->picture[i] = flow_picture(p->typesetter, p->table, stretch_of(p->table, i, count), why);
         if (!s->picture[i])
             return false;
-        s->scale = fmin(s->scale, fmin(wide / s->picture[i]->width, room() / s->picture[i]->height));
+        s->scale = fmin(s->scale, fmin(wide / s->picture[i]->width, room(p) / s->picture[i]->height));
     }
     return true;
 }

@@ -1,12 +1,61 @@
 #include "compiler/emit/pages/words.h"
 
+#include "runtime/base/buffer.h"
+
+#include <fontconfig/fontconfig.h>
 #include <pango/pangocairo.h>
 
 #define LEADING 0.14 /* added between lines, of the size: long lines of small type need it */
 
-void typesetter_begin(struct typesetter *t, struct arena *arena)
+/* ---- fonts -------------------------------------------------------------------------------------------------------- */
+
+/* The machine's own configuration is left aside: it would add its fonts and its taste to the pages, and ten milliseconds.
+ * Its caches are used. */
+static const char font_rules[] =
+    "<?xml version=\"1.0\"?><fontconfig>"
+    "<dir>/usr/share/fonts</dir><dir>/usr/share/fonts-droid-fallback/truetype</dir>"
+    "<dir>/usr/local/share/fonts</dir>"
+    "<cachedir>/var/cache/fontconfig</cachedir><selectfont>"
+    "<rejectfont><pattern><patelt name=\"scalable\"><bool>true</bool></patelt></pattern>"
+    "<pattern><patelt name=\"scalable\"><bool>false</bool></patelt></pattern></rejectfont><acceptfont>"
+    "<pattern><patelt name=\"family\"><string>" FONT_FAMILY "</string></patelt></pattern>"
+    "<pattern><patelt name=\"family\"><string>" IDEOGRAPHS_FAMILY
+    "</string></patelt></pattern></acceptfont></selectfont></fontconfig>";
+
+static bool has_family(FcConfig *config, const char *family)
+{
+    FcFontSet *fonts = FcConfigGetFonts(config, FcSetSystem);
+    for (int i = 0; fonts && i < fonts->nfont; i++) {
+        FcChar8 *name = NULL;
+        if (FcPatternGetString(fonts->fonts[i], FC_FAMILY, 0, &name) == FcResultMatch &&
+            strcmp((const char *)name, family) == 0)
+            return true;
+    }
+    return false;
+}
+
+static const char *set_fonts(struct typesetter *t)
+{
+    FcConfig *config = FcConfigCreate();
+    bool good = config && FcConfigParseAndLoadFromMemory(config, (const FcChar8 *)font_rules, FcTrue) &&
+                FcConfigBuildFonts(config);
+    bool latin = good && has_family(config, FONT_FAMILY);
+    t->no_ideographs = !good || !has_family(config, IDEOGRAPHS_FAMILY);
+    if (good)
+        FcConfigSetCurrent(config); /* keeps it */
+    if (config)
+        FcConfigDestroy(config);
+    return latin ? NULL
+                 : "the font " FONT_FAMILY " is not in /usr/share/fonts; it is in the package " FONT_PACKAGE
+                   ": apt-get install " FONT_PACKAGE;
+}
+
+const char *typesetter_begin(struct typesetter *t, struct arena *arena)
 {
     *t = (struct typesetter){.arena = arena};
+    const char *fault = set_fonts(t);
+    if (fault)
+        return fault;
     t->fonts = pango_cairo_font_map_new();
     t->context = pango_font_map_create_context(t->fonts);
     cairo_font_options_t *options = cairo_font_options_create();
@@ -17,6 +66,7 @@ void typesetter_begin(struct typesetter *t, struct arena *arena)
     pango_context_set_round_glyph_positions(t->context, FALSE);
     /* The language decides about line breaks and shapes; it must not come from the environment. */
     pango_context_set_language(t->context, pango_language_from_string("en"));
+    return NULL;
 }
 
 void typesetter_end(struct typesetter *t)
@@ -27,6 +77,61 @@ void typesetter_end(struct typesetter *t)
     g_clear_object(&t->context);
     g_clear_object(&t->fonts);
 }
+
+static void note_unknown(struct typesetter *t, uint32_t character)
+{
+    for (uint32_t i = 0; i < t->unknown.count; i++)
+        if (t->unknown.at[i] == character)
+            return;
+    *ARRAY_PUSH(t->arena, &t->unknown) = character;
+}
+
+static void find_unknown(struct typesetter *t, PangoLayout *layout)
+{
+    if (!pango_layout_get_unknown_glyphs_count(layout))
+        return;
+    PangoLayoutIter *at = pango_layout_get_iter(layout);
+    do {
+        const PangoLayoutRun *run = pango_layout_iter_get_run_readonly(at);
+        for (int i = 0; run && i < run->glyphs->num_glyphs; i++) {
+            PangoGlyph glyph = run->glyphs->glyphs[i].glyph;
+            if (glyph & PANGO_GLYPH_UNKNOWN_FLAG && glyph != PANGO_GLYPH_EMPTY)
+                note_unknown(t, glyph & ~PANGO_GLYPH_UNKNOWN_FLAG);
+        }
+    } while (pango_layout_iter_next_run(at));
+    pango_layout_iter_free(at);
+}
+
+/* CJK and its neighbours: radicals, kana, ideographs, Hangul, full-width forms. */
+static bool is_ideograph(uint32_t c)
+{
+    return (c >= 0x1100 && c < 0x1200) || (c >= 0x2E80 && c < 0xD7B0) || (c >= 0xF900 && c < 0xFB00) ||
+           (c >= 0xFF00 && c < 0xFFF0) || (c >= 0x20000 && c < 0x40000);
+}
+
+struct text typesetter_unknown(struct typesetter *t, struct arena *arena)
+{
+    enum { NAMED = 8 };
+    struct buffer b;
+    bool ideographs = false;
+    buffer_init(&b, arena);
+    if (!t->unknown.count)
+        return TEXT("");
+    buffer_printf(&b, "no font here has the character%s", t->unknown.count > 1 ? "s" : "");
+    for (uint32_t i = 0; i < t->unknown.count; i++) {
+        ideographs = ideographs || is_ideograph(t->unknown.at[i]);
+        if (i < NAMED)
+            buffer_printf(&b, "%s U+%04X", i ? "," : "", t->unknown.at[i]);
+    }
+    if (t->unknown.count > NAMED)
+        buffer_printf(&b, " and %u more", t->unknown.count - NAMED);
+    buffer_printf(&b, "; boxes with these numbers stand for %s", t->unknown.count > 1 ? "them" : "it");
+    if (ideographs && t->no_ideographs)
+        buffer_put(&b, TEXT(". Chinese, Japanese and Korean letters: apt-get install " IDEOGRAPHS_PACKAGE));
+    return buffer_text(&b);
+}
+
+/* ---- setting ------------------------------------------------------------------------------------------------------ */
 
 static void set_font(PangoLayout *layout, const struct type *type)
 {
@@ -46,15 +151,24 @@ static void set_font(PangoLayout *layout, const struct type *type)
 
 static void set_lines(PangoLayout *layout, const struct type *type, double width)
 {
-    static const PangoAlignment alignments[] = {
-        [ALIGN_LEFT] = PANGO_ALIGN_LEFT, [ALIGN_CENTRE] = PANGO_ALIGN_CENTER, [ALIGN_RIGHT] = PANGO_ALIGN_RIGHT};
-    pango_layout_set_alignment(layout, alignments[type->align]);
-    pango_layout_set_auto_dir(layout, FALSE); /* a word of another script must not turn the block around */
     pango_layout_set_spacing(layout, (int)(type->size * LEADING * PANGO_SCALE));
     if (width > 0) {
         pango_layout_set_width(layout, (int)(width * PANGO_SCALE));
         pango_layout_set_wrap(layout, PANGO_WRAP_WORD_CHAR);
     }
+}
+
+/* Words of a script that runs from right to left are ordered as it orders them; the block stands where it would stand
+ * anyway: in such a layout Pango's left is the right. */
+static void set_text(PangoLayout *layout, struct text text, enum align align)
+{
+    static const PangoAlignment alignments[][2] = {[ALIGN_LEFT] = {PANGO_ALIGN_LEFT, PANGO_ALIGN_RIGHT},
+                                                   [ALIGN_CENTRE] = {PANGO_ALIGN_CENTER, PANGO_ALIGN_CENTER},
+                                                   [ALIGN_RIGHT] = {PANGO_ALIGN_RIGHT, PANGO_ALIGN_LEFT}};
+    pango_layout_set_auto_dir(layout, TRUE);
+    pango_layout_set_text(layout, text.at, (int)text.len);
+    bool turned = pango_layout_get_direction(layout, 0) == PANGO_DIRECTION_RTL;
+    pango_layout_set_alignment(layout, alignments[align][turned]);
 }
 
 static double axis_of(const struct words *w)
@@ -89,8 +203,9 @@ static struct words *set_new(struct typesetter *t, struct text text, struct type
     w->type = type;
     set_font(w->layout, &type);
     set_lines(w->layout, &type, width);
-    pango_layout_set_text(w->layout, w->text.at, (int)w->text.len);
+    set_text(w->layout, w->text, type.align);
     measure(w);
+    find_unknown(t, w->layout);
     return w;
 }
 

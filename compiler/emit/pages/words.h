@@ -35,12 +35,21 @@ struct typesetter {
     PangoFontMap *fonts;
     PangoContext *context;
     ARRAY(PangoLayout *) layouts; /* to be released at the end */
+    ARRAY(uint32_t) unknown;      /* characters that no font has, each once: a box with their number stands for them */
+    bool no_ideographs;           /* the font of Chinese, Japanese and Korean letters is not there */
 };
 
 #define FONT_FAMILY "DejaVu Sans"
+#define FONT_PACKAGE "fonts-dejavu-core"
+#define IDEOGRAPHS_FAMILY "Droid Sans Fallback"
+#define IDEOGRAPHS_PACKAGE "fonts-droid-fallback"
 
-void typesetter_begin(struct typesetter *, struct arena *);
+/* Only the two families above are ever used, whatever else a machine has: the same pages everywhere. NULL, or what is
+ * missing. Sets the font configuration of the whole process. */
+const char *typesetter_begin(struct typesetter *, struct arena *);
 void typesetter_end(struct typesetter *);
+/* What no font has, as a sentence for who made the pages; empty when nothing is missing. In the arena. */
+struct text typesetter_unknown(struct typesetter *, struct arena *);
 
 /* width: the lines are broken to fit it; 0: one line. */
 const struct words *set_words(struct typesetter *, struct text, struct type, double width);
