@@ -17,9 +17,14 @@ struct plan {
     uint32_t *operands; /* room for the longest list */
 };
 
+static uint32_t node_of(const struct plan *plan, uint32_t place)
+{
+    return place < plan->row ? place : place - plan->row;
+}
+
 static const struct node_code *node_at(const struct plan *plan, uint32_t place)
 {
-    return &plan->program->nodes.at[place % plan->row];
+    return &plan->program->nodes.at[node_of(plan, place)];
 }
 
 /* The places a place may read, in the order the kernels want them, in plan->operands. */
@@ -29,7 +34,7 @@ static uint32_t operands_of(struct plan *plan, uint32_t place)
     const uint32_t *read;
     const struct node_code *n = node_at(plan, place);
     uint32_t count = program_operands(plan->program, n, &read, room);
-    uint32_t row = n->op == OP_NOMINAL ? 0 : place - place % plan->row;
+    uint32_t row = n->op == OP_NOMINAL || place < plan->row ? 0 : plan->row;
     for (uint32_t k = 0; k < count; k++)
         plan->operands[k] = row + read[k];
     return count;
@@ -84,7 +89,7 @@ static double *level_block(struct plan *plan, uint32_t place)
 {
     double *block = new_block(plan);
     for (int i = 0; i < BATCH; i++)
-        block[i] = plan->level[place % plan->row];
+        block[i] = plan->level[node_of(plan, place)];
     return block;
 }
 

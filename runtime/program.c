@@ -74,6 +74,19 @@ uint32_t program_call(struct program *p, uint32_t function, const uint32_t *oper
     return add_node(p, (struct node_code){.op = OP_CALL, .a = function, .b = first, .c = count, .origin = origin});
 }
 
+void program_spread(struct program *p, uint32_t input, struct spread spread)
+{
+    *ARRAY_PUSH(p->arena, &p->spreads) = (struct stated_spread){input, spread};
+}
+
+struct spread spread_of(const struct program *p, uint32_t input)
+{
+    for (uint32_t i = 0; i < p->spreads.count; i++)
+        if (p->spreads.at[i].input == input)
+            return p->spreads.at[i].spread;
+    return (struct spread){.shape = SPREAD_RECTANGULAR};
+}
+
 uint32_t program_curve(struct program *p, struct curve c)
 {
     uint32_t index = p->curves.count;

@@ -48,6 +48,26 @@ struct input {
     bool unknown;              /* nobody has stated it yet: OP_NOMINAL sees it as it comes, not at its nominal value */
 };
 
+enum spread_shape { /* how a held value lies in its band: spreads.def */
+#define SPREAD(id, name, facts, doc, source) SPREAD_##id,
+#include "runtime/spreads.def"
+#undef SPREAD
+                    SPREAD_COUNT
+};
+
+struct spread { /* see spread.h; zeros: rectangular, of a band that is certain */
+    uint8_t shape;
+    double k, coverage; /* of a normal one: band over standard uncertainty, or share inside the band; one of them */
+    double top;         /* of a trapezoid: share of the band */
+    double freedom;     /* degrees of freedom; 0: as doubt says */
+    double doubt;       /* share of its width by which the band itself is in doubt */
+};
+
+struct stated_spread {
+    uint32_t input;
+    struct spread spread;
+};
+
 struct curve {                 /* piecewise linear; strictly increasing x; outside its range is an error */
     uint32_t x_count, y_count; /* y_count 0: one variable */
     const double *x, *y;
@@ -60,6 +80,7 @@ struct program {
     ARRAY(struct node_code) nodes;
     ARRAY(uint32_t) operands;
     ARRAY(struct input) inputs;
+    ARRAY(struct stated_spread) spreads; /* of inputs that have said one; the others are rectangular */
     ARRAY(struct curve) curves;
     bool has_nominal; /* there is an OP_NOMINAL */
 };
@@ -69,6 +90,8 @@ uint32_t program_constant(struct program *, double value, uint32_t origin);
 uint32_t program_input(struct program *, struct input, uint32_t origin);
 uint32_t program_node(struct program *, enum op, uint32_t a, uint32_t b, uint32_t c, uint32_t origin);
 uint32_t program_call(struct program *, uint32_t function, const uint32_t *operands, uint32_t count, uint32_t origin);
+void program_spread(struct program *, uint32_t input, struct spread);
+struct spread spread_of(const struct program *, uint32_t input);
 uint32_t program_curve(struct program *, struct curve); /* index of the curve */
 uint32_t program_longest_call(const struct program *);  /* most operands of any call */
 

@@ -1,0 +1,206 @@
+#include "runtime/uncertainty.h"
+
+#include "runtime/quantile.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+static double slope_of(const struct gradient *g, uint32_t node, uint32_t column)
+{
+    return g->slope[node] ? g->slope[node][column] : 0;
+}
+
+double coverage_factor(double coverage, double freedom)
+{
+    return student_quantile((1 + coverage) / 2, isfinite(freedom) && freedom >= 1 ? floor(freedom) : freedom);
+}
+
+/* ---- first order ------------------------------------------------------------------------------------------------- */
+
+static int by_contribution(const void *a, const void *b)
+{
+    const struct uncertainty_part *x = a, *y = b;
+    if (x->contribution != y->contribution)
+        return x->contribution < y->contribution ? 1 : -1;
+    return (x->input > y->input) - (x->input < y->input);
+}
+
+/* From their ratios to the combined uncertainty, whose fourth power could leave the range of numbers. */
+static double freedom_of(const struct uncertainty *u)
+{
+    double sum = 0;
+    for (uint32_t i = 0; i < u->parts.count; i++) {
+        double share = u->parts.at[i].share;
+        sum += share * share / u->parts.at[i].freedom;
+    }
+    return sum > 0 ? 1 / sum : INFINITY;
+}
+
+static void add_parts(struct arena *arena, struct uncertainty *u, const struct program *p, const struct gradient *g,
+                      uint32_t node)
+{
+    double sum = 0;
+    for (uint32_t k = 0; k < g->held.count; k++) {
+        uint32_t input = g->held.input[k];
+        struct spread spread = spread_of(p, input);
+        struct uncertainty_part part = {.input = input,
+                                        .standard = spread_standard(&spread, &p->inputs.at[input]),
+                                        .sensitivity = slope_of(g, node, k),
+                                        .freedom = spread_freedom(&spread)};
+        part.contribution = fabs(part.sensitivity) * part.standard;
+        sum = hypot(sum, part.contribution);
+        if (part.contribution != 0) /* NaN is */
+            *ARRAY_PUSH(arena, &u->parts) = part;
+    }
+    u->combined = isfinite(sum) ? sum : NAN;
+}
+
+struct uncertainty uncertainty_from(struct arena *arena, const struct program *p, const struct gradient *g,
+                                    uint32_t node, double coverage)
+{
+    struct uncertainty u = {.estimate = g->at.value[node],
+                            .coverage = coverage,
+                            .combined = NAN,
+                            .freedom = NAN,
+                            .factor = NAN,
+                            .expanded = NAN,
+                            .second_order = NAN,
+                            .culprit = g->at.culprit[node]};
+    if (u.culprit)
+        return u;
+    add_parts(arena, &u, p, g, node);
+    for (uint32_t i = 0; i < u.parts.count; i++) {
+        double ratio = u.combined > 0 ? u.parts.at[i].contribution / u.combined : 0;
+        u.parts.at[i].share = ratio * ratio;
+    }
+    if (u.parts.count)
+        qsort(u.parts.at, u.parts.count, sizeof *u.parts.at, by_contribution);
+    u.freedom = freedom_of(&u);
+    u.factor = coverage_factor(coverage, u.freedom);
+    u.expanded = u.factor * u.combined;
+    return u;
+}
+
+/* ---- second order ------------------------------------------------------------------------------------------------ */
+
+struct bending {
+    struct arena *arena;
+    const struct program *program;
+    const struct gradient *g;
+    uint32_t node, count;
+    double *standard;  /* by column */
+    double *variance;  /* by column and column */
+    struct arena room; /* of one gradient, given back before the next */
+    jmp_buf full;
+};
+
+/* The gradient with one input moved. False when the node has no value there. */
+static bool slopes_beside(struct bending *s, uint32_t column, double by, double *slopes)
+{
+    double *at = ARENA_ARRAY(s->arena, s->program->inputs.count, double);
+    for (uint32_t i = 0; i < s->program->inputs.count; i++)
+        at[i] = s->program->inputs.at[i].nominal;
+    at[s->g->held.input[column]] += by;
+    arena_init(&s->room, &s->full);
+    struct gradient g = evaluate_gradient(&s->room, s->program, at);
+    bool good = g.at.culprit[s->node] == 0;
+    for (uint32_t k = 0; k < s->count && good; k++) {
+        slopes[k] = slope_of(&g, s->node, k);
+        good = isfinite(slopes[k]);
+    }
+    arena_free(&s->room);
+    return good;
+}
+
+/* The terms (i, j) for all i and one j. */
+static bool bend_along(struct bending *s, uint32_t j)
+{
+    double h = s->standard[j];
+    double *up = ARENA_ARRAY(s->arena, s->count, double), *down = ARENA_ARRAY(s->arena, s->count, double);
+    if (!slopes_beside(s, j, h, up) || !slopes_beside(s, j, -h, down))
+        return false;
+    for (uint32_t i = 0; i < s->count; i++) {
+        double here = slope_of(s->g, s->node, i), second = (up[i] - down[i]) / (2 * h);
+        double third = (up[i] - 2 * here + down[i]) / (h * h), u = s->standard[i] * h;
+        s->variance[(size_t)i * s->count + j] = (second * second / 2 + here * third) * u * u;
+    }
+    return true;
+}
+
+static int by_size(const void *a, const void *b)
+{
+    const struct uncertainty_bend *x = a, *y = b;
+    double p = fabs(x->variance), q = fabs(y->variance);
+    if (p != q)
+        return p < q ? 1 : -1;
+    return x->a != y->a ? (x->a > y->a) - (x->a < y->a) : (x->b > y->b) - (x->b < y->b);
+}
+
+/* What rounding leaves of a term that is none, beside what counts. */
+static bool counts(double variance, double combined)
+{
+    return fabs(variance) > 1e-12 * combined * combined;
+}
+
+static void add_bends(struct bending *s, struct uncertainty *u)
+{
+    double sum = u->combined * u->combined;
+    for (uint32_t i = 0; i < s->count; i++)
+        for (uint32_t j = i; j < s->count; j++) {
+            double v = s->variance[(size_t)i * s->count + j];
+            if (j > i)
+                v += s->variance[(size_t)j * s->count + i];
+            if (!counts(v, u->combined))
+                continue;
+            sum += v;
+            *ARRAY_PUSH(s->arena, &u->bends) = (struct uncertainty_bend){s->g->held.input[i], s->g->held.input[j], v};
+        }
+    if (u->bends.count)
+        qsort(u->bends.at, u->bends.count, sizeof *u->bends.at, by_size);
+    u->second_order = sum >= 0 ? sqrt(sum) : NAN;
+}
+
+/* An input that does not go into the node moves nothing, and needs no neighbours. */
+static bool goes_in(const struct program *p, const bool *wanted, uint32_t input)
+{
+    for (uint32_t n = 1; n < p->nodes.count; n++)
+        if (wanted[n] && p->nodes.at[n].op == OP_INPUT && p->nodes.at[n].a == input)
+            return true;
+    return false;
+}
+
+static bool bend_along_all(struct bending *s)
+{
+    if (setjmp(s->full)) {
+        arena_free(&s->room);
+        if (s->arena->exhausted)
+            longjmp(*s->arena->exhausted, 1);
+        abort();
+    }
+    bool good = true;
+    for (uint32_t k = 0; k < s->count && good; k++)
+        good = s->standard[k] == 0 || bend_along(s, k);
+    return good;
+}
+
+struct uncertainty uncertainty_of(struct arena *arena, const struct program *p, uint32_t node, double coverage)
+{
+    struct gradient g = evaluate_gradient(arena, p, NULL);
+    struct uncertainty u = uncertainty_from(arena, p, &g, node, coverage);
+    if (u.culprit || isnan(u.combined))
+        return u;
+    struct bending *s = ARENA_NEW(arena, struct bending);
+    bool *wanted = ARENA_ARRAY(arena, p->nodes.count, bool);
+    *s = (struct bending){.arena = arena, .program = p, .g = &g, .node = node, .count = g.held.count};
+    s->standard = ARENA_ARRAY(arena, s->count, double);
+    s->variance = ARENA_ARRAY(arena, (size_t)s->count * s->count, double);
+    program_needs(p, node, wanted);
+    for (uint32_t k = 0; k < s->count; k++) {
+        struct spread spread = spread_of(p, g.held.input[k]);
+        if (goes_in(p, wanted, g.held.input[k]))
+            s->standard[k] = spread_standard(&spread, &p->inputs.at[g.held.input[k]]);
+    }
+    if (bend_along_all(s))
+        add_bends(s, &u);
+    return u;
+}
