@@ -2,6 +2,7 @@
 #include "compiler/lower.h"
 
 #include "runtime/base/number.h"
+#include "runtime/spread.h"
 
 #include <math.h>
 
@@ -149,6 +150,11 @@ static uint32_t revisit(struct lowering *l, uint32_t id)
 
 /* ---- stated values ------------------------------------------------------------------------------------------------------- */
 
+static bool is_banded(const struct tree *t, uint32_t value)
+{
+    return node_kind(t, value) == NODE_TOLERANCE || node_kind(t, value) == NODE_TOLERANCES;
+}
+
 static struct unit stated_unit(struct lowering *l, const struct tree *t, uint32_t value, const struct property_entry *p)
 {
     (void)l;
@@ -156,8 +162,7 @@ static struct unit stated_unit(struct lowering *l, const struct tree *t, uint32_
     struct unit unit;
     bool has_unit;
     uint32_t node = value;
-    if (node_kind(t, value) == NODE_TOLERANCE || node_kind(t, value) == NODE_TOLERANCES ||
-        node_kind(t, value) == NODE_RANGE)
+    if (is_banded(t, value) || node_kind(t, value) == NODE_RANGE)
         node = node_child(t, value);
     struct unit usual = unit_of_type_text(p->type);
     if (!node || !literal_of(t, node, &number, &unit, &has_unit) || !has_unit)
@@ -167,14 +172,14 @@ static struct unit stated_unit(struct lowering *l, const struct tree *t, uint32_
     return dim_same(unit.dim, usual.dim) && unit.point == usual.point ? unit : usual;
 }
 
-static bool literal_si(const struct quantity *q, const struct tree *t, uint32_t node, double *si)
+static bool literal_si(const struct property_entry *row, const struct tree *t, uint32_t node, double *si)
 {
     double value;
     struct unit unit;
     bool has_unit;
     if (!literal_of(t, node, &value, &unit, &has_unit))
         return false;
-    if (!unit_of_type_text(q->entry->type).point)
+    if (!unit_of_type_text(row->type).point)
         unit = unit_step(unit);
     *si = unit_to_si(&unit, value);
     return true;
@@ -200,18 +205,19 @@ static void report_not_literal(struct lowering *l, struct quantity *q, uint32_t 
     report_help(g, d, "write both as numbers with their units; a formula cannot carry a tolerance");
 }
 
-static void report_wider(struct lowering *l, struct quantity *q, uint32_t node)
+static void report_wider(struct lowering *l, struct quantity *q, const struct property_entry *row, uint32_t node)
 {
     struct diagnostics *g = l->scope->diagnostics;
     struct diagnostic *d = report(g, FAULT_tolerance_wider, node_span(file_at(l->scope, q->site.file)->tree, node),
-                                  "the tolerance of %s is wider than the value itself", q->entry->name);
+                                  "the tolerance of %s is wider than the value itself", row->name);
     report_help(g, d, "check the unit of the tolerance, or the value");
 }
 
-static struct low make_band(struct lowering *l, uint32_t id, double nominal, double low, double high, uint32_t origin)
+static struct low make_band(struct lowering *l, uint32_t id, const struct property_entry *row, double nominal,
+                            double low, double high, uint32_t origin)
 {
     struct quantity *q = &l->quantities.at[id];
-    bool held = q->entry->role == ROLE_HELD || q->entry->role == ROLE_SET;
+    bool held = row->role == ROLE_HELD || row->role == ROLE_SET;
     uint32_t node =
         note(l, program_input(&l->program, (struct input){nominal, low, high, held && low < high, id, false}, origin));
     q = &l->quantities.at[id];
@@ -222,14 +228,22 @@ static struct low make_band(struct lowering *l, uint32_t id, double nominal, dou
     return low_node(node);
 }
 
-static struct low make_toleranced(struct lowering *l, uint32_t id, const struct tree *t, uint32_t value,
-                                  uint32_t origin)
+/* What `as ...` behind a tolerance says of the input made last. */
+void note_spread(struct lowering *l, const struct tree *t, uint32_t statement)
+{
+    struct spread spread;
+    if (spread_stated(t, statement, &spread))
+        program_spread(&l->program, l->program.inputs.count - 1, spread);
+}
+
+static struct low make_toleranced(struct lowering *l, uint32_t id, const struct property_entry *row,
+                                  const struct tree *t, uint32_t value, uint32_t origin)
 {
     struct quantity *q = &l->quantities.at[id];
     uint32_t first = node_child(t, value), plus = node_next(t, first), minus = node_next(t, plus);
     double nominal, up, down;
     q->banded = true;
-    if (!literal_si(q, t, first, &nominal) || !tolerance_si(t, plus, nominal, &up) ||
+    if (!literal_si(row, t, first, &nominal) || !tolerance_si(t, plus, nominal, &up) ||
         !(minus ? tolerance_si(t, minus, nominal, &down) : (down = up, true))) {
         report_not_literal(l, q, value);
         return low_faulty();
@@ -241,30 +255,34 @@ static struct low make_toleranced(struct lowering *l, uint32_t id, const struct 
         return low_faulty();
     }
     if (!q->unit.point && nominal != 0 && down > fabs(nominal))
-        report_wider(l, q, minus ? minus : plus);
-    return make_band(l, id, nominal, nominal - down, nominal + up, origin);
+        report_wider(l, q, row, minus ? minus : plus);
+    struct low made = make_band(l, id, row, nominal, nominal - down, nominal + up, origin);
+    note_spread(l, t, l->quantities.at[id].site.node);
+    return made;
 }
 
-static struct low make_range(struct lowering *l, uint32_t id, const struct tree *t, uint32_t value, uint32_t origin)
+static struct low make_range(struct lowering *l, uint32_t id, const struct property_entry *row, const struct tree *t,
+                             uint32_t value, uint32_t origin)
 {
     struct quantity *q = &l->quantities.at[id];
     double low, high;
     uint32_t first = node_child(t, value);
     q->banded = true;
-    if (!literal_si(q, t, first, &low) || !literal_si(q, t, node_next(t, first), &high)) {
+    if (!literal_si(row, t, first, &low) || !literal_si(row, t, node_next(t, first), &high)) {
         report_not_literal(l, q, value);
         return low_faulty();
     }
     if (low > high) {
         struct diagnostic *d = report(l->scope->diagnostics, FAULT_range_inverted, node_span(t, value),
-                                      "the range of %s runs downwards", q->entry->name);
+                                      "the range of %s runs downwards", row->name);
         report_help(l->scope->diagnostics, d, "write the lower end first");
         return low_faulty();
     }
-    return make_band(l, id, (low + high) / 2, low, high, origin);
+    return make_band(l, id, row, (low + high) / 2, low, high, origin);
 }
 
-static struct low make_number(struct lowering *l, uint32_t id, struct frame *f, uint32_t value)
+static struct low make_number(struct lowering *l, uint32_t id, const struct property_entry *row, struct frame *f,
+                              uint32_t value)
 {
     const struct tree *t = f->file->tree;
     uint32_t origin = origin_of(l, f->file_number, value);
@@ -272,12 +290,12 @@ static struct low make_number(struct lowering *l, uint32_t id, struct frame *f, 
     switch (node_kind(t, value)) {
     case NODE_TOLERANCE:
     case NODE_TOLERANCES:
-        return make_toleranced(l, id, t, value, origin);
+        return make_toleranced(l, id, row, t, value, origin);
     case NODE_RANGE:
-        return make_range(l, id, t, value, origin);
+        return make_range(l, id, row, t, value, origin);
     default:
-        if (literal_si(&l->quantities.at[id], t, value, &si))
-            return make_band(l, id, si, si, si, origin);
+        if (literal_si(row, t, value, &si))
+            return make_band(l, id, row, si, si, si, origin);
         return lower_expression(f, value);
     }
 }
@@ -298,7 +316,7 @@ static struct low make_stated(struct lowering *l, uint32_t id, const struct prop
         l->quantities.at[id].own_unit = l->quantities.at[id].unit.factor != unit_of_type_text(row->type).factor;
         l->own_units = l->own_units || l->quantities.at[id].own_unit;
         l->quantities.at[id].shown_as_quantity = true;
-        return make_number(l, id, &f, p->value);
+        return make_number(l, id, row, &f, p->value);
     case FORM_FUNCTION:
         return (struct low){.tag = LOW_FUNCTION, .id = property, .of = f.self};
     case FORM_REFERENCE:
@@ -369,7 +387,7 @@ static struct low make_standard(struct lowering *l, uint32_t id, const struct pr
     unit_read(spelled, &q->unit, &error);
     q->shown_as_quantity = true;
     double si = unit_to_si(&q->unit, value);
-    return make_band(l, id, si, si, si, 0);
+    return make_band(l, id, row, si, si, si, 0);
 }
 
 static struct low not_stated(struct lowering *l, uint32_t definition, atom name)
@@ -421,6 +439,16 @@ static struct unit unit_of_type(struct lowering *l, const struct tree *t, uint32
     return unit_default(l->arena, type->dim, type->point);
 }
 
+/* A let with a tolerance is stated, not worked out. */
+static struct low make_let_band(struct lowering *l, uint32_t id, struct frame *f, uint32_t value)
+{
+    struct quantity *q = &l->quantities.at[id];
+    const struct property_entry *row = entry_of_let(l->arena, q->path, q->unit);
+    if (!node_find(f->file->tree, q->site.node, NODE_UNIT_TYPE))
+        q->unit = stated_unit(l, f->file->tree, value, row);
+    return make_number(l, id, row, f, value);
+}
+
 static void make_expression(struct lowering *l, uint32_t id, struct frame *f, struct site site, const struct type *type)
 {
     const struct tree *t = f->file->tree;
@@ -430,7 +458,7 @@ static void make_expression(struct lowering *l, uint32_t id, struct frame *f, st
     if (type->tag == TYPE_QUANTITY)
         l->quantities.at[id].unit = unit_of_type(l, t, site.node, type);
     if (enter(l, id, &outer) && value && type->tag != TYPE_ERROR)
-        low = lower_expression(f, value);
+        low = is_banded(t, value) ? make_let_band(l, id, f, value) : lower_expression(f, value);
     low.quantity = 0;
     l->quantities.at[id].value = low;
     leave(l, id, outer);

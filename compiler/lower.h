@@ -120,6 +120,7 @@ struct low low_node(uint32_t node);
 struct low quantity_low(struct lowering *, uint32_t quantity);
 /* The quantity a property was made into, 0 when it was not yet. */
 uint32_t known_property(const struct lowering *, uint32_t definition, atom name);
+void note_spread(struct lowering *, const struct tree *, uint32_t statement);
 void follow_stated_unit(struct lowering *, uint32_t quantity);
 uint32_t origin_of(struct lowering *, uint32_t file, uint32_t node);
 uint32_t emit(struct lowering *, enum op, uint32_t a, uint32_t b, uint32_t c, uint32_t origin);

@@ -92,7 +92,9 @@ static struct low make_constant(struct lowering *l, struct frame *f, const struc
         half[i] = percent ? nominal * number / 100 : unit_difference_to_si(&unit, number);
     }
     struct input input = {nominal, nominal - half[1], nominal + half[0], true, l->current, false};
-    return low_node(program_input(&l->program, input, origin_of(l, f->file_number, value)));
+    struct low made = low_node(program_input(&l->program, input, origin_of(l, f->file_number, value)));
+    note_spread(l, t, p->site.node);
+    return made;
 }
 
 /* Asked for twice it is still one quantity, whose band counts once. */

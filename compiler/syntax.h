@@ -51,13 +51,13 @@ enum node_kind {
     /* items */
     NODE_DEFINITION, /* NAME kind, [NAME name], [LIKE], then PROPERTY... */
     NODE_LIKE,       /* NAME */
-    NODE_PROPERTY,   /* NAME, [SIGNATURE], value, NOTE...   (also `name "text"`: flag NODE_BARE) */
+    NODE_PROPERTY,   /* NAME, [SIGNATURE], value, [SPREAD], NOTE...   (also `name "text"`: flag NODE_BARE) */
     NODE_SIGNATURE,  /* PARAMETER..., UNIT_TYPE result */
     NODE_PARAMETER,  /* NAME, UNIT_TYPE */
     NODE_UNIT_TYPE,  /* leaf */
     NODE_NOTE,       /* leading key word because, source, remedy or label; TEXT */
     NODE_USE,        /* TEXT */
-    NODE_LET,        /* PATH, [UNIT_TYPE], expression, NOTE... */
+    NODE_LET,        /* PATH, [UNIT_TYPE], expression or tolerance, [SPREAD], NOTE... */
     NODE_PATH,       /* NAME . NAME ... */
     NODE_DERIVE,     /* NAME kind, NAME variable, DERIVED... */
     NODE_DERIVED,    /* NAME, [UNIT_TYPE], expression, NOTE... */
@@ -69,13 +69,15 @@ enum node_kind {
     NODE_WAIVE,      /* NAME limit, [NAME subject], [DATE], NOTE... */
     NODE_STEPS,      /* DEFINITION... */
     /* values */
-    NODE_TOLERANCE,  /* nominal, half width or percentage */
-    NODE_TOLERANCES, /* nominal, plus, minus (both as written, unsigned) */
-    NODE_RANGE,      /* low, high */
-    NODE_FIND,       /* low, high, [NAME prefer] */
-    NODE_LIST,       /* two or more expressions */
-    NODE_TABLE,      /* UNIT_TYPE in, [UNIT_TYPE across], UNIT_TYPE out, ROW... */
-    NODE_ROW,        /* NUMBER or NAME head, NUMBER... */
+    NODE_TOLERANCE,   /* nominal, half width or percentage */
+    NODE_TOLERANCES,  /* nominal, plus, minus (both as written, unsigned) */
+    NODE_SPREAD,      /* NAME shape, SPREAD_FACT...: how a held value lies in its band */
+    NODE_SPREAD_FACT, /* NAME, NUMBER */
+    NODE_RANGE,       /* low, high */
+    NODE_FIND,        /* low, high, [NAME prefer] */
+    NODE_LIST,        /* two or more expressions */
+    NODE_TABLE,       /* UNIT_TYPE in, [UNIT_TYPE across], UNIT_TYPE out, ROW... */
+    NODE_ROW,         /* NUMBER or NAME head, NUMBER... */
     /* expressions */
     NODE_NUMBER,  /* leaf: NUMBER [UNIT]; a minus may lead in a table row (flag NODE_NEGATIVE) */
     NODE_TEXT,    /* leaf, or the expressions inside { } in order */

@@ -120,6 +120,16 @@ const struct signature *signature_of_formula(struct scope *, uint32_t formula);
 const struct type *type_of_let(struct env *, uint32_t node, uint32_t let);
 const struct type *type_of_derived(struct env *, uint32_t node, uint32_t derived);
 
+/* A tolerance against what is wanted; entry: whose it is, for messages. */
+void check_banded(struct env *, uint32_t value, struct type wanted, const struct property_entry *);
+/* A let with a tolerance, as the property it is like: a quantity that is held. */
+const struct property_entry *entry_of_let(struct arena *, struct text name, struct unit);
+/* What `as ...` says of a band, at the end of a property or let. held: the band is one the process keeps. */
+void check_spread(struct env *, uint32_t statement, uint32_t value, bool held);
+struct spread;
+/* The same, checked already, for lowering; false: nothing is said. */
+bool spread_stated(const struct tree *, uint32_t statement, struct spread *);
+
 /* A number literal, perhaps under a minus: value as written and its unit ("1" when none; *has_unit). */
 bool literal_of(const struct tree *, uint32_t node, double *value, struct unit *, bool *has_unit);
 /* A pure number known when compiled: 2, -1, (1/3). */

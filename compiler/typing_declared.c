@@ -28,7 +28,12 @@ static void report_circle(struct env *from, uint32_t node, struct site site, ato
     report_help(s->diagnostics, d, "break the circle: state one of the values it goes through");
 }
 
-/* The type a [unit] states, else the type of the expression. */
+static bool is_banded(const struct tree *t, uint32_t value)
+{
+    return node_kind(t, value) == NODE_TOLERANCE || node_kind(t, value) == NODE_TOLERANCES;
+}
+
+/* The type a [unit] states, else the type of the expression, of a tolerance that of the nominal value. */
 static struct type declared_type(struct env *e, struct site site)
 {
     const struct tree *t = e->file->tree;
@@ -36,7 +41,7 @@ static struct type declared_type(struct env *e, struct site site)
     struct unit unit;
     if (unit_node)
         return read_unit_type(e->scope, t, unit_node, &unit) ? type_quantity(unit.dim, unit.point) : faulty;
-    struct type type = value ? type_of(e, value) : faulty;
+    struct type type = value ? type_of(e, is_banded(t, value) ? node_child(t, value) : value) : faulty;
     if (type.tag != TYPE_TEXT && type.tag != TYPE_DATE && type.tag != TYPE_REFERENCES && type.tag != TYPE_FUNCTION)
         return type;
     struct diagnostic *d = report(e->scope->diagnostics, FAULT_not_a_quantity, env_span(e, value),
@@ -111,6 +116,22 @@ static void check_value(struct env *e, struct site site, const struct type *want
         return;
     }
     report_dimension(e, value, found, *wanted, what);
+}
+
+static void check_let(struct scope *s, uint32_t id)
+{
+    struct env e = env_of(s, let_at(s, id)->site, 0), start = {.scope = s};
+    const struct type *type = type_of_let(&start, 0, id);
+    struct site site = let_at(s, id)->site;
+    const struct tree *t = e.file->tree;
+    uint32_t value = node_value(t, site.node);
+    check_spread(&e, site.node, value, true);
+    if (!value || !is_banded(t, value)) {
+        check_value(&e, site, type, "the value");
+    } else if (type->tag == TYPE_QUANTITY) {
+        struct unit usual = unit_default(s->arena, type->dim, type->point);
+        check_banded(&e, value, *type, entry_of_let(s->arena, atom_text(&s->names, let_at(s, id)->name), usual));
+    }
 }
 
 static void check_formula(struct scope *s, uint32_t id)
@@ -294,13 +315,11 @@ static void check_rule(struct scope *s, const struct rule *r)
 
 void type_scope(struct scope *s)
 {
-    struct env start = {.scope = s};
     for (uint32_t id = s->first_formula; id < formula_end(s); id++)
         check_formula(s, id);
-    for (uint32_t id = s->first_let; id < let_end(s); id++) {
-        struct env e = env_of(s, let_at(s, id)->site, 0);
-        check_value(&e, let_at(s, id)->site, type_of_let(&start, 0, id), "the value");
-    }
+    for (uint32_t id = s->first_let; id < let_end(s); id++)
+        check_let(s, id);
+    struct env start = {.scope = s};
     for (uint32_t id = s->first_derived; id < derived_end(s); id++) {
         const struct derived d = *derived_at(s, id);
         struct env e = env_of(s, d.site, 0);

@@ -105,6 +105,15 @@ static void check_tolerance(struct env *e, uint32_t node, struct type wanted, co
     }
 }
 
+void check_banded(struct env *e, uint32_t value, struct type wanted, const struct property_entry *p)
+{
+    const struct tree *t = e->file->tree;
+    uint32_t first = node_child(t, value);
+    check_nominal(e, first, wanted, p);
+    for (uint32_t n = node_next(t, first); n; n = node_next(t, n))
+        check_tolerance(e, n, wanted, p);
+}
+
 /* "expansion(temperature [degC]) [1/K] = ..." */
 static struct text form_of_function(struct arena *a, const struct property_entry *p)
 {
@@ -148,9 +157,7 @@ static void check_quantity(struct env *e, const struct property *p)
     enum node_kind kind = node_kind(t, p->value);
     bool may_vary = row->form == FORM_BAND || row->role == ROLE_HELD || row->role == ROLE_SET;
     if ((kind == NODE_TOLERANCE || kind == NODE_TOLERANCES) && row->form != FORM_RANGE) {
-        check_nominal(e, first, wanted, row);
-        for (uint32_t n = node_next(t, first); n; n = node_next(t, n))
-            check_tolerance(e, n, wanted, row);
+        check_banded(e, p->value, wanted, row);
         if (!may_vary) {
             struct diagnostic *d = report(e->scope->diagnostics, FAULT_tolerance_not_allowed, env_span(e, p->value),
                                           "%s takes no tolerance", row->name);
@@ -326,10 +333,7 @@ static void check_function(struct env *e, const struct property *p)
         return;
     }
     if (node_kind(t, value) == NODE_TOLERANCE || node_kind(t, value) == NODE_TOLERANCES) {
-        struct type result = wanted.result.type;
-        check_nominal(e, node_child(t, value), result, p->entry);
-        for (uint32_t n = node_next(t, node_child(t, value)); n; n = node_next(t, n))
-            check_tolerance(e, n, result, p->entry);
+        check_banded(e, value, wanted.result.type, p->entry);
         return;
     }
     struct type found = type_of(e, value);
@@ -434,6 +438,8 @@ void check_property(struct scope *s, const struct property *p)
         report_help(s->diagnostics, d, "state a value, and read its limits with 'check'");
         return;
     }
+    check_spread(&e, p->site.node, p->value,
+                 p->entry->role == ROLE_HELD || p->entry->role == ROLE_SET || p->entry->form == FORM_FUNCTION);
     switch (p->entry->form) {
     case FORM_QUANTITY:
     case FORM_BAND:

@@ -346,8 +346,36 @@ void scan_comma(struct scan *s, uint32_t at)
         scan_take(s, TOKEN_COMMA, at, 1);
 }
 
+/* Inside `as normal(k 2, ...)`, where nothing is assigned: the shape's `(` is reached back over facts alone. */
+static bool in_spread(const struct scan *s)
+{
+    uint32_t at = s->last;
+    if (s->inside != TOKEN_OPEN || s->kind[at] != TOKEN_NAME)
+        return false;
+    while (at && (s->kind[at] == TOKEN_NAME || s->kind[at] == TOKEN_NUMBER || s->kind[at] == TOKEN_UNIT ||
+                  s->kind[at] == TOKEN_COMMA || s->kind[at] == TOKEN_STRAY))
+        at = before_trivia(s, at);
+    uint32_t shape = at && s->kind[at] == TOKEN_OPEN ? before_trivia(s, at) : 0;
+    return shape && s->kind[shape] == TOKEN_NAME && s->kind[before_trivia(s, shape)] == TOKEN_AS;
+}
+
+static void report_spread_equals(struct scan *s, uint32_t at)
+{
+    struct diagnostic *d =
+        report(s->diagnostics, FAULT_syntax, scan_span(s, at, 1), "what is known of a spread is written without '='");
+    report_help(s->diagnostics, d, "write 'k 2', the name and its number");
+    struct text bytes = s->tree->bytes;
+    bool blank = at + 1 < bytes.len && bytes.at[at + 1] == ' ';
+    report_edit(s->diagnostics, d, scan_span(s, at, 1 + blank), TEXT(""));
+    scan_take(s, TOKEN_STRAY, at, 1);
+}
+
 void scan_equals(struct scan *s, uint32_t at)
 {
+    if (in_spread(s)) {
+        report_spread_equals(s, at);
+        return;
+    }
     if (is_key_word(s->kind[s->last]))
         name_key_word(s);
     if (only_definitions(s) && !s->seen && s->kind[s->last] == TOKEN_NAME)

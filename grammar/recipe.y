@@ -128,6 +128,12 @@ item
 noted
     : "let" path optional_unit[unit] "=" expression
                                     { $$ = NODE(NODE_LET, @$, ADD(JOIN(OF($path), $unit), $expression)); }
+    | "let" path optional_unit[unit] "=" expression spread
+                                    { $$ = NODE(NODE_LET, @$, ADD(ADD(JOIN(OF($path), $unit), $expression), $spread)); }
+    | "let" path optional_unit[unit] "=" tolerance
+                                    { $$ = NODE(NODE_LET, @$, ADD(JOIN(OF($path), $unit), $tolerance)); }
+    | "let" path optional_unit[unit] "=" tolerance spread
+                                    { $$ = NODE(NODE_LET, @$, ADD(ADD(JOIN(OF($path), $unit), $tolerance), $spread)); }
     | "let" path optional_unit[unit] "=" error
                                     { $$ = BROKEN_BY(NODE_LET, @1, @4, JOIN(OF($path), $unit), @error); RESUME; }
     | "formula" NAME signature "=" expression
@@ -183,7 +189,10 @@ odd_line
 
 property
     : NAME "=" value                { $$ = NODE(NODE_PROPERTY, @$, ADD(OF($NAME), $value)); }
+    | NAME "=" value spread         { $$ = NODE(NODE_PROPERTY, @$, ADD(ADD(OF($NAME), $value), $spread)); }
     | NAME signature "=" value      { $$ = NODE(NODE_PROPERTY, @$, ADD(ADD(OF($NAME), $signature), $value)); }
+    | NAME signature "=" value spread
+                                    { $$ = NODE(NODE_PROPERTY, @$, ADD(ADD(ADD(OF($NAME), $signature), $value), $spread)); }
     | NAME text                     { $$ = node_flag(p, NODE(NODE_PROPERTY, @$, ADD(OF($NAME), $text)), NODE_BARE); }
     | NAME error                    { $$ = BROKEN_BY(NODE_PROPERTY, @1, @1, OF($NAME), @error); RESUME; }
     | NAME "=" error                { $$ = BROKEN_BY(NODE_PROPERTY, @1, @2, OF($NAME), @error); RESUME; }
@@ -268,15 +277,30 @@ step_lines
 
 value
     : expression
-    | expression[nominal] "+/-" expression[half]    { $$ = NODE(NODE_TOLERANCE, @$, ADD(OF($nominal), $half)); }
-    | expression[nominal] PLUS_TIGHT NUMBER[plus] MINUS_TIGHT NUMBER[minus]
-                                    { $$ = NODE(NODE_TOLERANCES, @$, ADD(ADD(OF($nominal), $plus), $minus)); }
+    | tolerance
     | expression[low] ".." expression[high]         { $$ = NODE(NODE_RANGE, @$, ADD(OF($low), $high)); }
     | "find" expression[low] ".." expression[high]  { $$ = NODE(NODE_FIND, @$, ADD(OF($low), $high)); }
     | "find" expression[low] ".." expression[high] "prefer" NAME
                                     { $$ = NODE(NODE_FIND, @$, ADD(ADD(OF($low), $high), $NAME)); }
     | list                          { $$ = NODE(NODE_LIST, @$, $list); }
     | table
+
+tolerance
+    : expression[nominal] "+/-" expression[half]    { $$ = NODE(NODE_TOLERANCE, @$, ADD(OF($nominal), $half)); }
+    | expression[nominal] PLUS_TIGHT NUMBER[plus] MINUS_TIGHT NUMBER[minus]
+                                    { $$ = NODE(NODE_TOLERANCES, @$, ADD(ADD(OF($nominal), $plus), $minus)); }
+
+/* as triangular; as normal(k 2, freedom 18) */
+spread
+    : "as" NAME[shape]              { $$ = NODE(NODE_SPREAD, @$, OF($shape)); }
+    | "as" NAME[shape] "(" spread_facts[facts] ")"  { $$ = NODE(NODE_SPREAD, @$, JOIN(OF($shape), $facts)); }
+
+spread_facts
+    : spread_fact                   { $$ = OF($spread_fact); }
+    | spread_facts[all] "," spread_fact             { $$ = ADD($all, $spread_fact); }
+
+spread_fact
+    : NAME NUMBER                   { $$ = NODE(NODE_SPREAD_FACT, @$, ADD(OF($NAME), $NUMBER)); }
 
 list
     : expression[a] "," expression[b]               { $$ = ADD(OF($a), $b); }

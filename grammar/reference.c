@@ -199,6 +199,32 @@ static void put_functions(struct buffer *b)
     buffer_putc(b, '\n');
 }
 
+static void put_spreads(struct buffer *b)
+{
+    static const struct {
+        const char *name, *facts, *doc, *source;
+    } spreads[] = {
+#define SPREAD(id, name, facts, doc, source) {name, facts, doc, source},
+#include "runtime/spreads.def"
+#undef SPREAD
+    };
+    buffer_put(b, TEXT("| spread | may be told | meaning | source |\n|---|---|---|---|\n"));
+    for (size_t i = 0; i < sizeof spreads / sizeof spreads[0]; i++) {
+        buffer_printf(b, "| `%s` | ", spreads[i].name);
+        for (const char *at = spreads[i].facts; *at; at += strcspn(at, " "), at += *at == ' ') {
+            bool needed = *at == '!';
+            buffer_printf(b, "%s`%.*s`%s", at == spreads[i].facts ? "" : ", ", (int)strcspn(at + needed, " "),
+                          at + needed, needed ? " (needed)" : "");
+        }
+        buffer_put(b, TEXT(" | "));
+        put_cell(b, spreads[i].doc);
+        buffer_put(b, TEXT(" | "));
+        put_cell(b, spreads[i].source);
+        buffer_put(b, TEXT(" |\n"));
+    }
+    buffer_put(b, TEXT("\nOf several that are needed exactly one is said.\n\n"));
+}
+
 static void put_faults(struct buffer *b)
 {
     static const struct fault_entry faults[] = {
@@ -218,7 +244,11 @@ static void put_faults(struct buffer *b)
 static const struct part {
     const char *name;
     void (*put)(struct buffer *);
-} parts[] = {{"kinds", put_kinds}, {"units", put_units}, {"functions", put_functions}, {"faults", put_faults}};
+} parts[] = {{"kinds", put_kinds},
+             {"spreads", put_spreads},
+             {"units", put_units},
+             {"functions", put_functions},
+             {"faults", put_faults}};
 
 enum { PART_COUNT = sizeof parts / sizeof parts[0] };
 

@@ -241,10 +241,12 @@ static bool slip_tolerance(struct around *a)
         kind == TOKEN_PLUS_MINUS || kind == TOKEN_RANGE || kind == TOKEN_PLUS_TIGHT || kind == TOKEN_MINUS_TIGHT;
     if (!band || !ends_value(a->kind_before))
         return false;
-    struct diagnostic *d = report(a->g, FAULT_syntax, a->span, "a %s stands only behind the whole value of a property",
-                                  kind == TOKEN_RANGE ? "range" : "tolerance");
+    bool range = kind == TOKEN_RANGE;
+    struct diagnostic *d =
+        report(a->g, FAULT_syntax, a->span, "a %s stands only behind the whole value of a property%s",
+               range ? "range" : "tolerance", range ? "" : " or let");
     report_help(a->g, d, "give a property the %s; a formula that uses the property takes it into account",
-                kind == TOKEN_RANGE ? "range" : "tolerance");
+                range ? "range" : "tolerance");
     return true;
 }
 

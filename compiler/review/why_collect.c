@@ -56,7 +56,8 @@ static enum why_sort sort_of(const struct quantity *q)
 {
     if (q->sort == QUANTITY_STANDARD)
         return q->value.tag == LOW_MISSING ? WHY_ABSENT : WHY_STANDARD;
-    return q->sort == QUANTITY_STATED ? WHY_STATED : WHY_DERIVED;
+    /* A let with a tolerance is stated as well. */
+    return q->sort == QUANTITY_STATED || (q->sort == QUANTITY_LET && q->banded) ? WHY_STATED : WHY_DERIVED;
 }
 
 uint32_t why_point_of(struct why_collector *c, uint32_t quantity, uint32_t depth)
@@ -233,7 +234,8 @@ static bool is_expression(const struct why_collector *c, const struct why_point 
 {
     if (!p->value.node || p->sort == WHY_BUILTIN)
         return false;
-    enum form form = p->sort == WHY_STATED ? c->lowering->quantities.at[p->quantity].entry->form : FORM_QUANTITY;
+    const struct property_entry *row = p->sort == WHY_STATED ? c->lowering->quantities.at[p->quantity].entry : NULL;
+    enum form form = row ? row->form : FORM_QUANTITY;
     enum node_kind kind = node_kind(file_at(c->lowering->scope, p->value.file)->tree, p->value.node);
     return form == FORM_QUANTITY || form == FORM_BAND || form == FORM_RANGE || form == FORM_TRUTH ||
            (form == FORM_REFERENCE && kind == NODE_MEMBER);
