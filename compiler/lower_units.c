@@ -2,9 +2,12 @@
 #include "compiler/lower.h"
 
 /* Whether a derived value would be shown in the unit the stated one has by its schema row: a strain rate in 1/s does not
- * follow a piece rate in 1/h. */
+ * follow a piece rate in 1/h. A pure number has no system of units: a ratio does not follow a share in percent. */
 static bool fits(const struct quantity *stated, const struct quantity *q)
 {
+    static const struct unit pure;
+    if (dim_same(q->unit.dim, pure.dim))
+        return false;
     if (!stated->shown_as_quantity || stated->unit.point != q->unit.point || !dim_same(stated->unit.dim, q->unit.dim))
         return false;
     return unit_of_type_text(stated->entry->type).factor == q->unit.factor;

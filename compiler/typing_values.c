@@ -358,24 +358,24 @@ static void check_function(struct env *e, const struct property *p)
 static void check_word(struct env *e, const struct property *p)
 {
     struct diagnostics *g = e->scope->diagnostics;
-    struct text word = node_text(e->file->tree, p->value), words[16];
-    uint32_t count = 0;
-    for (const char *at = p->entry->type; *at && count < 16;) {
-        size_t n = strcspn(at, "|");
-        words[count++] = (struct text){at, (uint32_t)n};
-        if (node_kind(e->file->tree, p->value) == NODE_NAME && text_same(words[count - 1], word))
+    struct text word = node_text(e->file->tree, p->value);
+    ARRAY(struct text) words = {0};
+    for (const char *at = p->entry->type; *at;) {
+        struct text allowed = {at, (uint32_t)strcspn(at, "|")};
+        if (node_kind(e->file->tree, p->value) == NODE_NAME && text_same(allowed, word))
             return;
-        at += n + (at[n] == '|');
+        *ARRAY_PUSH(g->arena, &words) = allowed;
+        at += allowed.len + (at[allowed.len] == '|');
     }
     struct diagnostic *d =
         report(g, FAULT_wrong_word, env_span(e, p->value), "%s cannot be '%.*s'", p->entry->name, TEXT_ARGS(word));
-    struct text near = nearest(word, words, count), list = TEXT("");
-    for (uint32_t i = 0; i < count; i++)
+    struct text near = nearest(word, words.at, words.count), list = TEXT("");
+    for (uint32_t i = 0; i < words.count; i++)
         list = arena_format(g->arena, "%.*s%s%.*s", TEXT_ARGS(list),
-                            i == 0          ? ""
-                            : i + 1 < count ? ", "
-                                            : " or ",
-                            TEXT_ARGS(words[i]));
+                            i == 0                ? ""
+                            : i + 1 < words.count ? ", "
+                                                  : " or ",
+                            TEXT_ARGS(words.at[i]));
     report_help(g, d, "it is one word of %.*s", TEXT_ARGS(list));
     if (near.len)
         report_edit(g, d, env_span(e, p->value), near);
