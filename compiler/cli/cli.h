@@ -9,10 +9,12 @@
 enum exit_status { EXIT_CLEAN, EXIT_FAULTS, EXIT_USE }; /* 0 clean, 1 the recipe has faults, 2 wrong use or I/O */
 
 struct options {
-    bool help, json, allow_outside;
+    bool help, json, allow_outside, all;
     const char *out, *only, *lang, *paper, *depth, *graph;
+    const char *format;
     enum language language; /* as --lang says; else English */
     bool color;             /* of standard error */
+    bool color_out;         /* of standard output */
     int width;              /* of the terminal, or 80 */
     const char **words;     /* file names and value names, in order */
     int word_count;
@@ -27,7 +29,7 @@ struct verb {
     int (*run)(const struct options *);
 };
 
-extern const struct verb verb_check, verb_build, verb_value, verb_why;
+extern const struct verb verb_check, verb_build, verb_value, verb_why, verb_compare;
 
 /* A message of the command's own: "strokewright: ..." on standard error; gives EXIT_USE. */
 int complain(const char *format, ...) PRINTF_LIKE(1, 2);

@@ -6,7 +6,7 @@
 #include <sys/ioctl.h>
 #include <unistd.h>
 
-static const struct verb *const verbs[] = {&verb_check, &verb_build, &verb_value, &verb_why};
+static const struct verb *const verbs[] = {&verb_check, &verb_build, &verb_value, &verb_why, &verb_compare};
 enum { VERB_COUNT = sizeof verbs / sizeof verbs[0] };
 
 int complain(const char *format, ...)
@@ -65,7 +65,14 @@ static bool takes(const struct verb *v, const char *option, size_t length, bool 
 /* Where an option's value goes: a flag, or the text behind it. */
 static bool *flag_named(struct options *o, struct text name)
 {
-    return text_is(name, "--json") ? &o->json : text_is(name, "--allow-outside") ? &o->allow_outside : NULL;
+    const struct {
+        const char *name;
+        bool *place;
+    } rows[] = {{"--json", &o->json}, {"--allow-outside", &o->allow_outside}, {"--all", &o->all}};
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
+        if (text_is(name, rows[i].name))
+            return rows[i].place;
+    return NULL;
 }
 
 static const char **text_named(struct options *o, struct text name)
@@ -73,8 +80,8 @@ static const char **text_named(struct options *o, struct text name)
     const struct {
         const char *name;
         const char **place;
-    } rows[] = {{"--out", &o->out},     {"--only", &o->only},   {"--lang", &o->lang},
-                {"--paper", &o->paper}, {"--depth", &o->depth}, {"--graph", &o->graph}};
+    } rows[] = {{"--out", &o->out},     {"--only", &o->only},   {"--lang", &o->lang},    {"--paper", &o->paper},
+                {"--depth", &o->depth}, {"--graph", &o->graph}, {"--format", &o->format}};
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
         if (text_is(name, rows[i].name))
             return rows[i].place;
@@ -132,12 +139,18 @@ static bool read_language(struct options *o)
     return false;
 }
 
+static bool takes_color(int fd)
+{
+    const char *no_color = getenv("NO_COLOR"), *term = getenv("TERM");
+    return isatty(fd) && !(no_color && *no_color) && !(term && strcmp(term, "dumb") == 0);
+}
+
 static int run(const struct verb *v, int argc, char **argv)
 {
     struct options o = {.width = terminal_width()};
-    const char *no_color = getenv("NO_COLOR"), *term = getenv("TERM");
     bool words_only = false;
-    o.color = isatty(STDERR_FILENO) && !(no_color && *no_color) && !(term && strcmp(term, "dumb") == 0);
+    o.color = takes_color(STDERR_FILENO);
+    o.color_out = takes_color(STDOUT_FILENO);
     o.words = calloc((size_t)argc + 1, sizeof *o.words);
     if (!o.words)
         return complain("out of memory");
