@@ -62,7 +62,7 @@ object = $(patsubst %.c,$(B)/obj/%.o,$(1))
 library_objects := $(call object,$(library_sources)) $(generated:$(B)/gen/%.c=$(B)/obj/gen/%.o) $(B)/obj/gen/embedded.o \
     $(B)/obj/gen/catalogue_table.o
 cli_objects := $(call object,$(cli_sources))
-pages_objects := $(call object,$(pages_sources))
+pages_objects := $(call object,$(pages_sources)) $(B)/obj/gen/report_page.o
 
 archive := $(B)/libstrokewright.a
 binary := $(if $(cli_sources),$(B)/strokewright)
@@ -96,7 +96,8 @@ $(B)/obj/runtime/batch_kernels.o: private EXTRA := -fvisibility=hidden -fno-math
 # What flex and bison write is held to fewer warnings than what people write.
 $(B)/obj/gen/%: private EXTRA := -fvisibility=hidden -Wno-sign-compare -Wno-unused-function -Wno-unused-but-set-variable
 # Only the entry point of pages.h may be seen from outside.
-$(pages_objects): private EXTRA = -fvisibility=hidden $(PAGES_CFLAGS)
+$(filter-out $(B)/obj/gen/%,$(pages_objects)): private EXTRA = -fvisibility=hidden $(PAGES_CFLAGS)
+$(B)/obj/gen/report_page.o: private EXTRA = -fvisibility=hidden $(PAGES_CFLAGS)
 
 $(B)/obj/%.o: %.c $(B)/flags | $(generated_headers)
 	@mkdir -p $(@D)
@@ -118,6 +119,15 @@ $(B)/gen/%.tab.c $(B)/gen/%.tab.h &: grammar/%.y
 	@mkdir -p $(@D)
 	$(if $(Q),@echo '  BISON  $<')
 	$(Q)bison -Wall -Werror --defines=$(B)/gen/$*.tab.h -o $(B)/gen/$*.tab.c $<
+
+# The report's style and script as C strings, one line of theirs a line.
+$(B)/gen/report_page.c: compiler/emit/pages/report.css compiler/emit/pages/report.js
+	@mkdir -p $(@D)
+	$(Q){ echo '#include "compiler/emit/pages/report.h"'; \
+	    for name in style:css script:js; do \
+	        echo "const char report_$${name%:*}[] ="; \
+	        sed 's/[\\"?]/\\&/g; s/^/    "/; s/$$/\\n"/' compiler/emit/pages/report.$${name#*:}; echo '    ;'; \
+	    done; } >$@
 
 # The list of files is part of the rule: a library file that is removed makes the table anew.
 $(B)/gen/embedded.c: $(B)/embed $(recipe_library) $(B)/library-list

@@ -193,12 +193,14 @@ const struct verb verb_build = {
     "[--only OUTPUT,...] [--paper SIZE] [--lang LANGUAGE] [--allow-outside] FILE --out DIR",
     "Checks the recipe and, if it has no errors, writes into DIR (made if it is not there):\n\n"
     "  traveller.pdf     what goes to the press\n"
+    "  report.html       the same for a screen, everything in one file\n"
     "  steps.txt/.csv/.json      the step table; .json has everything\n"
     "  tool-sizes.txt/.csv       what the toolroom makes\n"
     "  flow.svg/.dot     the flow diagram\n\n"
     "Each file is written whole or not at all.\n\n"
     "  --out DIR         the folder; - for standard output, of one output\n"
-    "  --only OUTPUT,... these alone: traveller, flow, flow-dot, steps, steps-csv, steps-json, sizes, sizes-csv\n"
+    "  --only OUTPUT,... these alone: traveller, report, flow, flow-dot, steps, steps-csv, steps-json,\n"
+    "                    sizes, sizes-csv\n"
     "  --paper SIZE      of what is printed: a4, letter\n"
     "  --lang LANGUAGE   of what people read: en, de, es, ja; CSV and JSON stay as they are\n"
     "  --allow-outside   'use' may name files outside the recipe's folder\n",

@@ -103,4 +103,12 @@ void picture_close(struct picture *);
 /* A whole SVG file with a title and a description for those who cannot see it. */
 void svg_write(struct buffer *, const struct picture *, struct text title, struct text description);
 
+struct svg_words { /* for those who cannot see it; without an id the picture is decoration */
+    struct text title, description;
+    const char *id; /* of its own on the page */
+};
+
+/* The element alone, for an HTML page. Themed: inks other than safety colours are classes that the page's style paints. */
+void svg_inline(struct buffer *, const struct picture *, struct svg_words, bool themed);
+
 #endif

@@ -1,6 +1,7 @@
 /* The one entry point of strokewright-pages.so. */
 #include "compiler/emit/pages/pages.h"
 
+#include "compiler/emit/pages/report.h"
 #include "compiler/emit/pages/traveller.h"
 
 struct job { /* all that must be released, whatever happens */
@@ -84,10 +85,26 @@ static const char *make_dot(struct job *j, enum page page)
     return flow_dot(&j->arena, j->table, &j->made[page]) ? NULL : "Graphviz could not write the flow diagram";
 }
 
+static const char *make_report(struct job *j, enum page page)
+{
+    const struct step_table *t = j->table;
+    struct text why;
+    struct buffer b;
+    struct report r = {.out = &b, .arena = &j->arena, .typesetter = &j->typesetter, .table = t};
+    r.flow = flow_picture(&j->typesetter, t, flow_whole(t), &why);
+    r.flow_words = arena_text(&j->arena, describe(&j->arena, t)).at;
+    if (!r.flow)
+        return why.at;
+    buffer_init(&b, &j->arena);
+    report_write(&r);
+    return stream_put(&j->made[page], b.at, b.count) ? NULL : "out of memory";
+}
+
 static const char *(*const makers[PAGE_COUNT])(struct job *, enum page) = {
     [PAGE_TRAVELLER] = make_traveller,
     [PAGE_FLOW_SVG] = make_flow,
     [PAGE_FLOW_DOT] = make_dot,
+    [PAGE_REPORT] = make_report,
 };
 
 static const char *make_all(struct job *j)

@@ -4,6 +4,7 @@
 
 #include "compiler/emit/escape.h"
 #include "compiler/typeset.h"
+#include "runtime/base/utf8.h"
 
 #define NO_BREAK_SPACE "\xC2\xA0"
 #define MINUS "\xE2\x88\x92"
@@ -24,8 +25,13 @@ static bool starts(struct text t, uint32_t at, const char *z)
 static uint32_t unit_length(struct text t, uint32_t at)
 {
     uint32_t end = at, opened = 0;
-    for (; end < t.len && t.at[end] != ' '; end++)
-        opened += t.at[end] == '(';
+    for (uint32_t len; end < t.len && t.at[end] != ' '; end += len) {
+        struct utf8_char c = utf8_at(t, end);
+        if (utf8_point_columns(c.point) > 1) /* Japanese goes on without a blank; no unit has a wide character */
+            break;
+        len = c.len;
+        opened += c.point == '(';
+    }
     while (end > at && strchr(".,;:!?)\"'", t.at[end - 1]) && !(t.at[end - 1] == ')' && opened))
         end--;
     return end - at;
