@@ -254,7 +254,7 @@ static struct low make_toleranced(struct lowering *l, uint32_t id, const struct 
         report_help(l->scope->diagnostics, d, "write the half width; its sign stands in front already");
         return low_faulty();
     }
-    if (!q->unit.point && nominal != 0 && down > fabs(nominal))
+    if (q->entry && !q->unit.point && nominal != 0 && down > fabs(nominal)) /* what a let states may be an error */
         report_wider(l, q, row, minus ? minus : plus);
     struct low made = make_band(l, id, row, nominal, nominal - down, nominal + up, origin);
     note_spread(l, t, l->quantities.at[id].site.node);

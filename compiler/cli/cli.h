@@ -12,6 +12,7 @@ struct options {
     bool help, json, allow_outside, all;
     const char *out, *only, *lang, *paper, *depth, *graph;
     const char *format;
+    const char *samples, *seed, *coverage;
     enum language language; /* as --lang says; else English */
     bool color;             /* of standard error */
     bool color_out;         /* of standard output */
@@ -29,7 +30,7 @@ struct verb {
     int (*run)(const struct options *);
 };
 
-extern const struct verb verb_check, verb_build, verb_value, verb_why, verb_compare;
+extern const struct verb verb_check, verb_build, verb_value, verb_why, verb_compare, verb_uncertainty;
 
 /* A message of the command's own: "strokewright: ..." on standard error; gives EXIT_USE. */
 int complain(const char *format, ...) PRINTF_LIKE(1, 2);

@@ -6,7 +6,8 @@
 #include <sys/ioctl.h>
 #include <unistd.h>
 
-static const struct verb *const verbs[] = {&verb_check, &verb_build, &verb_value, &verb_why, &verb_compare};
+static const struct verb *const verbs[] = {&verb_check, &verb_build,   &verb_value,
+                                           &verb_why,   &verb_compare, &verb_uncertainty};
 enum { VERB_COUNT = sizeof verbs / sizeof verbs[0] };
 
 int complain(const char *format, ...)
@@ -26,7 +27,7 @@ static void print_overview(FILE *to)
           "usage: strokewright VERB [options] FILE ...\n\n",
           to);
     for (int i = 0; i < VERB_COUNT; i++)
-        fprintf(to, "  %-7s %s\n", verbs[i]->name, verbs[i]->summary);
+        fprintf(to, "  %-11s %s\n", verbs[i]->name, verbs[i]->summary);
     fputs(
         "\n  --help      this page, or behind a verb the verb's\n"
         "  --version   the version\n\n"
@@ -80,8 +81,10 @@ static const char **text_named(struct options *o, struct text name)
     const struct {
         const char *name;
         const char **place;
-    } rows[] = {{"--out", &o->out},     {"--only", &o->only},   {"--lang", &o->lang},    {"--paper", &o->paper},
-                {"--depth", &o->depth}, {"--graph", &o->graph}, {"--format", &o->format}};
+    } rows[] = {{"--out", &o->out},          {"--only", &o->only},       {"--lang", &o->lang},
+                {"--paper", &o->paper},      {"--depth", &o->depth},     {"--graph", &o->graph},
+                {"--format", &o->format},    {"--samples", &o->samples}, {"--seed", &o->seed},
+                {"--coverage", &o->coverage}};
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
         if (text_is(name, rows[i].name))
             return rows[i].place;

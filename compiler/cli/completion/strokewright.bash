@@ -5,7 +5,7 @@ _strokewright()
     local word=${COMP_WORDS[COMP_CWORD]} previous=${COMP_WORDS[COMP_CWORD - 1]} verb=${COMP_WORDS[1]} options
     COMPREPLY=()
     if [ "$COMP_CWORD" -eq 1 ]; then
-        COMPREPLY=($(compgen -W 'check build value why compare --help --version' -- "$word"))
+        COMPREPLY=($(compgen -W 'check build value why compare uncertainty --help --version' -- "$word"))
         return
     fi
     case $verb in
@@ -14,6 +14,7 @@ _strokewright()
     value) options='--json --lang --allow-outside --help' ;;
     why) options='--depth --json --graph --allow-outside --help' ;;
     compare) options='--format --all --allow-outside --help' ;;
+    uncertainty) options='--samples --seed --coverage --json --allow-outside --help' ;;
     *) return ;;
     esac
     if [ "$verb" = compare ] && [ "$previous" = --format ]; then
@@ -40,6 +41,11 @@ _strokewright()
         COMPREPLY=($(compgen -W '1 2 3 4 5 6 8 10' -- "$word"))
         return
     fi
+    if [ "$verb" = uncertainty ] && [[ $previous == --samples || $previous == --seed || $previous == --coverage ]]; then
+        [ "$previous" != --samples ] || COMPREPLY=($(compgen -W '10000 100000 1000000' -- "$word"))
+        [ "$previous" != --coverage ] || COMPREPLY=($(compgen -W '95 95.45 99 99.73' -- "$word"))
+        return
+    fi
     if [ "$verb" = why ] && [ "$previous" = --graph ]; then
         compopt -o filenames
         COMPREPLY=($(compgen -f -X '!*.dot' -- "$word") $(compgen -d -- "$word"))
@@ -49,8 +55,8 @@ _strokewright()
         COMPREPLY=($(compgen -W "$options" -- "$word"))
         return
     fi
-    # value FILE NAME, why FILE NAME: the names the recipe has, once a file is there.
-    if [ "$verb" = value ] || [ "$verb" = why ]; then
+    # value FILE NAME, why FILE NAME, uncertainty FILE NAME: the names the recipe has, once a file is there.
+    if [ "$verb" = value ] || [ "$verb" = why ] || [ "$verb" = uncertainty ]; then
         local file
         for file in "${COMP_WORDS[@]:2:COMP_CWORD-2}"; do
             if [[ $file == *.recipe && -r $file ]]; then
