@@ -47,7 +47,7 @@ LINK = $(CC) $(CFLAGS) $(VARIANT) $(LDFLAGS)
 # ---- sources ----------------------------------------------------------------------------------------------------------
 library_sources := $(wildcard runtime/base/*.c runtime/*.c grammar/*.c compiler/*.c compiler/emit/*.c \
     compiler/review/*.c compiler/editor/*.c)
-library_sources := $(filter-out grammar/reference.c compiler/embed.c compiler/catalogue.c compiler/extract.c,$(library_sources))
+library_sources := $(filter-out grammar/reference.c grammar/reference_library.c compiler/embed.c compiler/catalogue.c compiler/extract.c,$(library_sources))
 cli_sources := $(wildcard compiler/cli/*.c)
 pages_sources := $(wildcard compiler/emit/pages/*.c)
 recipe_library := $(sort $(wildcard recipes/library/*.recipe))
@@ -141,7 +141,7 @@ $(B)/library-list: force
 
 # The tool reads the library with the parser itself, so the binary finds its trees ready made.
 embed_objects := $(call object,compiler/embed.c $(wildcard runtime/base/*.c) \
-    $(filter-out grammar/reference.c,$(wildcard grammar/*.c)) compiler/source.c compiler/diagnostic.c compiler/nearest.c \
+    $(filter-out grammar/reference%.c,$(wildcard grammar/*.c)) compiler/source.c compiler/diagnostic.c compiler/nearest.c \
     compiler/syntax.c $(wildcard compiler/render*.c)) $(generated:$(B)/gen/%.c=$(B)/obj/gen/%.o)
 
 $(B)/embed: $(embed_objects)
@@ -196,7 +196,7 @@ $(B)/strokewright-pages.so: $(pages_objects) $(archive)
 	$(if $(Q),@echo '  LINK   $@')
 	$(Q)$(LINK) -shared -Wl,--exclude-libs,ALL -o $@ $^ $(PAGES_LIBS) $(LIBS)
 
-$(B)/reference: $(B)/obj/grammar/reference.o $(archive)
+$(B)/reference: $(B)/obj/grammar/reference.o $(B)/obj/grammar/reference_library.o $(archive)
 	$(if $(Q),@echo '  LINK   $@')
 	$(Q)$(LINK) -o $@ $^ $(LIBS)
 

@@ -8,6 +8,7 @@
 #include "compiler/diagnostic.h"
 #include "compiler/schema.h"
 #include "compiler/unit.h"
+#include "grammar/reference_library.h"
 #include "runtime/base/buffer.h"
 
 #include <errno.h>
@@ -244,11 +245,8 @@ static void put_faults(struct buffer *b)
 static const struct part {
     const char *name;
     void (*put)(struct buffer *);
-} parts[] = {{"kinds", put_kinds},
-             {"spreads", put_spreads},
-             {"units", put_units},
-             {"functions", put_functions},
-             {"faults", put_faults}};
+} parts[] = {{"kinds", put_kinds}, {"spreads", put_spreads},     {"derived", put_derived}, {"formulas", put_formulas},
+             {"units", put_units}, {"functions", put_functions}, {"faults", put_faults}};
 
 enum { PART_COUNT = sizeof parts / sizeof parts[0] };
 
