@@ -5,6 +5,7 @@
 #   runtime        runtime
 #   grammar        compiler's source, diagnostic and syntax headers, runtime/base;
 #                  grammar/reference.c, which writes the language reference, any table it prints: unit, schema, functions, spreads
+#                  and, beside it, grammar/reference_library.c, which prints the library: its embedded trees
 #   compiler       runtime, and inside it its own or an earlier stage of the line below
 #   compiler/emit, review, editor are side by side: none includes another, but for what writes JSON, columns and escapes
 #   tests          everything
@@ -57,7 +58,8 @@ allowed() { # including file, included path -> 0 when it may
     grammar/*)
         case $to in
         grammar/* | runtime/base/* | compiler/source.h | compiler/diagnostic.h | compiler/syntax.h | compiler/faults.def) return 0 ;;
-        compiler/unit.h | compiler/schema.* | runtime/function* | runtime/spreads.def) [[ $from == grammar/reference.c ]] && return ;;
+        compiler/unit.h | compiler/schema.* | compiler/embedded.h | runtime/function* | runtime/spreads.def)
+            [[ $from == grammar/reference*.c ]] && return ;;
         esac
         ;;
     compiler/*)
