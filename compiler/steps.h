@@ -45,6 +45,8 @@ uint32_t quantity_of(struct steps *, uint32_t definition, const char *name);
 double quantity_si(struct steps *, uint32_t quantity, struct text *why);
 uint32_t reference_of(struct steps *, uint32_t definition, const char *name); /* definition, or 0 */
 struct text text_of_property(struct steps *, uint32_t definition, const char *name);
+/* The label of a property or derived value, in the table's language. */
+struct text label_of(struct steps *, uint32_t quantity);
 struct text title_of(struct steps *, uint32_t definition); /* its title, else its name in words */
 /* A text of the library or of a table in C, in the table's language. */
 struct text word_said(struct steps *, struct text); /* of one of the schema's words */
@@ -61,5 +63,8 @@ void fill_sizes(struct steps *, struct step_table *);
 void fill_limits(struct steps *, struct step_table *);
 void fill_cautions(struct steps *, struct step_table *);
 void fill_values(struct steps *, struct step_table *);
+void fill_tool_facts(struct steps *, struct step_table *);
+void fill_inspection(struct steps *, struct step_table *);
+void fill_charts(struct steps *, struct step_table *);
 
 #endif

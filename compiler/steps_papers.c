@@ -114,6 +114,8 @@ static struct tool_size size_row(struct steps *s, uint32_t feature)
     row.released = shown_with_band(s, quantity_of(s, feature, "released-size"), NAN);
     row.finished = shown_with_band(s, quantity_of(s, feature, "finished-size"), NAN);
     row.per_kelvin = shown_with_band(s, quantity_of(s, feature, "per-kelvin-both"), NAN);
+    row.grows = shown_with_band(s, quantity_of(s, feature, "tool-grows"), NAN);
+    row.shrinks = shown_with_band(s, quantity_of(s, feature, "part-shrinks"), NAN);
     row.tool_temperature = tool ? shown_value(s, quantity_of(s, tool, "temperature")) : shown_words(s, TEXT(""));
     uint32_t release = stroke ? quantity_of(s, stroke, "release-temperature") : 0;
     row.release_temperature = release ? shown_value(s, release) : shown_words(s, TEXT(""));
@@ -253,9 +255,14 @@ struct step_table *steps_table(struct steps *s, const struct evaluation *e, stru
                  {"date", &t->date},   {"status", &t->status}, {"author", &t->author}};
     for (uint32_t i = 0; recipe && i < 6; i++)
         *heads[i].text = text_of_property(s, recipe, heads[i].name);
+    if (recipe)
+        t->name = atom_text(&s->lowering->scope->names, definition_at(s->lowering->scope, recipe)->name);
     fill_steps(s, t);
     fill_setup(s, t);
     fill_sizes(s, t);
+    fill_tool_facts(s, t);
+    fill_inspection(s, t);
+    fill_charts(s, t);
     fill_limits(s, t);
     fill_cautions(s, t);
     fill_values(s, t);

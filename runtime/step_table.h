@@ -65,6 +65,19 @@ struct tool_size { /* one feature the toolroom makes */
     struct shown finished;         /* predicted part at 20 degC */
     struct shown tool_temperature, release_temperature;
     struct shown per_kelvin; /* part size per kelvin of both temperatures together */
+    struct shown grows;      /* the tool, from cold to hot */
+    struct shown shrinks;    /* the part, from release to 20 degC */
+};
+
+struct inspected { /* one feature as the inspector holds it against the drawing */
+    struct text title;
+    struct shown part;       /* size and band at 20 degC */
+    struct text low, high;   /* the ends of the band as text, in print spelling; empty where there is none */
+    struct shown reads;      /* what a steel gauge reads on a part of the predicted size, in the shop's temperature */
+    struct shown correction; /* to be added to what the gauge reads there */
+    struct text plan;        /* "the first, the last and every 200th piece" */
+    struct text reaction;    /* what to do when out of band; may be empty */
+    uint32_t step;           /* number of the inspection that measures it; 0: none names it */
 };
 
 enum verdict {                        /* worst first */
@@ -135,6 +148,48 @@ struct value_row { /* one derived value, for `value` and JSON */
     struct text why_not; /* empty when it has a value */
 };
 
+/* ---- charts ------------------------------------------------------------------------------------------------------- */
+
+struct chart_point {
+    double at, value; /* across and up, in the units of the chart */
+};
+
+enum track_sort { TRACK_BLANK, TRACK_TOOL, TRACK_FORCE, TRACK_CAPACITY };
+
+/* What one thing does. `low` and `high` are the edges of what it can be inside the held tolerances, each with its own
+ * places across; empty when that is not known. */
+struct track {
+    enum track_sort sort;
+    struct text label;
+    uint32_t step;  /* number of the step it belongs to; 0: all of them */
+    bool ends_only; /* the law gives only the ends: what is drawn between them is no result */
+    ARRAY(struct chart_point) points;
+    ARRAY(struct chart_point) low, high;
+};
+
+struct chart_span { /* a stretch across that has a name */
+    uint32_t step;
+    struct text label; /* "Heat the blank between die and punch" */
+    double from, to;
+    bool beside_press;
+};
+
+struct chart_goal { /* a band that the track must be in at a place */
+    struct text label;
+    double at, low, high;
+};
+
+enum chart_kind { CHART_TEMPERATURE, CHART_FORCE };
+
+struct chart {
+    enum chart_kind kind;
+    struct text title, across, up; /* "time", "temperature" : what the axes are */
+    struct text across_unit, up_unit;
+    ARRAY(struct chart_span) spans;
+    ARRAY(struct track) tracks;
+    ARRAY(struct chart_goal) goals;
+};
+
 struct setup_row { /* set-up card: "Die temperature" "200 degC" "+/- 4 K" */
     struct text group, label;
     struct shown shown;
@@ -144,12 +199,17 @@ struct step_table {
     enum language language; /* of all its fixed texts */
     bool print;             /* texts are in print spelling, not in ASCII */
     struct text file;       /* the recipe's path as given */
+    struct text name;       /* of the recipe in its own text, "river-logger-lid" */
     struct text title, part, revision, date, status, author;
     struct text fingerprint; /* 64 hex digits */
     struct text version;     /* of strokewright */
     ARRAY(struct step_row) steps;
     ARRAY(struct setup_row) setup;
     ARRAY(struct tool_size) sizes;
+    ARRAY(struct setup_row) tool_facts; /* what else the toolroom must know, by feature and tool: radii, clearance */
+    ARRAY(struct inspected) inspection;
+    struct shown shop_temperature;
+    ARRAY(struct chart) charts;
     struct text limits_note;        /* what "holds" means here; empty when there are no limits */
     ARRAY(struct limit_row) limits; /* the tightest first within a verdict */
     struct text judged_on;          /* the day waivers were held against, "2026-11-25"; empty when there are none */

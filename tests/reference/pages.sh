@@ -89,18 +89,26 @@ svg_renders() {
     rsvg-convert -o "$scratch/flow.png" "$1" && [ -s "$scratch/flow.png" ]
 }
 
-# Type that is set must stand inside the picture.
+# Type that is set must stand inside the picture, wherever groups have moved it.
 svg_inside() {
     /usr/bin/python3 -c '
-import sys, xml.etree.ElementTree as tree
+import re, sys, xml.etree.ElementTree as tree
 root = tree.parse(sys.argv[1]).getroot()
 width, height = float(root.get("width")), float(root.get("height"))
 ns = "{http://www.w3.org/2000/svg}"
-g = root.find(ns + "g")
-dx, dy = map(float, g.get("transform")[10:-1].split())
-bad = [t.text for t in g.iter(ns + "text")
-       if not (0 <= float(t.get("x")) + dx and float(t.get("x")) + dx + float(t.get("textLength")) <= width
-               and 0 <= float(t.get("y")) + dy <= height)]
+bad = []
+def walk(e, dx, dy, scale):
+    moved = re.match(r"translate\(([-\d.]+) ([-\d.]+)\)(?: scale\(([\d.]+)\))?", e.get("transform") or "")
+    if moved:
+        dx, dy = dx + scale * float(moved[1]), dy + scale * float(moved[2])
+        scale *= float(moved[3] or 1)
+    if e.tag == ns + "text":
+        x, y, long = (float(e.get(k)) * scale for k in ("x", "y", "textLength"))
+        if not (-0.1 <= x + dx and x + dx + long <= width + 0.1 and 0 <= y + dy <= height):
+            bad.append(e.text)
+    for child in e:
+        walk(child, dx, dy, scale)
+walk(root, 0, 0, 1)
 print(bad)
 sys.exit(bool(bad) or not root.find(ns + "title").text)' "$1"
 }
@@ -116,6 +124,11 @@ for name in lid long empty '</text><x a="1">&\ é 温度 =1' $'\x01\xff\x1b[2J';
     check "$name: SVG is well-formed" xmllint --noout "$dir/flow.svg"
     check "$name: SVG renders" svg_renders "$dir/flow.svg"
     check "$name: SVG text inside" svg_inside "$dir/flow.svg"
+    for chart in temperatures force size-moves margins; do
+        check "$name: $chart is well-formed" xmllint --noout "$dir/$chart.svg"
+        check "$name: $chart renders" svg_renders "$dir/$chart.svg"
+        [ "$n" -gt 2 ] || check "$name: $chart stays inside" svg_inside "$dir/$chart.svg"
+    done
     [ "$n" -le 2 ] || continue
     check "$name: date" is_dated "$dir/traveller.pdf"
     check "$name: tags" is_tagged "$dir/traveller.pdf"

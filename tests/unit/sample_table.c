@@ -277,6 +277,43 @@ struct step_table *sample_empty_table(struct arena *a)
     return t;
 }
 
+/* ---- charts ------------------------------------------------------------------------------------------------------- */
+
+static void add_track(struct arena *a, struct chart *c, enum track_sort sort, struct text label, double from, double to)
+{
+    struct track *t = ARRAY_PUSH(a, &c->tracks);
+    *t = (struct track){.sort = sort, .label = label, .step = 30, .ends_only = sort != TRACK_BLANK};
+    for (int i = 0; i <= 4; i++) {
+        double at = 2.5 * i / 4, v = from + (to - from) * i / 4;
+        *ARRAY_PUSH(a, &t->points) = (struct chart_point){at, v};
+        *ARRAY_PUSH(a, &t->low) = (struct chart_point){at, v - 4};
+        *ARRAY_PUSH(a, &t->high) = (struct chart_point){at, v + 4};
+    }
+}
+
+static void add_charts(struct arena *a, struct step_table *t)
+{
+    struct chart heat = {.kind = CHART_TEMPERATURE,
+                         .title = TEXT("Temperatures of a piece"),
+                         .across = TEXT("time"),
+                         .up = TEXT("temperature"),
+                         .across_unit = TEXT("s"),
+                         .up_unit = TEXT("\xC2\xB0\x43")};
+    struct chart force = {.kind = CHART_FORCE,
+                          .title = TEXT("Form the part in one stroke"),
+                          .across = TEXT("working travel"),
+                          .up = TEXT("force"),
+                          .across_unit = TEXT("mm"),
+                          .up_unit = TEXT("kN")};
+    *ARRAY_PUSH(a, &heat.spans) = (struct chart_span){30, TEXT("Heat the blank"), 0, 2.5, false};
+    *ARRAY_PUSH(a, &heat.goals) = (struct chart_goal){TEXT("must be 190 .. 210 degC here"), 2.5, 190, 210};
+    add_track(a, &heat, TRACK_BLANK, TEXT("Heat the blank"), 22, 200);
+    add_track(a, &heat, TRACK_TOOL, TEXT("Die"), 200, 200);
+    add_track(a, &force, TRACK_FORCE, TEXT("the stroke needs"), 5, 92.4);
+    *ARRAY_PUSH(a, &t->charts) = heat;
+    *ARRAY_PUSH(a, &t->charts) = force;
+}
+
 struct step_table *sample_table(struct arena *a)
 {
     struct step_table *t = sample_empty_table(a);
@@ -285,6 +322,7 @@ struct step_table *sample_table(struct arena *a)
     add_setup_card(a, t);
     add_sizes(a, t);
     add_limits(a, t);
+    add_charts(a, t);
     for (size_t i = 0; i < sizeof caution_samples / sizeof caution_samples[0]; i++)
         *ARRAY_PUSH(a, &t->cautions) = caution_samples[i];
     add_values(a, t);
@@ -353,6 +391,20 @@ static void poison_sizes(struct step_table *t, struct text words)
     }
 }
 
+static void poison_charts(struct step_table *t, struct text words)
+{
+    for (uint32_t i = 0; i < t->charts.count; i++) {
+        struct chart *c = &t->charts.at[i];
+        c->title = c->across = c->up = c->across_unit = c->up_unit = words;
+        for (uint32_t k = 0; k < c->tracks.count; k++)
+            c->tracks.at[k].label = words;
+        for (uint32_t k = 0; k < c->spans.count; k++)
+            c->spans.at[k].label = words;
+        for (uint32_t k = 0; k < c->goals.count; k++)
+            c->goals.at[k].label = words;
+    }
+}
+
 struct step_table *sample_hostile_table(struct arena *a, struct text words)
 {
     struct step_table *t = sample_table(a);
@@ -362,8 +414,9 @@ struct step_table *sample_hostile_table(struct arena *a, struct text words)
     for (uint32_t i = 0; i < t->limits.count; i++) {
         struct limit_row *l = &t->limits.at[i];
         l->name = l->subject = l->value = l->bound = l->margin_text = l->why_not = words;
-        l->because = l->remedy = l->source = words;
+        l->because = l->remedy = l->source = l->title = l->of = words;
     }
+    poison_charts(t, words);
     for (uint32_t i = 0; i < t->cautions.count; i++)
         t->cautions.at[i].text = t->cautions.at[i].name = words;
     for (uint32_t i = 0; i < t->values.count; i++) {

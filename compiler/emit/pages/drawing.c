@@ -3,10 +3,11 @@
 #include "runtime/base/number.h"
 
 const struct colour ink_table[INK_COUNT] = {
-    [INK_NONE] = {0, 0, 0},        [INK_BLACK] = {0, 0, 0},      [INK_GREY] = {86, 86, 86},
-    [INK_RULE] = {168, 168, 168},  [INK_PALE] = {237, 237, 237}, [INK_TINT] = {240, 240, 240},
-    [INK_WHITE] = {255, 255, 255}, [INK_RED] = {155, 36, 35},    [INK_ORANGE] = {236, 124, 38},
-    [INK_YELLOW] = {249, 168, 0},  [INK_GREEN] = {35, 127, 82},  [INK_BLUE] = {0, 83, 135},
+    [INK_NONE] = {0, 0, 0},        [INK_BLACK] = {0, 0, 0},       [INK_GREY] = {86, 86, 86},
+    [INK_RULE] = {168, 168, 168},  [INK_PALE] = {237, 237, 237},  [INK_TINT] = {240, 240, 240},
+    [INK_BAND] = {214, 214, 214},  [INK_WHITE] = {255, 255, 255}, [INK_RED] = {155, 36, 35},
+    [INK_ORANGE] = {236, 124, 38}, [INK_YELLOW] = {249, 168, 0},  [INK_GREEN] = {35, 127, 82},
+    [INK_BLUE] = {0, 83, 135},
 };
 
 /* ---- outlines ----------------------------------------------------------------------------------------------------- */

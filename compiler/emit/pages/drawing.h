@@ -19,6 +19,7 @@ enum ink {
     INK_RULE, /* thin rules between rows */
     INK_PALE, /* the status behind the text */
     INK_TINT, /* ground of table heads */
+    INK_BAND, /* what something can be, in a chart */
     INK_WHITE,
     INK_RED, /* safety colours after ISO 3864-4 */
     INK_ORANGE,

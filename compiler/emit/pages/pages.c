@@ -1,8 +1,10 @@
 /* The one entry point of strokewright-pages.so. */
 #include "compiler/emit/pages/pages.h"
 
+#include "compiler/emit/pages/chart.h"
 #include "compiler/emit/pages/report.h"
 #include "compiler/emit/pages/traveller.h"
+#include "compiler/said.h"
 
 struct job { /* all that must be released, whatever happens */
     struct arena arena;
@@ -100,18 +102,61 @@ static const char *make_report(struct job *j, enum page page)
     return stream_put(&j->made[page], b.at, b.count) ? NULL : "out of memory";
 }
 
+/* ---- charts ------------------------------------------------------------------------------------------------------- */
+
+#define CHART_WIDTH TEXT_SPAN
+
+/* All charts of a kind, one below the other, each under its title. */
+static const char *make_charts(struct job *j, enum page page)
+{
+    enum chart_kind kind = page == PAGE_FORCE_SVG ? CHART_FORCE : CHART_TEMPERATURE;
+    struct picture *all = picture_new(&j->arena);
+    struct buffer words;
+    buffer_init(&words, &j->arena);
+    for (uint32_t i = 0; i < j->table->charts.count; i++) {
+        const struct chart *c = &j->table->charts.at[i];
+        if (c->kind != kind)
+            continue;
+        const struct picture *picture = chart_of_tracks(&j->typesetter, j->table->language, c, CHART_WIDTH);
+        const struct words *title = set_words(&j->typesetter, c->title, type_section, CHART_WIDTH);
+        picture_words(all, title, 0, all->height, INK_BLACK);
+        picture_place(all, picture, 0, all->height + title->height + 8, 1, 0);
+        all->height += title->height + picture->height + 20;
+        buffer_put(&words, chart_words(&j->arena, j->table->language, c));
+    }
+    if (all->height == 0) {
+        struct text none =
+            said(j->table->language, "The recipe has no heating and no stroke: there is nothing to draw.");
+        const struct words *w = set_words(&j->typesetter, none, type_body, CHART_WIDTH);
+        picture_words(all, w, 0, 0, INK_BLACK);
+        all->height = w->height;
+    }
+    all->width = CHART_WIDTH;
+    return put_svg(j, page, all, buffer_text(&words));
+}
+
+static const char *make_moves(struct job *j, enum page page)
+{
+    return put_svg(j, page, chart_of_sizes(&j->typesetter, j->table, CHART_WIDTH), sizes_words(&j->arena, j->table));
+}
+
+static const char *make_margins(struct job *j, enum page page)
+{
+    return put_svg(j, page, chart_of_margins(&j->typesetter, j->table, CHART_WIDTH),
+                   margins_words(&j->arena, j->table));
+}
+
 static const char *(*const makers[PAGE_COUNT])(struct job *, enum page) = {
-    [PAGE_TRAVELLER] = make_traveller,
-    [PAGE_FLOW_SVG] = make_flow,
-    [PAGE_FLOW_DOT] = make_dot,
-    [PAGE_REPORT] = make_report,
+    [PAGE_TRAVELLER] = make_traveller,     [PAGE_FLOW_SVG] = make_flow,    [PAGE_FLOW_DOT] = make_dot,
+    [PAGE_TEMPERATURES_SVG] = make_charts, [PAGE_FORCE_SVG] = make_charts, [PAGE_MOVES_SVG] = make_moves,
+    [PAGE_MARGINS_SVG] = make_margins,     [PAGE_REPORT] = make_report,
 };
 
 static const char *make_all(struct job *j)
 {
     const char *fault = typesetter_begin(&j->typesetter, &j->arena);
     for (enum page page = PAGE_NONE + 1; page < PAGE_COUNT && !fault; page++)
-        if (j->request->wanted >> page & 1)
+        if (j->request->wanted >> page & 1 && makers[page])
             fault = makers[page](j, page);
     return fault;
 }

@@ -10,7 +10,18 @@
 #include "runtime/base/buffer.h"
 #include "runtime/step_table.h"
 
-enum page { PAGE_NONE, PAGE_TRAVELLER, PAGE_FLOW_SVG, PAGE_FLOW_DOT, PAGE_REPORT, PAGE_COUNT };
+enum page {
+    PAGE_NONE,
+    PAGE_TRAVELLER,
+    PAGE_FLOW_SVG,
+    PAGE_FLOW_DOT,
+    PAGE_REPORT,
+    PAGE_TEMPERATURES_SVG,
+    PAGE_FORCE_SVG,
+    PAGE_MOVES_SVG,
+    PAGE_MARGINS_SVG,
+    PAGE_COUNT
+};
 
 enum paper_format { PAPER_A4, PAPER_LETTER, PAPER_FORMAT_COUNT };
 struct paper_size {

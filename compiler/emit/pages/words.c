@@ -214,15 +214,35 @@ const struct words *set_words(struct typesetter *t, struct text text, struct typ
     return set_new(t, text, type, width);
 }
 
+/* Where the character before this place begins. */
+static uint32_t character_before(struct text t, uint32_t at)
+{
+    do
+        at--;
+    while (at > 0 && ((unsigned char)t.at[at] & 0xC0) == 0x80);
+    return at;
+}
+
+/* Cut here and not by Pango, so that whoever writes the text out, as SVG does, writes what is seen. */
 const struct words *set_short(struct typesetter *t, struct text text, struct type type, double most)
 {
-    struct words *w = set_new(t, text, type, 0);
-    if (w->width > most) {
-        pango_layout_set_ellipsize(w->layout, PANGO_ELLIPSIZE_END);
-        pango_layout_set_width(w->layout, (int)(most * PANGO_SCALE));
-        measure(w);
+    const struct words *w = set_new(t, text, type, 0);
+    struct text whole = w->text;
+    uint32_t fits = 0, too_long = whole.len;
+    while (w->width > most && too_long > fits + 1) {
+        uint32_t end = character_before(whole, fits + (too_long - fits) / 2 + 1);
+        if (end <= fits)
+            break;
+        struct text cut = arena_format(t->arena, "%.*s\xE2\x80\xA6", (int)end, whole.at);
+        const struct words *tried = set_new(t, cut, type, 0);
+        if (tried->width <= most)
+            fits = end;
+        else
+            too_long = end;
     }
-    return w;
+    if (w->width <= most)
+        return w;
+    return set_new(t, arena_format(t->arena, "%.*s\xE2\x80\xA6", (int)fits, whole.at), type, 0);
 }
 
 const struct words *set_balanced(struct typesetter *t, struct text text, struct type type, double most)
