@@ -55,14 +55,14 @@ static struct curve read_table(struct lowering *l, const struct tree *t, uint32_
     return c;
 }
 
-static struct low lower_table(struct lowering *l, uint32_t property, const struct low *args, uint32_t count,
-                              uint32_t origin)
+static struct low lower_table(struct lowering *l, uint32_t property, uint32_t table, const struct low *args,
+                              uint32_t count, uint32_t origin)
 {
     const struct property *p = property_at(l->scope, property);
     uint32_t curve = map_get(&l->curves, property);
     if (!curve) {
-        struct curve c = read_table(l, file_at(l->scope, p->site.file)->tree, p->value);
-        c.origin = origin_of(l, p->site.file, p->value);
+        struct curve c = read_table(l, file_at(l->scope, p->site.file)->tree, table);
+        c.origin = origin_of(l, p->site.file, table);
         curve = program_curve(&l->program, c) + 1;
         map_set(&l->curves, property, curve);
     }
@@ -70,6 +70,31 @@ static struct low lower_table(struct lowering *l, uint32_t property, const struc
 }
 
 /* ---- property functions ------------------------------------------------------------------------------------------------------- */
+
+/* A percentage behind a table or a formula moves all of it together: one input, 1 where nothing is off. */
+static struct low lower_scale(struct lowering *l, struct frame *f, uint32_t property)
+{
+    const struct tree *t = f->file->tree;
+    const struct property *p = property_at(l->scope, property);
+    uint32_t known = map_get(&l->constants, property), sides[2];
+    if (known)
+        return low_node(known);
+    double half[2];
+    struct unit unit;
+    bool has_unit;
+    sides[0] = node_next(t, node_child(t, p->value));
+    sides[1] = node_next(t, sides[0]) ? node_next(t, sides[0]) : sides[0];
+    for (int i = 0; i < 2; i++) {
+        if (!literal_of(t, sides[i], &half[i], &unit, &has_unit))
+            return low_faulty();
+        half[i] /= 100;
+    }
+    struct input input = {1, 1 - half[1], 1 + half[0], true, l->current, false};
+    struct low made = low_node(program_input(&l->program, input, origin_of(l, f->file_number, p->value)));
+    note_spread(l, t, p->site.node);
+    map_set(&l->constants, property, made.id);
+    return made;
+}
 
 static struct low make_constant(struct lowering *l, struct frame *f, const struct property *p)
 {
@@ -119,11 +144,18 @@ struct low lower_function(struct lowering *l, uint32_t definition, uint32_t prop
     f.self = definition;
     if (!p->value || node_kind(f.file->tree, p->value) == NODE_ERROR)
         return low_faulty();
-    if (node_kind(f.file->tree, p->value) == NODE_TABLE)
-        return lower_table(l, property, args, count, origin);
     for (uint32_t i = 0; i < count && node_find(f.file->tree, p->site.node, NODE_SIGNATURE); i++)
         f.locals[f.count++] = args[i];
-    return lower_constant(l, &f, property);
+    uint32_t whole = scaled_value(f.file->tree, p->value), value = whole ? whole : p->value;
+    if (!whole && node_kind(f.file->tree, value) != NODE_TABLE)
+        return lower_constant(l, &f, property);
+    struct low made = node_kind(f.file->tree, value) == NODE_TABLE
+                          ? lower_table(l, property, value, args, count, origin)
+                          : as_node(l, lower_expression(&f, value));
+    struct low scale = whole ? lower_scale(l, &f, property) : made;
+    if (!whole || made.tag != LOW_NODE || scale.tag != LOW_NODE)
+        return made.tag == LOW_NODE ? scale : made;
+    return low_node(emit(l, OP_MULTIPLY, made.id, scale.id, 0, origin));
 }
 
 /* All arguments as nodes; false and *why when one has no value. */

@@ -69,7 +69,7 @@ enum node_kind {
     NODE_WAIVE,      /* NAME limit, [NAME subject], [DATE], NOTE... */
     NODE_STEPS,      /* DEFINITION... */
     /* values */
-    NODE_TOLERANCE,   /* nominal, half width or percentage */
+    NODE_TOLERANCE,   /* nominal or a table, half width or percentage */
     NODE_TOLERANCES,  /* nominal, plus, minus (both as written, unsigned) */
     NODE_SPREAD,      /* NAME shape, SPREAD_FACT...: how a held value lies in its band */
     NODE_SPREAD_FACT, /* NAME, NUMBER */
@@ -137,6 +137,13 @@ static inline enum node_kind node_kind(const struct tree *t, uint32_t n)
 static inline uint32_t node_child(const struct tree *t, uint32_t n)
 {
     return t->nodes[n].child;
+}
+/* Of a tolerance on all of a table or a formula, +/- 2 %, that table or formula; 0 when it is none. */
+static inline uint32_t scaled_value(const struct tree *t, uint32_t n)
+{
+    bool banded = node_kind(t, n) == NODE_TOLERANCE || node_kind(t, n) == NODE_TOLERANCES;
+    uint32_t first = banded ? node_child(t, n) : 0;
+    return first && node_kind(t, first) != NODE_NUMBER ? first : 0;
 }
 static inline uint32_t node_next(const struct tree *t, uint32_t n)
 {

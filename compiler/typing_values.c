@@ -315,6 +315,19 @@ static struct signature read_signature(struct scope *s, const struct tree *t, ui
     return g;
 }
 
+/* What all of a table or a formula may be off by: a share of it, for its values differ from place to place. */
+static void check_percent(struct env *e, uint32_t node, const struct property_entry *p)
+{
+    double value;
+    struct unit unit;
+    bool has_unit;
+    if (literal_of(e->file->tree, node, &value, &unit, &has_unit) && has_unit && text_is(unit.spelling, "%"))
+        return;
+    struct diagnostic *d = report(e->scope->diagnostics, FAULT_wrong_form, env_span(e, node),
+                                  "the tolerance of all of %s is a percentage", p->name);
+    report_help(e->scope->diagnostics, d, "write it as '+/- 2 %%'; it moves the whole curve up or down together");
+}
+
 static void check_function(struct env *e, const struct property *p)
 {
     const struct tree *t = e->file->tree;
@@ -327,7 +340,10 @@ static void check_function(struct env *e, const struct property *p)
             e->locals[e->count++] =
                 (struct local){intern(&e->scope->names, own.parameters[i].name), own.parameters[i].type};
     }
-    uint32_t value = p->value;
+    uint32_t value = p->value, whole = scaled_value(t, value);
+    for (uint32_t n = whole ? node_next(t, whole) : 0; n; n = node_next(t, n))
+        check_percent(e, n, p->entry);
+    value = whole ? whole : value;
     if (node_kind(t, value) == NODE_TABLE) {
         check_table(e, value, &wanted, p->entry);
         return;

@@ -503,7 +503,7 @@ void scan_sign(struct scan *s, enum token_kind kind, uint32_t at, uint32_t len)
     bool joins = before == TOKEN_NEWLINE && !in_table(s);
     if (joins)
         join_line(s);
-    if (joins || ends_value(before))
+    if (joins || ends_value(before) || before == TOKEN_CLOSE_BRACE) /* the last may end a table */
         scan_sum(s, kind, at, len);
     else
         scan_lone_sign(s, kind, at, len);

@@ -284,6 +284,9 @@ value
                                     { $$ = NODE(NODE_FIND, @$, ADD(ADD(OF($low), $high), $NAME)); }
     | list                          { $$ = NODE(NODE_LIST, @$, $list); }
     | table
+    | table "+/-" expression[half]  { $$ = NODE(NODE_TOLERANCE, @$, ADD(OF($table), $half)); }
+    | table PLUS_TIGHT NUMBER[plus] MINUS_TIGHT NUMBER[minus]
+                                    { $$ = NODE(NODE_TOLERANCES, @$, ADD(ADD(OF($table), $plus), $minus)); }
 
 tolerance
     : expression[nominal] "+/-" expression[half]    { $$ = NODE(NODE_TOLERANCE, @$, ADD(OF($nominal), $half)); }

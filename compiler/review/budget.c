@@ -62,7 +62,10 @@ struct unit budget_input_unit(struct strokewright_recipe *r, uint32_t input)
     uint32_t figure = figure_of(r, input);
     if (!figure)
         return unit_of_difference(l->quantities.at[l->program.inputs.at[input].quantity].unit);
-    struct signature g = signature_of_rows(property_at(l->scope, figure)->entry->type);
+    const struct property *p = property_at(l->scope, figure);
+    if (scaled_value(file_at(l->scope, p->site.file)->tree, p->value))
+        return (struct unit){.factor = 1}; /* how far all of it is off, as a share */
+    struct signature g = signature_of_rows(p->entry->type);
     return unit_of_difference(unit_default(l->arena, g.result.type.dim, g.result.type.point));
 }
 

@@ -56,8 +56,9 @@ static struct declared units_of_function(struct why_collector *c, const struct p
     struct scope *s = c->lowering->scope;
     const struct tree *t = file_at(s, p->site.file)->tree;
     uint32_t signature = node_find(t, p->site.node, NODE_SIGNATURE);
-    if (node_kind(t, p->value) == NODE_TABLE)
-        return units_of_table(s, t, p->value);
+    uint32_t whole = scaled_value(t, p->value), value = whole ? whole : p->value;
+    if (node_kind(t, value) == NODE_TABLE)
+        return units_of_table(s, t, value);
     return signature ? units_of_signature(s, t, signature) : units_of_rows(c->arena, p->entry->type);
 }
 
