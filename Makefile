@@ -167,7 +167,7 @@ $(B)/extract: $(B)/obj/compiler/extract.o $(archive)
 	$(if $(Q),@echo '  LINK   $@')
 	$(Q)$(LINK) -o $@ $^ $(LIBS)
 
-SAID_KEYWORDS := SAY SAY_IN:1c,2 said:2 said_in:2c,3 SAID:3 SAID_COUNT:3,4
+SAID_KEYWORDS := paper_said:2 set_label:2 put_said:2 SAY SAY_IN:1c,2 said:2 said_in:2c,3 SAID:3 SAID_COUNT:3,4
 said_sources := $(sort $(wildcard compiler/*.[ch] compiler/emit/*.[ch] compiler/emit/pages/*.[ch] compiler/review/*.[ch] \
     compiler/cli/*.[ch]))
 $(B)/strokewright.pot: $(B)/extract $(said_sources)

@@ -157,13 +157,22 @@ static void add_setup_card(struct arena *a, struct step_table *t)
               quantity(a, 1800, 540, 0, conductance));
 }
 
+static struct text in_words(struct arena *a, const char *name)
+{
+    struct text copy = arena_text(a, text_of(name));
+    for (uint32_t i = 0; i < copy.len; i++)
+        if (copy.at[i] == '-')
+            ((char *)copy.at)[i] = ' ';
+    return copy;
+}
+
 static void add_size(struct arena *a, struct step_table *t, const char *feature, const char *tool, const char *side,
                      double size, double half)
 {
     struct tool_size *s = ARRAY_PUSH(a, &t->sizes);
     double cold = size * 1.0024, hot = size * 1.0046;
     *s = (struct tool_size){.feature = text_of(feature), .tool = text_of(tool), .side = text_of(side)};
-    s->title = s->feature;
+    s->title = in_words(a, feature);
     s->tool_title = s->tool;
     s->material = TEXT("H13 hot-work tool steel");
     s->part = quantity(a, size, half, 2, mm);
@@ -212,8 +221,8 @@ static void add_limits(struct arena *a, struct step_table *t)
         *ARRAY_PUSH(a, &t->limits) =
             (struct limit_row){.name = text_of(l->name),
                                .subject = text_of(l->subject),
-                               .title = text_of(l->name),
-                               .of = text_of(l->subject),
+                               .title = in_words(a, l->name),
+                               .of = in_words(a, l->subject),
                                .verdict = l->verdict,
                                .value = text_of(l->value),
                                .bound = text_of(l->bound),

@@ -1,6 +1,8 @@
 /* From steps to symbols and lines, and how large each symbol is. */
 #include "compiler/emit/pages/flow.h"
 
+#include "compiler/said.h"
+
 #include <stdio.h>
 
 /* ---- collecting --------------------------------------------------------------------------------------------------- */
@@ -18,9 +20,9 @@ static uint32_t add_node(struct flow *f, enum flow_symbol symbol, const char *pr
     return f->nodes.count - 1;
 }
 
-static void add_edge(struct flow *f, enum flow_relation relation, uint32_t from, uint32_t to, const char *label)
+static void add_edge(struct flow *f, enum flow_relation relation, uint32_t from, uint32_t to, struct text label)
 {
-    *ARRAY_PUSH(f->arena, &f->edges) = (struct flow_edge){relation, from, to, 0, label};
+    *ARRAY_PUSH(f->arena, &f->edges) = (struct flow_edge){relation, from, to, 0, arena_text(f->arena, label)};
 }
 
 /* What the operator sets, in a line below the step. */
@@ -52,11 +54,13 @@ static uint32_t add_step(struct flow *f, const struct step_row *s)
     f->nodes.at[node].beside = s->beside_press;
     f->nodes.at[node].detail = settings_of(f->arena, s);
     if (s->shape == SHAPE_DECISION && s->beside_press) /* at its right stands the scrap */
-        f->nodes.at[node].detail = TEXT("beside the press");
+        f->nodes.at[node].detail = said(f->language, "beside the press");
     else if (s->beside_press)
-        add_edge(f, FLOW_NOTE, node, add_node(f, SYMBOL_NOTE, "n", s->number, TEXT("beside the press")), NULL);
+        add_edge(f, FLOW_NOTE, node, add_node(f, SYMBOL_NOTE, "n", s->number, said(f->language, "beside the press")),
+                 TEXT(""));
     if (s->shape == SHAPE_DECISION)
-        add_edge(f, FLOW_ASIDE, node, add_node(f, SYMBOL_TERMINATOR, "x", s->number, TEXT("Scrap")), "scrap");
+        add_edge(f, FLOW_ASIDE, node, add_node(f, SYMBOL_TERMINATOR, "x", s->number, said(f->language, "Scrap")),
+                 said_in(f->language, "decision", "scrap"));
     return node;
 }
 
@@ -80,7 +84,7 @@ static void add_rework(struct flow *f, const struct step_row *s)
     uint32_t from = node_of_step(f, s->number), to = node_of_step(f, s->rework);
     if (!s->rework || (from == NO_NODE && to == NO_NODE))
         return;
-    add_edge(f, FLOW_BACK, from, to, "rework");
+    add_edge(f, FLOW_BACK, from, to, said_in(f->language, "decision", "rework"));
     f->edges.at[f->edges.count - 1].step_number = s->rework;
 }
 
@@ -88,15 +92,16 @@ struct flow *flow_collect(struct arena *arena, const struct step_table *t, struc
 {
     struct flow *f = ARENA_NEW(arena, struct flow);
     f->arena = arena;
-    const char *label = NULL;
-    uint32_t before = add_end(f, stretch.enters, "start", TEXT("Start"));
+    f->language = t->language;
+    struct text label = TEXT("");
+    uint32_t before = add_end(f, stretch.enters, "start", said(f->language, "Start"));
     for (uint32_t i = stretch.first; i < stretch.end; i++) {
         uint32_t node = add_step(f, &t->steps.at[i]);
         add_edge(f, FLOW_NEXT, before, node, label);
-        label = t->steps.at[i].shape == SHAPE_DECISION ? "accept" : NULL;
+        label = t->steps.at[i].shape == SHAPE_DECISION ? said_in(f->language, "decision", "accept") : TEXT("");
         before = node;
     }
-    add_edge(f, FLOW_NEXT, before, add_end(f, stretch.leaves, "end", TEXT("End")), label);
+    add_edge(f, FLOW_NEXT, before, add_end(f, stretch.leaves, "end", said(f->language, "End")), label);
     for (uint32_t i = 0; i < t->steps.count; i++)
         if (t->steps.at[i].shape == SHAPE_DECISION)
             add_rework(f, &t->steps.at[i]);

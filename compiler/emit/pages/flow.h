@@ -41,13 +41,14 @@ struct flow_edge {
     enum flow_relation relation;
     uint32_t from, to;    /* nodes; FLOW_BACK that leaves the stretch has NO_NODE at one end */
     uint32_t step_number; /* FLOW_BACK: of the step it goes to */
-    const char *label;    /* "accept"; or NULL */
+    struct text label;    /* "accept", a NUL behind it; may be empty */
 };
 
 enum { NO_NODE = UINT32_MAX };
 
 struct flow {
     struct arena *arena;
+    enum language language;
     ARRAY(struct flow_node) nodes;
     ARRAY(struct flow_edge) edges;
 };

@@ -155,9 +155,9 @@ static void draw_right(struct picture *p, const struct flow_node *a, const struc
 
 static void draw_label(struct typesetter *t, struct picture *p, const struct flow *f, const struct flow_edge *e)
 {
-    if (!e->label || e->from == NO_NODE)
+    if (!e->label.len || e->from == NO_NODE)
         return;
-    const struct words *w = set_words(t, text_of(e->label), label_type, 0);
+    const struct words *w = set_words(t, e->label, label_type, 0);
     const struct flow_node *n = &f->nodes.at[e->from];
     double right = n->x + n->width / 2, left = n->x - n->width / 2;
     if (e->relation == FLOW_NEXT)

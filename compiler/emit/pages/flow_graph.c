@@ -107,8 +107,8 @@ static void build_edge(Agraph_t *g, const struct flow_edge *e, Agnode_t *const *
     if (e->from == NO_NODE || e->to == NO_NODE)
         return;
     Agedge_t *edge = agedge(g, nodes[e->from], nodes[e->to], (char *)names[e->relation], 1);
-    if (e->label && !sized)
-        set(edge, "label", e->label);
+    if (e->label.len && !sized)
+        set(edge, "label", e->label.at);
     if (e->relation == FLOW_NEXT)
         set(edge, "weight", "100");
     if (e->relation == FLOW_BACK)

@@ -31,8 +31,9 @@ static const char *make_traveller(struct job *j, enum page page)
     const struct step_table *t = j->table;
     struct paper paper;
     struct pdf_facts facts = {.title = t->title, .author = t->author, .date = t->date};
-    facts.subject = arena_format(&j->arena, "Shop traveller, part %.*s, revision %.*s, status %.*s", TEXT_ARGS(t->part),
-                                 TEXT_ARGS(t->revision), TEXT_ARGS(t->status));
+    facts.subject =
+        SAID(&j->arena, t->language, "Shop traveller, part {part}, revision {revision}, status {status}",
+             {"part", t->part}, {"revision", t->revision}, {"status", said_text(t->language, "word", t->status)});
     facts.creator = arena_format(&j->arena, "Strokewright %.*s", TEXT_ARGS(t->version));
     paper_begin(&paper, &j->typesetter, t, j->request->paper);
     traveller_head(&paper);
@@ -45,29 +46,35 @@ static const char *make_traveller(struct job *j, enum page page)
     return fault ? fault : print_paper(j, page, &paper, &facts);
 }
 
+static struct text describe_step(struct arena *a, enum language l, const struct step_row *s)
+{
+    struct text words = SAID(a, l, "{number} {what}", {"number", arena_format(a, "%u", s->number)}, {"what", s->what});
+    if (s->beside_press)
+        words = SAID(a, l, "{what} (beside the press)", {"what", words});
+    if (s->shape == SHAPE_DECISION && s->rework)
+        words = SAID(a, l, "{what} (accept, rework from step {number}, or scrap)", {"what", words},
+                     {"number", arena_format(a, "%u", s->rework)});
+    else if (s->shape == SHAPE_DECISION)
+        words = SAID(a, l, "{what} (accept or scrap)", {"what", words});
+    return words;
+}
+
 static struct text describe(struct arena *a, const struct step_table *t)
 {
     struct buffer b;
     buffer_init(&b, a);
-    buffer_put(&b, TEXT("Flow diagram of the steps: "));
     for (uint32_t i = 0; i < t->steps.count; i++) {
-        const struct step_row *s = &t->steps.at[i];
-        buffer_printf(&b, "%s%u %.*s%s", i ? "; " : "", s->number, TEXT_ARGS(s->what),
-                      s->beside_press ? " (beside the press)" : "");
-        if (s->shape == SHAPE_DECISION && s->rework)
-            buffer_printf(&b, " (accept, rework from step %u, or scrap)", s->rework);
-        else if (s->shape == SHAPE_DECISION)
-            buffer_put(&b, TEXT(" (accept or scrap)"));
+        buffer_put(&b, i ? said_in(t->language, "between steps", "; ") : TEXT(""));
+        buffer_put(&b, describe_step(a, t->language, &t->steps.at[i]));
     }
-    buffer_putc(&b, '.');
-    return buffer_text(&b);
+    return SAID(a, t->language, "Flow diagram of the steps: {list}.", {"list", buffer_text(&b)});
 }
 
 static const char *put_svg(struct job *j, enum page page, const struct picture *picture, struct text description)
 {
     const struct step_table *t = j->table;
-    struct text title = arena_format(&j->arena, "%.*s, %.*s rev. %.*s", TEXT_ARGS(t->title), TEXT_ARGS(t->part),
-                                     TEXT_ARGS(t->revision));
+    struct text title = SAID(&j->arena, t->language, "{title}, {part} rev. {revision}", {"title", t->title},
+                             {"part", t->part}, {"revision", t->revision});
     struct buffer b;
     buffer_init(&b, &j->arena);
     svg_write(&b, picture, title, description);

@@ -1,5 +1,7 @@
 #include "compiler/emit/pages/paper.h"
 
+#include "compiler/said.h"
+
 #include <math.h>
 
 enum { TOP_FIRST = 34, TOP = 64, FOOT = 48, TALL_ROW = 72 };
@@ -14,14 +16,39 @@ const struct type type_label = {.size = 6.2, .bold = true, .tracking = 0.45};
 
 /* ---- type --------------------------------------------------------------------------------------------------------- */
 
-const struct words *set_label(struct paper *p, const char *z)
+struct text paper_said(struct paper *p, const char *english)
 {
-    struct text t = arena_text(p->arena, text_of(z));
-    char *at = (char *)t.at; /* the copy just made */
-    for (uint32_t i = 0; i < t.len; i++)
+    return said(p->table->language, english);
+}
+
+/* a to z, and C3 A0 to C3 BE, the small letters of Latin-1 but for the division sign. */
+struct text in_capitals(struct arena *a, struct text t)
+{
+    struct text copy = arena_text(a, t);
+    unsigned char *at = (unsigned char *)copy.at; /* the copy just made */
+    for (uint32_t i = 0; i < copy.len; i++) {
         if (at[i] >= 'a' && at[i] <= 'z')
-            at[i] = (char)(at[i] - 'a' + 'A');
-    return set_words(p->typesetter, t, type_label, 0);
+            at[i] = (unsigned char)(at[i] - 'a' + 'A');
+        else if (i && at[i - 1] == 0xC3 && at[i] >= 0xA0 && at[i] <= 0xBE && at[i] != 0xB7)
+            at[i] = (unsigned char)(at[i] - 0x20);
+    }
+    return copy;
+}
+
+const struct words *set_within(struct paper *p, struct text t, struct type type, double most)
+{
+    const struct words *w = set_words(p->typesetter, t, type, 0);
+    while (most > 0 && w->width > most && type.size > 4.5) {
+        type.size *= 0.94;
+        type.tracking *= 0.8;
+        w = set_words(p->typesetter, t, type, 0);
+    }
+    return w;
+}
+
+const struct words *set_label(struct paper *p, const char *english, double most)
+{
+    return set_within(p, in_capitals(p->arena, paper_said(p, english)), type_label, most);
 }
 
 const struct words *set_body(struct paper *p, struct text t, double width)
@@ -78,17 +105,18 @@ struct block *paper_add(struct paper *p, const struct picture *picture, double b
     return b;
 }
 
-void paper_section(struct paper *p, const char *title)
+void paper_section(struct paper *p, const char *english)
 {
+    struct text title = paper_said(p, english);
     struct picture *picture = picture_new(p->arena);
-    const struct words *w = set_words(p->typesetter, text_of(title), type_section, 0);
+    const struct words *w = set_words(p->typesetter, title, type_section, 0);
     picture_box(picture, 0, 0, 22, 2.4, (struct paint){.fill = INK_BLACK});
     picture_open(picture, "H2");
     picture_words(picture, w, 0, 6, INK_BLACK);
     picture_close(picture);
     picture->height = 6 + w->height;
     struct block *b = paper_add(p, picture, 20);
-    b->entry = text_of(title);
+    b->entry = title;
     b->with_next = true;
 }
 
@@ -193,22 +221,13 @@ static void fill_pages(struct paper *p, struct filling *f)
 
 /* ---- head, foot, status ------------------------------------------------------------------------------------------- */
 
-static struct text in_capitals(struct arena *a, struct text t)
-{
-    struct text copy = arena_text(a, t);
-    for (uint32_t i = 0; i < copy.len; i++)
-        if (copy.at[i] >= 'a' && copy.at[i] <= 'z')
-            ((char *)copy.at)[i] = (char)(copy.at[i] - 'a' + 'A');
-    return copy;
-}
-
 /* Large and pale across the page, unless the recipe is released. */
 static void draw_status(struct paper *p, struct picture *page)
 {
     const double length = 640;
     if (text_is(p->table->status, "released") || !p->table->status.len)
         return;
-    struct text words = in_capitals(p->arena, p->table->status);
+    struct text words = in_capitals(p->arena, said_text(p->table->language, "word", p->table->status));
     const struct type type = {.size = 100, .bold = true, .tracking = 6, .shapes = true};
     const struct words *w = set_words(p->typesetter, words, type, 0);
     double scale = fmin(length / fmax(w->width, 1), 2.2), angle = -atan2(p->height, p->width);
@@ -222,7 +241,8 @@ static void draw_status(struct paper *p, struct picture *page)
 static void draw_head(struct paper *p, struct picture *page)
 {
     const struct step_table *t = p->table;
-    struct text name = arena_format(p->arena, "%.*s   rev. %.*s", TEXT_ARGS(t->part), TEXT_ARGS(t->revision));
+    struct text name =
+        SAID(p->arena, t->language, "{part}   rev. {revision}", {"part", t->part}, {"revision", t->revision});
     const struct words *left = set_short(p->typesetter, name, type_strong, TEXT_SPAN * 0.4);
     const struct words *right = set_short(p->typesetter, t->title, type_small, TEXT_SPAN * 0.55);
     picture_words_on(page, left, p->margin, 42, INK_BLACK);
@@ -234,10 +254,14 @@ static void draw_foot(struct paper *p, struct picture *page, uint32_t number, ui
 {
     const struct step_table *t = p->table;
     struct text print = {t->fingerprint.at, t->fingerprint.len < 12 ? t->fingerprint.len : 12};
-    struct text status = in_capitals(p->arena, t->status);
-    struct text left = arena_format(p->arena, "%.*s   rev. %.*s   %.*s   %.*s   %.*s", TEXT_ARGS(t->part),
-                                    TEXT_ARGS(t->revision), TEXT_ARGS(t->date), TEXT_ARGS(status), TEXT_ARGS(print));
-    struct text right = arena_format(p->arena, "page %u of %u", number, count);
+    struct text status = in_capitals(p->arena, said_text(t->language, "word", t->status));
+    struct text name =
+        SAID(p->arena, t->language, "{part}   rev. {revision}", {"part", t->part}, {"revision", t->revision});
+    struct text left = arena_format(p->arena, "%.*s   %.*s   %.*s   %.*s", TEXT_ARGS(name), TEXT_ARGS(t->date),
+                                    TEXT_ARGS(status), TEXT_ARGS(print));
+    struct text right =
+        SAID(p->arena, t->language, "page {page} of {pages}", {"page", arena_format(p->arena, "%u", number)},
+             {"pages", arena_format(p->arena, "%u", count)});
     const struct words *words = set_words(p->typesetter, right, type_small, 0);
     double y = p->height - FOOT + 14;
     picture_rule(page, p->margin, y, p->width - p->margin, y, 0.5, INK_RULE);

@@ -32,8 +32,8 @@ struct paper {
 
 void paper_begin(struct paper *, struct typesetter *, const struct step_table *, enum paper_format);
 struct block *paper_add(struct paper *, const struct picture *, double before);
-/* The heading of a section, with its entry in the outline. */
-void paper_section(struct paper *, const char *title);
+/* The heading of a section, in English, marked by SAY(); with its entry in the outline. */
+void paper_section(struct paper *, const char *english);
 /* Begins a table with its heading; gives the index of its first row, for paper_table_end(). */
 uint32_t paper_table(struct paper *, const struct picture *heading);
 void paper_table_end(struct paper *, uint32_t first);
@@ -44,8 +44,14 @@ double paper_room(const struct paper *, bool first_page); /* height for blocks o
 
 extern const struct type type_title, type_section, type_value, type_strong, type_body, type_small, type_label;
 
-/* Small capitals for labels: the words in upper case, spaced. */
-const struct words *set_label(struct paper *, const char *);
+struct text paper_said(struct paper *, const char *english); /* in the language of the paper */
+/* Upper case, for the letters of our languages; the small sharp s stays. */
+struct text in_capitals(struct arena *, struct text);
+/* Small capitals for labels: the words in the paper's language, in upper case, spaced. Set smaller where they would be wider
+ * than `most`; 0: as wide as they come. */
+const struct words *set_label(struct paper *, const char *english, double most);
+/* The same for words of any type on one line. */
+const struct words *set_within(struct paper *, struct text, struct type, double most);
 const struct words *set_body(struct paper *, struct text, double width);
 
 struct reach { /* how far to the right and down something was drawn */

@@ -2,21 +2,20 @@
 #include "compiler/emit/pages/traveller.h"
 
 #include "compiler/emit/pages/signs.h"
+#include "compiler/said.h"
 
 #include <math.h>
 
 /* ---- shared ------------------------------------------------------------------------------------------------------- */
 
-struct text in_plain_words(struct arena *a, struct text name, bool capital)
+struct text capital(struct arena *a, struct text words)
 {
-    struct text t = arena_text(a, name);
-    char *at = (char *)t.at;
-    for (uint32_t i = 1; i + 1 < t.len; i++)
-        if (at[i] == '-' && at[i - 1] != ' ')
-            at[i] = ' ';
-    if (capital && t.len && at[0] >= 'a' && at[0] <= 'z')
-        at[0] = (char)(at[0] - 'a' + 'A');
-    return t;
+    struct text all = in_capitals(a, words);
+    uint32_t first = words.len && words.at[0] == '\xC3' ? 2 : 1;
+    char *at = (char *)all.at; /* the copy just made */
+    if (words.len > first)
+        memcpy(at + first, words.at + first, words.len - first);
+    return all;
 }
 
 void draw_field(struct picture *p, double x, double y, double width, double height)
@@ -34,7 +33,8 @@ struct picture *table_heading(struct paper *p, const struct column_head *heads, 
         const struct column_head *h = &heads[i];
         picture_open(picture, "TH");
         for (int line = 0; line < 2 && h->line[line]; line++) {
-            const struct words *w = set_label(p, h->line[line]);
+            const struct words *w = set_within(
+                p, in_capitals(p->arena, said_in(p->table->language, "head", h->line[line])), type_label, h->width);
             double shift = h->align == ALIGN_LEFT ? 0 : (h->width - w->width) * (h->align == ALIGN_CENTRE ? 0.5 : 1);
             picture_words_on(picture, w, h->x + shift, h->line[1] ? 8.5 + 8 * line : 12.5, INK_BLACK);
         }
@@ -68,7 +68,7 @@ static double draw_fact(struct paper *p, struct picture *picture, const char *la
 {
     struct type type = {.size = FACT_SIZE, .bold = true};
     const struct words *w = set_words(p->typesetter, value, type, 0);
-    picture_words(picture, set_label(p, label), x, y, INK_GREY);
+    picture_words(picture, set_label(p, label, width), x, y, INK_GREY);
     while (w->width > width && type.size > 8) {
         type.size -= 1.5;
         w = set_words(p->typesetter, value, type, type.size > 8 ? 0 : width);
@@ -80,15 +80,11 @@ static double draw_fact(struct paper *p, struct picture *picture, const char *la
 /* White on black: how far the recipe may be trusted is seen first. */
 static void draw_status_fact(struct paper *p, struct picture *picture, double x, double y)
 {
-    struct text status = arena_text(p->arena, p->table->status);
-    for (uint32_t i = 0; i < status.len; i++)
-        if (status.at[i] >= 'a' && status.at[i] <= 'z')
-            ((char *)status.at)[i] = (char)(status.at[i] - 'a' + 'A');
-    const struct words *w =
-        set_words(p->typesetter, status, (struct type){.size = 11, .bold = true, .tracking = 0.8}, 0);
+    struct text status = in_capitals(p->arena, said_text(p->table->language, "word", p->table->status));
+    const struct words *w = set_within(p, status, (struct type){.size = 11, .bold = true, .tracking = 0.8}, 70);
     bool released = text_is(p->table->status, "released");
     struct outline o = outline_new(picture);
-    picture_words(picture, set_label(p, "Status"), x, y, INK_GREY);
+    picture_words(picture, set_label(p, SAY("Status"), 80), x, y, INK_GREY);
     outline_box(&o, x, y + FACT_BASE - 14, w->width + 12, 19, 2);
     picture_shape(picture, o, (struct paint){.fill = released ? INK_WHITE : INK_BLACK, .line = INK_BLACK, .width = 1});
     picture_words_on(picture, w, x + 6, y + FACT_BASE - 0.5, released ? INK_BLACK : INK_WHITE);
@@ -99,10 +95,13 @@ static void draw_order_fields(struct paper *p, struct picture *picture, double y
     static const struct {
         const char *label;
         double x, width;
-    } fields[] = {
-        {"Order", 0, 120}, {"Pieces", 130, 66}, {"Press", 206, 92}, {"Set up by", 308, 110}, {"Date", 428, 83}};
+    } fields[] = {{SAY("Order"), 0, 120},
+                  {SAY("Pieces"), 130, 66},
+                  {SAY("Press"), 206, 92},
+                  {SAY("Set up by"), 308, 110},
+                  {SAY("Date"), 428, 83}};
     for (size_t i = 0; i < sizeof fields / sizeof fields[0]; i++) {
-        picture_words(picture, set_label(p, fields[i].label), fields[i].x, y, INK_GREY);
+        picture_words(picture, set_label(p, fields[i].label, fields[i].width), fields[i].x, y, INK_GREY);
         picture_rule(picture, fields[i].x, y + 26, fields[i].x + fields[i].width, y + 26, 0.6, INK_BLACK);
     }
 }
@@ -112,7 +111,7 @@ void traveller_head(struct paper *p)
     const struct step_table *t = p->table;
     struct picture *picture = picture_new(p->arena);
     struct text print = {t->fingerprint.at, t->fingerprint.len < 12 ? t->fingerprint.len : 12};
-    const struct words *title = set_title(p), *kind = set_label(p, "Shop traveller");
+    const struct words *title = set_title(p), *kind = set_label(p, SAY("Shop traveller"), 0);
     picture_words(picture, kind, 0, 0, INK_GREY);
     picture_open(picture, "H1");
     picture_words(picture, title, 0, 12, INK_BLACK);
@@ -121,10 +120,10 @@ void traveller_head(struct paper *p)
     picture_rule(picture, 0, y, TEXT_SPAN, y, 1.6, INK_BLACK);
     y += 9;
     double bottom = y + 30;
-    bottom = fmax(bottom, draw_fact(p, picture, "Part", t->part, 0, y, 150));
-    bottom = fmax(bottom, draw_fact(p, picture, "Revision", t->revision, 164, y, 52));
-    bottom = fmax(bottom, draw_fact(p, picture, "Date", t->date, 226, y, 90));
-    bottom = fmax(bottom, draw_fact(p, picture, "Fingerprint", print, 412, y, TEXT_SPAN - 412));
+    bottom = fmax(bottom, draw_fact(p, picture, SAY("Part"), t->part, 0, y, 150));
+    bottom = fmax(bottom, draw_fact(p, picture, SAY("Revision"), t->revision, 164, y, 52));
+    bottom = fmax(bottom, draw_fact(p, picture, SAY("Date"), t->date, 226, y, 90));
+    bottom = fmax(bottom, draw_fact(p, picture, SAY("Fingerprint"), print, 412, y, TEXT_SPAN - 412));
     draw_status_fact(p, picture, 326, y);
     y = bottom + 8;
     picture_rule(picture, 0, y, TEXT_SPAN, y, 0.5, INK_RULE);
@@ -158,7 +157,7 @@ static void draw_signal(struct paper *p, struct picture *picture, const struct c
 {
     const struct signal_row *s = signal_of(c->signal);
     const struct words *w =
-        set_words(p->typesetter, c->signal, (struct type){.size = 8.5, .bold = true, .tracking = 0.4}, 0);
+        set_within(p, c->word, (struct type){.size = 8.5, .bold = true, .tracking = 0.4}, SIGNAL_WIDTH - 6);
     struct outline o = outline_new(picture);
     outline_box(&o, SIGNAL_X, 7, SIGNAL_WIDTH, 15, 2);
     picture_shape(picture, o, (struct paint){.fill = s->ground, .line = INK_BLACK, .width = 0.5});
@@ -200,10 +199,10 @@ static const struct picture *decider_picture(struct paper *p, struct text words)
 void traveller_cautions(struct paper *p)
 {
     struct text decider =
-        TEXT("Local codes, the documents of the press and of the materials, and licensed or competent "
-             "persons decide; where they differ from this sheet, they hold.");
+        paper_said(p, SAY("Local codes, the documents of the press and of the materials, and licensed or competent "
+                          "persons decide; where they differ from this sheet, they hold."));
     uint32_t first, count = p->table->cautions.count;
-    paper_section(p, "Cautions");
+    paper_section(p, SAY("Cautions"));
     first = p->blocks.count;
     for (uint32_t i = 0; i < count; i++) {
         const struct caution_row *c = &p->table->cautions.at[i];
@@ -307,7 +306,7 @@ void traveller_setup(struct paper *p)
 {
     if (!p->table->setup.count)
         return;
-    paper_section(p, "Set-up card");
+    paper_section(p, SAY("Set-up card"));
     for (uint32_t i = 0; i < p->table->setup.count;)
         i = add_groups(p, i);
 }

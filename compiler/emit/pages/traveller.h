@@ -17,8 +17,8 @@ void traveller_limits(struct paper *);
 /* NULL, or what went wrong. */
 const char *traveller_flow(struct paper *);
 
-/* "corner-cracking" as "corner cracking", capital in front. */
-struct text in_plain_words(struct arena *, struct text name, bool capital);
+/* A capital in front, of the letters of our languages. */
+struct text capital(struct arena *, struct text words);
 /* An empty box to write or tick in. */
 void draw_field(struct picture *, double x, double y, double width, double height);
 

@@ -2,6 +2,8 @@
  * connectors A, B, C ... */
 #include "compiler/emit/pages/traveller.h"
 
+#include "compiler/said.h"
+
 #include <math.h>
 
 #define STRETCH_GAP 18.0
@@ -66,7 +68,7 @@ const char *traveller_flow(struct paper *p)
         return why.at;
     uint32_t a_row = s.count == 1 ? 1 : 2;
     double column = (TEXT_SPAN - STRETCH_GAP) / 2;
-    paper_section(p, "Flow diagram");
+    paper_section(p, SAY("Flow diagram"));
     for (uint32_t i = 0; i < s.count; i += a_row) {
         struct picture *picture = picture_new(p->arena);
         picture_open(picture, "Figure");

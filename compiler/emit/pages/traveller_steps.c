@@ -1,6 +1,8 @@
 /* The step table of the traveller: what to do at the left, what to set, check and write down at the right. */
 #include "compiler/emit/pages/traveller.h"
 
+#include "compiler/said.h"
+
 #include <math.h>
 
 enum {
@@ -22,13 +24,13 @@ enum {
     SETTINGS_MOST = 24 /* in one block: a step with more goes on below, and a page may end in between */
 };
 
-static const struct column_head heads[] = {{{"Step", NULL}, 2, 28, ALIGN_LEFT},
-                                           {{"What to do", NULL}, WHAT_X, WHAT_WIDTH, ALIGN_LEFT},
-                                           {{"Setting", NULL}, LABEL_X, LABEL_WIDTH, ALIGN_LEFT},
-                                           {{"Set", NULL}, SET_X + 8, SET_WIDTH, ALIGN_LEFT},
-                                           {{"Allowed", NULL}, ALLOWED_X, ALLOWED_WIDTH, ALIGN_LEFT},
-                                           {{"Taken", NULL}, TAKEN_X, TAKEN_WIDTH, ALIGN_CENTRE},
-                                           {{"By", NULL}, INITIALS_X, INITIALS_WIDTH, ALIGN_CENTRE}};
+static const struct column_head heads[] = {{{SAY_IN("head", "Step"), NULL}, 2, 28, ALIGN_LEFT},
+                                           {{SAY_IN("head", "What to do"), NULL}, WHAT_X, WHAT_WIDTH, ALIGN_LEFT},
+                                           {{SAY_IN("head", "Setting"), NULL}, LABEL_X, LABEL_WIDTH, ALIGN_LEFT},
+                                           {{SAY_IN("head", "Set"), NULL}, SET_X + 8, SET_WIDTH, ALIGN_LEFT},
+                                           {{SAY_IN("head", "Allowed"), NULL}, ALLOWED_X, ALLOWED_WIDTH, ALIGN_LEFT},
+                                           {{SAY_IN("head", "Taken"), NULL}, TAKEN_X, TAKEN_WIDTH, ALIGN_CENTRE},
+                                           {{SAY_IN("head", "By"), NULL}, INITIALS_X, INITIALS_WIDTH, ALIGN_CENTRE}};
 
 /* ---- left: what to do --------------------------------------------------------------------------------------------- */
 
@@ -52,7 +54,9 @@ static double draw_note(struct paper *p, struct picture *picture, const char *la
     if (!words.len)
         return y;
     const struct words *w = set_words(p->typesetter, words, type_small, WHAT_WIDTH - NOTE_INDENT);
-    picture_words_on(picture, set_words(p->typesetter, text_of(label), (struct type){.size = 7.2, .bold = true}, 0),
+    picture_words_on(picture,
+                     set_within(p, said_in(p->table->language, "note", label), (struct type){.size = 7.2, .bold = true},
+                                NOTE_INDENT - 3),
                      WHAT_X, y + w->baseline, INK_BLACK);
     picture_words(picture, w, WHAT_X + NOTE_INDENT, y, INK_BLACK);
     return y + w->height + 3;
@@ -60,7 +64,8 @@ static double draw_note(struct paper *p, struct picture *picture, const char *la
 
 static double draw_beside(struct paper *p, struct picture *picture, double y)
 {
-    const struct words *w = set_words(p->typesetter, TEXT("beside the press"), (struct type){.size = 6.8}, 0);
+    const struct words *w =
+        set_words(p->typesetter, paper_said(p, SAY("beside the press")), (struct type){.size = 6.8}, 0);
     struct outline o = outline_new(picture);
     outline_box(&o, WHAT_X, y, w->width + 8, w->height + 2, 2);
     picture_shape(picture, o, (struct paint){.fill = INK_TINT, .line = INK_GREY, .width = 0.4});
@@ -96,10 +101,13 @@ static double draw_what(struct paper *p, struct picture *picture, const struct s
         picture_words(picture, w, WHAT_X, y, INK_BLACK);
         y += w->height + 4;
     }
-    y = draw_note(p, picture, "Check", s->check, y);
-    y = draw_note(p, picture, "If out", s->reaction, y);
+    y = draw_note(p, picture, SAY_IN("note", "Check"), s->check, y);
+    y = draw_note(p, picture, SAY_IN("note", "If out"), s->reaction, y);
     if (s->rework)
-        y = draw_note(p, picture, "Rework", arena_format(p->arena, "from step %u on", s->rework), y);
+        y = draw_note(p, picture, SAY_IN("note", "Rework"),
+                      SAID(p->arena, p->table->language, "from step {number} on",
+                           {"number", arena_format(p->arena, "%u", s->rework)}),
+                      y);
     picture_close(picture);
     return fmax(y, 36);
 }
@@ -161,7 +169,7 @@ static double draw_settings(struct paper *p, struct picture *picture, const stru
         picture_open(picture, "TD");
         if (set->role == SETTING_EXPECT && !expected) {
             y += 3;
-            picture_words(picture, set_label(p, "Expected"), LABEL_X, y, INK_GREY);
+            picture_words(picture, set_label(p, SAY("Expected"), LABEL_WIDTH), LABEL_X, y, INK_GREY);
             y += 9;
             expected = true;
         }
@@ -200,7 +208,7 @@ void traveller_steps(struct paper *p)
     const struct step_table *t = p->table;
     if (!t->steps.count)
         return;
-    paper_section(p, "Steps");
+    paper_section(p, SAY("Steps"));
     const struct picture *heading = table_heading(p, heads, sizeof heads / sizeof heads[0]);
     uint32_t first = paper_table(p, heading);
     for (uint32_t i = 0; i < t->steps.count; i++)

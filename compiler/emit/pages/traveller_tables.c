@@ -1,6 +1,8 @@
 /* Tool sizes and limits of the traveller. */
 #include "compiler/emit/pages/traveller.h"
 
+#include "compiler/said.h"
+
 #include <math.h>
 
 /* ---- tool sizes --------------------------------------------------------------------------------------------------- */
@@ -8,13 +10,13 @@
 enum { SIZE_FEATURE, SIZE_PART, SIZE_MAKE, SIZE_HOT, SIZE_RELEASED, SIZE_FINISHED, SIZE_KELVIN, SIZE_COLUMNS };
 
 static const struct column_head size_heads[SIZE_COLUMNS] = {
-    [SIZE_FEATURE] = {{"Feature", NULL}, 2, 100, ALIGN_LEFT},
-    [SIZE_PART] = {{"Part", "at 20 \xC2\xB0\x43"}, 108, 62, ALIGN_LEFT},
-    [SIZE_MAKE] = {{"Make the tool", "at 20 \xC2\xB0\x43"}, 174, 84, ALIGN_LEFT},
-    [SIZE_HOT] = {{"Tool", "hot"}, 264, 56, ALIGN_LEFT},
-    [SIZE_RELEASED] = {{"Part", "on release"}, 326, 58, ALIGN_LEFT},
-    [SIZE_FINISHED] = {{"Part expected", "at 20 \xC2\xB0\x43"}, 390, 66, ALIGN_LEFT},
-    [SIZE_KELVIN] = {{"Per", "kelvin"}, 464, 47, ALIGN_LEFT},
+    [SIZE_FEATURE] = {{SAY_IN("head", "Feature"), NULL}, 2, 100, ALIGN_LEFT},
+    [SIZE_PART] = {{SAY_IN("head", "Part"), SAY_IN("head", "at 20 °C")}, 108, 62, ALIGN_LEFT},
+    [SIZE_MAKE] = {{SAY_IN("head", "Make the tool"), SAY_IN("head", "at 20 °C")}, 174, 84, ALIGN_LEFT},
+    [SIZE_HOT] = {{SAY_IN("head", "Tool"), SAY_IN("head", "hot")}, 264, 56, ALIGN_LEFT},
+    [SIZE_RELEASED] = {{SAY_IN("head", "Part"), SAY_IN("head", "on release")}, 326, 58, ALIGN_LEFT},
+    [SIZE_FINISHED] = {{SAY_IN("head", "Part expected"), SAY_IN("head", "at 20 °C")}, 390, 66, ALIGN_LEFT},
+    [SIZE_KELVIN] = {{SAY_IN("head", "Per"), SAY_IN("head", "kelvin")}, 464, 47, ALIGN_LEFT},
 };
 
 /* The axis leaves room for three figures of this size in front of the point. */
@@ -38,15 +40,15 @@ static double draw_size(struct paper *p, struct picture *picture, int column, co
 
 static struct text at_temperature(struct paper *p, const struct shown *s)
 {
-    return s->print.len ? arena_format(p->arena, "at %.*s", TEXT_ARGS(s->print)) : TEXT("");
+    return s->print.len ? SAID(p->arena, p->table->language, "at {temperature}", {"temperature", s->print}) : TEXT("");
 }
 
 static double draw_feature(struct paper *p, struct picture *picture, const struct tool_size *s)
 {
     const struct column_head *h = &size_heads[SIZE_FEATURE];
-    struct text name = in_plain_words(p->arena, s->feature, true);
+    struct text name = capital(p->arena, s->title);
     struct text of = arena_format(p->arena, "%.*s%s%.*s%s%.*s", TEXT_ARGS(s->side), s->side.len ? ", " : "",
-                                  TEXT_ARGS(s->tool), s->material.len ? ", " : "", TEXT_ARGS(s->material));
+                                  TEXT_ARGS(s->tool_title), s->material.len ? ", " : "", TEXT_ARGS(s->material));
     const struct words *w = set_words(p->typesetter, name, type_strong, h->width);
     const struct words *small = set_words(p->typesetter, of, (struct type){.size = 6.8}, h->width);
     picture_open(picture, "TD");
@@ -83,7 +85,7 @@ void traveller_sizes(struct paper *p)
     const struct step_table *t = p->table;
     if (!t->sizes.count)
         return;
-    paper_section(p, "Tool sizes");
+    paper_section(p, SAY("Tool sizes"));
     const struct picture *heading = table_heading(p, size_heads, SIZE_COLUMNS);
     uint32_t first = paper_table(p, heading);
     for (uint32_t i = 0; i < t->sizes.count; i++)
@@ -109,10 +111,10 @@ enum {
     LIMIT_BASE = 12
 };
 
-static const struct column_head limit_heads[] = {{{"Limit", NULL}, LIMIT_X, LIMIT_WIDTH, ALIGN_LEFT},
-                                                 {{"Value", NULL}, VALUE_X, VALUE_WIDTH, ALIGN_LEFT},
-                                                 {{"Must be", NULL}, BOUND_X, BOUND_WIDTH, ALIGN_LEFT},
-                                                 {{"Margin", NULL}, BAR_X, 100, ALIGN_LEFT}};
+static const struct column_head limit_heads[] = {{{SAY_IN("head", "Limit"), NULL}, LIMIT_X, LIMIT_WIDTH, ALIGN_LEFT},
+                                                 {{SAY_IN("head", "Value"), NULL}, VALUE_X, VALUE_WIDTH, ALIGN_LEFT},
+                                                 {{SAY_IN("head", "Must be"), NULL}, BOUND_X, BOUND_WIDTH, ALIGN_LEFT},
+                                                 {{SAY_IN("head", "Margin"), NULL}, BAR_X, 100, ALIGN_LEFT}};
 
 /* Drawn, not set: no font need have them, and they differ in shape as well as in weight. */
 static void draw_mark(struct picture *p, enum verdict verdict, double x, double y)
@@ -158,7 +160,9 @@ static double draw_reason(struct paper *p, struct picture *picture, const char *
         return y;
     const struct words *w = set_words(p->typesetter, words, type_small, TEXT_SPAN - LIMIT_X - REASON_INDENT);
     picture_open(picture, "TD");
-    picture_words_on(picture, set_words(p->typesetter, text_of(label), (struct type){.size = 7.2, .bold = true}, 0),
+    picture_words_on(picture,
+                     set_within(p, said_in(p->table->language, "note", label), (struct type){.size = 7.2, .bold = true},
+                                REASON_INDENT - 3),
                      LIMIT_X, y + w->baseline, INK_BLACK);
     picture_words(picture, w, LIMIT_X + REASON_INDENT, y, INK_BLACK);
     picture_close(picture);
@@ -183,7 +187,7 @@ static const struct picture *limit_picture(struct paper *p, const struct limit_r
 {
     struct picture *picture = picture_new(p->arena);
     bool fails = l->verdict == VERDICT_FAILS;
-    struct text name = in_plain_words(p->arena, l->name, true), subject = in_plain_words(p->arena, l->subject, false);
+    struct text name = capital(p->arena, l->title), subject = l->of;
     struct text whole =
         arena_format(p->arena, "%.*s%s%.*s", TEXT_ARGS(name), subject.len ? ": " : "", TEXT_ARGS(subject));
     const struct words *w = set_words(p->typesetter, whole, (struct type){.size = 8.3, .bold = fails}, LIMIT_WIDTH);
@@ -194,10 +198,10 @@ static const struct picture *limit_picture(struct paper *p, const struct limit_r
     picture_close(picture);
     double y = fmax(LIMIT_BASE - w->baseline + w->height, draw_numbers(p, picture, l));
     if (l->verdict == VERDICT_NOT_EVALUATED)
-        y = draw_reason(p, picture, "Not known", l->why_not, y + 1);
+        y = draw_reason(p, picture, SAY_IN("note", "Not known"), l->why_not, y + 1);
     if (fails) {
-        y = draw_reason(p, picture, "Because", l->because, y + 2);
-        y = draw_reason(p, picture, "Remedy", l->remedy, y);
+        y = draw_reason(p, picture, SAY_IN("note", "Because"), l->because, y + 2);
+        y = draw_reason(p, picture, SAY_IN("note", "Remedy"), l->remedy, y);
     }
     picture_close(picture);
     picture->height = y + 2;
@@ -226,21 +230,20 @@ static struct picture *small_words(struct paper *p, struct text text)
 
 static void add_idle_limits(struct paper *p, uint32_t first)
 {
-    struct buffer b;
-    buffer_init(&b, p->arena);
+    struct text list = TEXT("");
     for (uint32_t i = 0; i < p->table->limits.count; i++) {
         const struct limit_row *l = &p->table->limits.at[i];
         if (l->verdict != VERDICT_NOT_APPLICABLE || named_before(p->table, i))
             continue;
-        buffer_put(&b, b.count ? TEXT(", ") : TEXT("Do not apply here: "));
-        buffer_put(&b, in_plain_words(p->arena, l->name, false));
+        list = list.len ? SAID(p->arena, p->table->language, "{list}, {next}", {"list", list}, {"next", l->title})
+                        : l->title;
     }
-    if (!b.count)
+    if (!list.len)
         return;
-    buffer_putc(&b, '.');
+    struct text words = SAID(p->arena, p->table->language, "Do not apply here: {list}.", {"list", list});
     if (p->blocks.count > first)
         p->blocks.at[p->blocks.count - 1].with_next = true;
-    paper_add(p, small_words(p, buffer_text(&b)), 6);
+    paper_add(p, small_words(p, words), 6);
 }
 
 void traveller_limits(struct paper *p)
@@ -248,7 +251,7 @@ void traveller_limits(struct paper *p)
     const struct step_table *t = p->table;
     if (!t->limits.count)
         return;
-    paper_section(p, "Limits");
+    paper_section(p, SAY("Limits"));
     if (t->limits_note.len) {
         paper_add(p, small_words(p, t->limits_note), 5);
         p->blocks.at[p->blocks.count - 1].with_next = true;
