@@ -356,6 +356,7 @@ struct step_table *sample_long_table(struct arena *a, uint32_t steps, uint32_t s
     while (t->sizes.count < sizes) {
         struct tool_size copy = t->sizes.at[t->sizes.count % own_sizes];
         copy.feature = arena_format(a, "%.*s-%u", TEXT_ARGS(copy.feature), t->sizes.count);
+        copy.title = in_words(a, copy.feature.at);
         *ARRAY_PUSH(a, &t->sizes) = copy;
     }
     struct limit_row *l = &t->limits.at[0];
@@ -394,7 +395,7 @@ static void poison_sizes(struct step_table *t, struct text words)
         struct shown *shown[] = {
             &s->part,      &s->cold, &s->hot, &s->released, &s->finished, &s->tool_temperature, &s->release_temperature,
             &s->per_kelvin};
-        s->feature = s->tool = s->material = s->side = words;
+        s->feature = s->tool = s->material = s->side = s->title = s->tool_title = words;
         for (uint32_t k = 0; k < sizeof shown / sizeof shown[0]; k++)
             poison_shown(shown[k], words);
     }

@@ -140,7 +140,7 @@ const struct picture *chart_size_row(struct typesetter *t, const struct step_tab
     struct picture *p = picture_new(t->arena);
     const struct tool_size *row = &table->sizes.at[size];
     struct size_move m = move_of(row);
-    const struct words *name = set_words(t, in_plain_words(t->arena, row->title, true), strong_type, NAME_WIDTH - 8);
+    const struct words *name = set_words(t, capital(t->arena, row->title), strong_type, NAME_WIDTH - 8);
     double y = fmax(8 + name->height, SIZE_ROW - 20);
     picture_words(p, name, 0, 5, INK_BLACK);
     if (isfinite(m.low) && isfinite(m.high))
@@ -221,8 +221,7 @@ static double draw_margin_row(struct typesetter *t, struct picture *p, const str
                             : TEXT("");
     double x = LIMIT_NAME + LIMIT_VERDICT + 8;
     picture_words(p,
-                  set_short(t, in_plain_words(t->arena, limit_words(t->arena, l), true), (struct type){.size = 8},
-                            LIMIT_NAME - 6),
+                  set_short(t, capital(t->arena, limit_words(t->arena, l)), (struct type){.size = 8}, LIMIT_NAME - 6),
                   0, y + 2, INK_BLACK);
     picture_words(p,
                   set_short(t, verdict, (struct type){.size = 7.2, .bold = l->verdict == VERDICT_FAILS}, LIMIT_VERDICT),
