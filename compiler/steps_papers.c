@@ -14,7 +14,15 @@ static uint32_t sole(struct steps *s, enum kind kind)
 static void add_setup(struct steps *s, struct step_table *t, struct text group, struct text label, struct shown shown)
 {
     if (shown.text.len)
-        *ARRAY_PUSH(s->lowering->arena, &t->setup) = (struct setup_row){group, label, shown};
+        *ARRAY_PUSH(s->lowering->arena, &t->setup) = (struct setup_row){.group = group, .label = label, .shown = shown};
+}
+
+/* Whom a standard value concerns: features are the toolroom's, shifts and days the planner's. */
+static enum setup_reader reader_of(enum kind kind)
+{
+    if (kind == KIND_recipe)
+        return SETUP_IN_PLANNING;
+    return kind_is(kind, KIND_feature) || kind == KIND_insert ? SETUP_IN_TOOLROOM : SETUP_AT_PRESS;
 }
 
 static const struct setup_entry {
@@ -55,7 +63,10 @@ static void add_standards(struct steps *s, struct step_table *t)
                                 : said_filled(l->arena, steps_said(s, SAY("{kind}: {label}")),
                                               SAID_PARTS({"kind", kind_said(s, q->entry->kind)},
                                                          {"label", steps_said(s, q->entry->label)}));
+        uint32_t before = t->setup.count;
         add_setup(s, t, steps_said(s, SAY("Not stated, taken as standard")), label, shown_value(s, i));
+        if (t->setup.count > before)
+            t->setup.at[before].reader = reader_of(q->entry->kind);
     }
 }
 

@@ -48,7 +48,8 @@ static void add_fact(struct steps *s, struct step_table *t, uint32_t definition,
     uint32_t q = quantity_of(s, definition, name);
     if (!q || l->quantities.at[q].value.tag == LOW_MISSING)
         return;
-    struct setup_row row = {capitalised(l->arena, title_of(s, definition)), label_of(s, q), shown_value(s, q)};
+    struct setup_row row = {SETUP_IN_TOOLROOM, capitalised(l->arena, title_of(s, definition)), label_of(s, q),
+                            shown_value(s, q)};
     if (row.shown.text.len && row.label.len)
         *ARRAY_PUSH(l->arena, &t->tool_facts) = row;
 }

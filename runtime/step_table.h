@@ -190,7 +190,10 @@ struct chart {
     ARRAY(struct chart_goal) goals;
 };
 
-struct setup_row { /* set-up card: "Die temperature" "200 degC" "+/- 4 K" */
+enum setup_reader { SETUP_AT_PRESS, SETUP_IN_TOOLROOM, SETUP_IN_PLANNING };
+
+struct setup_row {            /* set-up card: "Die temperature" "200 degC" "+/- 4 K" */
+    enum setup_reader reader; /* whom it concerns */
     struct text group, label;
     struct shown shown;
 };

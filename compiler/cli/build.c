@@ -193,6 +193,8 @@ const struct verb verb_build = {
     "[--only OUTPUT,...] [--paper SIZE] [--lang LANGUAGE] [--allow-outside] FILE --out DIR",
     "Checks the recipe and, if it has no errors, writes into DIR (made if it is not there):\n\n"
     "  traveller.pdf     what goes to the press\n"
+    "  tool-sheet.pdf    what the toolroom makes\n"
+    "  inspection.pdf    what the inspector measures\n"
     "  report.html       the same for a screen, everything in one file\n"
     "  steps.txt/.csv/.json      the step table; .json has everything\n"
     "  tool-sizes.txt/.csv       what the toolroom makes\n"
@@ -200,8 +202,8 @@ const struct verb verb_build = {
     "  temperatures.svg, force.svg, size-moves.svg, margins.svg   charts\n\n"
     "Each file is written whole or not at all.\n\n"
     "  --out DIR         the folder; - for standard output, of one output\n"
-    "  --only OUTPUT,... these alone: traveller, report, flow, flow-dot, temperatures, force, moves, margins,\n"
-    "                    steps, steps-csv, steps-json, sizes, sizes-csv\n"
+    "  --only OUTPUT,... these alone: traveller, tool-sheet, inspection, report, flow, flow-dot,\n"
+    "                    temperatures, force, moves, margins, steps, steps-csv, steps-json, sizes, sizes-csv\n"
     "  --paper SIZE      of what is printed: a4, letter\n"
     "  --lang LANGUAGE   of what people read: en, de, es, ja; CSV and JSON stay as they are\n"
     "  --allow-outside   'use' may name files outside the recipe's folder\n",

@@ -171,7 +171,10 @@ static void write_caution(struct json *j, const struct caution_row *c)
 
 static void write_setup(struct json *j, const struct setup_row *s)
 {
+    static const char *const readers[] = {
+        [SETUP_AT_PRESS] = "press", [SETUP_IN_TOOLROOM] = "toolroom", [SETUP_IN_PLANNING] = "planning"};
     json_open_line(j, '{');
+    named_text(j, "reader", text_of(readers[s->reader]));
     named_text(j, "group", s->group);
     named_text(j, "label", s->label);
     shown_members(j, &s->shown);

@@ -21,6 +21,8 @@ const struct paper_size paper_sizes[PAPER_FORMAT_COUNT] = {
 
 const struct output output_table[] = {
     {"traveller", "traveller.pdf", "shop traveller", NULL, READER_PAPER, PAGE_TRAVELLER},
+    {"tool-sheet", "tool-sheet.pdf", "what the toolroom makes", NULL, READER_PAPER, PAGE_TOOL_SHEET},
+    {"inspection", "inspection.pdf", "inspection sheet, first and last piece", NULL, READER_PAPER, PAGE_INSPECTION},
     {"report", "report.html", "report for a screen, everything in one file", NULL, READER_PAPER, PAGE_REPORT},
     {"flow", "flow.svg", "flow diagram", NULL, READER_PAPER, PAGE_FLOW_SVG},
     {"flow-dot", "flow.dot", "flow diagram as a graph", NULL, READER_PAPER, PAGE_FLOW_DOT},

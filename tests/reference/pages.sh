@@ -64,6 +64,8 @@ def plain(name):
 for caution in table["cautions"]:
     want(caution["signal"]); want(caution["sign"]); want(caution["text"])
 for row in table["setup"]:
+    if row["reader"] != "press":
+        continue
     want(row["group"]); want(row["label"]); want(row["text"]); want(row["band"])
 for step in table["steps"]:
     want(str(step["number"])); want(step["what"]); want(step["instruction"]); want(step["check"]); want(step["reaction"])
@@ -83,6 +85,43 @@ for limit in table["limits"]:
 want("competent persons")
 print("missing:", missing[:5])
 sys.exit(bool(missing))' "$2"
+}
+
+on_every_page() { # PDF, words: the mark of the status, in black, not the pale one behind the text
+    local i count
+    count=$(pdfinfo "$1" | awk '/^Pages:/ { print $2 }')
+    for ((i = 1; i <= count; i++)); do
+        pdftotext -f $i -l $i "$1" - | grep -qx "$2" || { echo "page $i of $count"; return 1; }
+    done
+}
+
+first_page_says() { # PDF, words...
+    local page words
+    page=$(pdftotext -raw -l 1 "$1" - | tr '\n' ' ')
+    for words in "${@:2}"; do
+        grep -qF -- "$words" <<<"$page" || { echo "no '$words'"; return 1; }
+    done
+}
+
+has_all() { # PDF, JSON, which of a size's values
+    pdftotext -raw "$1" - | /usr/bin/python3 -c '
+import json, re, sys
+text = re.sub(r"\s", "", sys.stdin.read())
+sizes = json.load(open(sys.argv[1], encoding="utf-8"))["sizes"]
+missing = [s["feature"] for s in sizes if re.sub(r"\s", "", s[sys.argv[2]]["text"]) not in text]
+print(missing)
+sys.exit(bool(missing) or not sizes)' "$2" "$3"
+}
+
+code_reads() { # PDF, recipe: a camera gets name, part, revision and the whole fingerprint from the page at 100 dpi
+    local fingerprint want got
+    fingerprint=$("$STROKEWRIGHT" build "$2" --only steps-json --out - | /usr/bin/python3 -c '
+import json, sys
+print(json.load(sys.stdin)["recipe"]["fingerprint"].upper())')
+    want="$(basename "$2" .recipe) $3"$'\n'"$fingerprint"
+    pdftoppm -r 100 -gray -l 1 -png "$1" "$scratch/code"
+    got=$(zbarimg -q --raw "$scratch"/code-*1.png 2>/dev/null)
+    [ "$got" = "$want" ] || { echo "wanted $want"; echo "read $got"; return 1; }
 }
 
 svg_renders() {
@@ -124,12 +163,24 @@ for name in lid long empty '</text><x a="1">&\ é 温度 =1' $'\x01\xff\x1b[2J';
     check "$name: SVG is well-formed" xmllint --noout "$dir/flow.svg"
     check "$name: SVG renders" svg_renders "$dir/flow.svg"
     check "$name: SVG text inside" svg_inside "$dir/flow.svg"
+    for sheet in tool-sheet inspection; do
+        check "$name: $sheet: qpdf" qpdf --check "$dir/$sheet.pdf"
+        check "$name: $sheet: fonts" fonts_embedded "$dir/$sheet.pdf"
+        check "$name: $sheet: page numbers" pages_count "$dir/$sheet.pdf"
+    done
     for chart in temperatures force size-moves margins; do
         check "$name: $chart is well-formed" xmllint --noout "$dir/$chart.svg"
         check "$name: $chart renders" svg_renders "$dir/$chart.svg"
         [ "$n" -gt 2 ] || check "$name: $chart stays inside" svg_inside "$dir/$chart.svg"
     done
     [ "$n" -le 2 ] || continue
+    for sheet in traveller tool-sheet inspection; do
+        check "$name: $sheet: marked on every page" on_every_page "$dir/$sheet.pdf" "$([ "$name" = long ] && echo DRAFT || echo TRIAL)"
+        check "$name: $sheet: tags" is_tagged "$dir/$sheet.pdf"
+    done
+    check "$name: waivers stand on the first page" first_page_says "$dir/traveller.pdf" 'until 2026-12-31' 'RUN OUT' \
+        'die.temperature' 'Possible: 186'
+    check "$name: every size on the tool sheet" has_all "$dir/tool-sheet.pdf" "$dir/steps.json" cold
     check "$name: date" is_dated "$dir/traveller.pdf"
     check "$name: tags" is_tagged "$dir/traveller.pdf"
     check "$name: every row" all_rows "$dir/traveller.pdf" "$dir/steps.json"
@@ -190,7 +241,17 @@ for recipe in recipes/demo/*.recipe; do
     check "$recipe: qpdf" qpdf --check "$dir/traveller.pdf"
     check "$recipe: fonts" fonts_embedded "$dir/traveller.pdf"
     check "$recipe: every row" all_rows "$dir/traveller.pdf" "$dir/steps.json"
+    for sheet in tool-sheet inspection; do
+        check "$recipe: $sheet: qpdf" qpdf --check "$dir/$sheet.pdf"
+        check "$recipe: $sheet: every size" has_all "$dir/$sheet.pdf" "$dir/steps.json" \
+            "$([ $sheet = inspection ] && echo part || echo cold)"
+    done
     check "$recipe: SVG" xmllint --noout "$dir/flow.svg"
 done
+recipe=recipes/demo/river-logger-lid.recipe
+for sheet in traveller tool-sheet inspection; do
+    check "$sheet: the code reads" code_reads "$scratch/river-logger-lid/$sheet.pdf" "$recipe" 'RL-204 C'
+done
+check "a code of something else is found" not code_reads "$scratch/river-logger-lid/traveller.pdf" "$recipe" 'RL-204 D'
 echo "$passed passed, $failed failed"
 [ $failed -eq 0 ]

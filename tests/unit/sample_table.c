@@ -132,7 +132,7 @@ static void add_forming_steps(struct arena *a, struct step_table *t)
 
 static void add_setup(struct arena *a, struct step_table *t, const char *group, const char *label, struct shown shown)
 {
-    *ARRAY_PUSH(a, &t->setup) = (struct setup_row){text_of(group), text_of(label), shown};
+    *ARRAY_PUSH(a, &t->setup) = (struct setup_row){.group = text_of(group), .label = text_of(label), .shown = shown};
 }
 
 static void add_setup_card(struct arena *a, struct step_table *t)
@@ -323,6 +323,37 @@ static void add_charts(struct arena *a, struct step_table *t)
     *ARRAY_PUSH(a, &t->charts) = force;
 }
 
+/* ---- sheets and notes --------------------------------------------------------------------------------------------- */
+
+static void add_sheets(struct arena *a, struct step_table *t)
+{
+    t->shop_temperature = quantity(a, 22, 3, 0, degc);
+    *ARRAY_PUSH(a, &t->tool_facts) = (struct setup_row){.reader = SETUP_IN_TOOLROOM,
+                                                        .group = TEXT("Rim"),
+                                                        .label = TEXT("inside radius"),
+                                                        .shown = quantity(a, 0.4, 0.02, 2, mm)};
+    struct inspected row = {.title = TEXT("Overall length"),
+                            .part = quantity(a, 168, 0.1, 2, mm),
+                            .low = TEXT("167.90" NBSP "mm"),
+                            .high = TEXT("168.10" NBSP "mm"),
+                            .reads = quantity(a, 168.005, 0, 3, mm),
+                            .correction = quantity(a, -4.6, 0, 1, (struct sample_unit){"um", "µm", false}),
+                            .plan = TEXT("the first, the last and one in 200 pieces"),
+                            .reaction = TEXT("Stop."),
+                            .step = 60};
+    *ARRAY_PUSH(a, &t->inspection) = row;
+    t->judged_on = TEXT("2026-11-25");
+    *ARRAY_PUSH(a, &t->waivers) = (struct waiver_row){TEXT("draw-ratio"),       TEXT("body"),        TEXT("2026-12-31"),
+                                                      TEXT("process engineer"), TEXT("Trial runs."), false};
+    *ARRAY_PUSH(a, &t->waivers) = (struct waiver_row){TEXT("hand-safe"),    TEXT(""),        TEXT("2026-10-01"),
+                                                      TEXT("shop manager"), TEXT("Gloves."), true};
+    *ARRAY_PUSH(a, &t->chosen) = (struct chosen_row){.path = TEXT("die.temperature"),
+                                                     .shown = quantity(a, 198, 0, 0, degc),
+                                                     .feasible = TEXT("186 degC .. 214 degC"),
+                                                     .prefer = TEXT("lowest"),
+                                                     .binds_low = TEXT("draw ratio of body")};
+}
+
 struct step_table *sample_table(struct arena *a)
 {
     struct step_table *t = sample_empty_table(a);
@@ -332,6 +363,7 @@ struct step_table *sample_table(struct arena *a)
     add_sizes(a, t);
     add_limits(a, t);
     add_charts(a, t);
+    add_sheets(a, t);
     for (size_t i = 0; i < sizeof caution_samples / sizeof caution_samples[0]; i++)
         *ARRAY_PUSH(a, &t->cautions) = caution_samples[i];
     add_values(a, t);
@@ -415,6 +447,31 @@ static void poison_charts(struct step_table *t, struct text words)
     }
 }
 
+static void poison_sheets(struct step_table *t, struct text words)
+{
+    t->name = t->judged_on = words;
+    poison_shown(&t->shop_temperature, words);
+    for (uint32_t i = 0; i < t->inspection.count; i++) {
+        struct inspected *row = &t->inspection.at[i];
+        row->title = row->low = row->high = row->plan = row->reaction = words;
+        poison_shown(&row->part, words);
+        poison_shown(&row->correction, words);
+    }
+    for (uint32_t i = 0; i < t->tool_facts.count; i++) {
+        t->tool_facts.at[i].group = t->tool_facts.at[i].label = words;
+        poison_shown(&t->tool_facts.at[i].shown, words);
+    }
+    for (uint32_t i = 0; i < t->waivers.count; i++) {
+        struct waiver_row *w = &t->waivers.at[i];
+        w->limit = w->subject = w->until = w->by = w->because = words;
+    }
+    for (uint32_t i = 0; i < t->chosen.count; i++) {
+        struct chosen_row *c = &t->chosen.at[i];
+        c->path = c->feasible = c->binds_low = c->binds_high = words;
+        poison_shown(&c->shown, words);
+    }
+}
+
 struct step_table *sample_hostile_table(struct arena *a, struct text words)
 {
     struct step_table *t = sample_table(a);
@@ -427,6 +484,7 @@ struct step_table *sample_hostile_table(struct arena *a, struct text words)
         l->because = l->remedy = l->source = l->title = l->of = words;
     }
     poison_charts(t, words);
+    poison_sheets(t, words);
     for (uint32_t i = 0; i < t->cautions.count; i++)
         t->cautions.at[i].text = t->cautions.at[i].name = words;
     for (uint32_t i = 0; i < t->values.count; i++) {

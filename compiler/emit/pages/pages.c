@@ -26,23 +26,17 @@ static const char *print_paper(struct job *j, enum page page, struct paper *pape
     return fault;
 }
 
-static const char *make_traveller(struct job *j, enum page page)
+static const char *make_paper(struct job *j, enum page page, const char *kind, const char *(*fill)(struct paper *))
 {
     const struct step_table *t = j->table;
     struct paper paper;
     struct pdf_facts facts = {.title = t->title, .author = t->author, .date = t->date};
-    facts.subject =
-        SAID(&j->arena, t->language, "Shop traveller, part {part}, revision {revision}, status {status}",
-             {"part", t->part}, {"revision", t->revision}, {"status", said_text(t->language, "word", t->status)});
+    facts.subject = SAID(&j->arena, t->language, "{kind}, part {part}, revision {revision}, status {status}",
+                         {"kind", said(t->language, kind)}, {"part", t->part}, {"revision", t->revision},
+                         {"status", said_text(t->language, "word", t->status)});
     facts.creator = arena_format(&j->arena, "Strokewright %.*s", TEXT_ARGS(t->version));
     paper_begin(&paper, &j->typesetter, t, j->request->paper);
-    traveller_head(&paper);
-    traveller_cautions(&paper);
-    traveller_setup(&paper);
-    traveller_steps(&paper);
-    traveller_sizes(&paper);
-    traveller_limits(&paper);
-    const char *fault = traveller_flow(&paper);
+    const char *fault = fill(&paper);
     return fault ? fault : print_paper(j, page, &paper, &facts);
 }
 
@@ -57,6 +51,52 @@ static struct text describe_step(struct arena *a, enum language l, const struct 
     else if (s->shape == SHAPE_DECISION)
         words = SAID(a, l, "{what} (accept or scrap)", {"what", words});
     return words;
+}
+
+enum { MOVES_MOST = 12 }; /* sizes whose growth is drawn on the traveller; the tool sheet draws all */
+
+static const char *fill_traveller(struct paper *p)
+{
+    traveller_head(p);
+    traveller_waivers(p);
+    traveller_chosen(p);
+    traveller_cautions(p);
+    traveller_setup(p);
+    traveller_steps(p);
+    traveller_sizes(p);
+    if (p->table->sizes.count <= MOVES_MOST)
+        traveller_moves(p);
+    traveller_limits(p);
+    const char *fault = traveller_flow(p);
+    traveller_charts(p);
+    return fault;
+}
+
+static const char *fill_tool_sheet(struct paper *p)
+{
+    tool_sheet(p);
+    return NULL;
+}
+
+static const char *fill_inspection(struct paper *p)
+{
+    inspection_sheet(p);
+    return NULL;
+}
+
+static const char *make_traveller(struct job *j, enum page page)
+{
+    return make_paper(j, page, SAY("Shop traveller"), fill_traveller);
+}
+
+static const char *make_tool_sheet(struct job *j, enum page page)
+{
+    return make_paper(j, page, SAY("Tool sheet"), fill_tool_sheet);
+}
+
+static const char *make_inspection(struct job *j, enum page page)
+{
+    return make_paper(j, page, SAY("Inspection sheet"), fill_inspection);
 }
 
 static struct text describe(struct arena *a, const struct step_table *t)
@@ -154,16 +194,17 @@ static const char *make_margins(struct job *j, enum page page)
 }
 
 static const char *(*const makers[PAGE_COUNT])(struct job *, enum page) = {
-    [PAGE_TRAVELLER] = make_traveller,     [PAGE_FLOW_SVG] = make_flow,    [PAGE_FLOW_DOT] = make_dot,
-    [PAGE_TEMPERATURES_SVG] = make_charts, [PAGE_FORCE_SVG] = make_charts, [PAGE_MOVES_SVG] = make_moves,
-    [PAGE_MARGINS_SVG] = make_margins,     [PAGE_REPORT] = make_report,
+    [PAGE_TRAVELLER] = make_traveller, [PAGE_TOOL_SHEET] = make_tool_sheet, [PAGE_INSPECTION] = make_inspection,
+    [PAGE_FLOW_SVG] = make_flow,       [PAGE_FLOW_DOT] = make_dot,          [PAGE_TEMPERATURES_SVG] = make_charts,
+    [PAGE_FORCE_SVG] = make_charts,    [PAGE_MOVES_SVG] = make_moves,       [PAGE_MARGINS_SVG] = make_margins,
+    [PAGE_REPORT] = make_report,
 };
 
 static const char *make_all(struct job *j)
 {
     const char *fault = typesetter_begin(&j->typesetter, &j->arena);
     for (enum page page = PAGE_NONE + 1; page < PAGE_COUNT && !fault; page++)
-        if (j->request->wanted >> page & 1 && makers[page])
+        if (j->request->wanted >> page & 1)
             fault = makers[page](j, page);
     return fault;
 }

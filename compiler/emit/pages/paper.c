@@ -21,20 +21,6 @@ struct text paper_said(struct paper *p, const char *english)
     return said(p->table->language, english);
 }
 
-/* a to z, and C3 A0 to C3 BE, the small letters of Latin-1 but for the division sign. */
-struct text in_capitals(struct arena *a, struct text t)
-{
-    struct text copy = arena_text(a, t);
-    unsigned char *at = (unsigned char *)copy.at; /* the copy just made */
-    for (uint32_t i = 0; i < copy.len; i++) {
-        if (at[i] >= 'a' && at[i] <= 'z')
-            at[i] = (unsigned char)(at[i] - 'a' + 'A');
-        else if (i && at[i - 1] == 0xC3 && at[i] >= 0xA0 && at[i] <= 0xBE && at[i] != 0xB7)
-            at[i] = (unsigned char)(at[i] - 0x20);
-    }
-    return copy;
-}
-
 const struct words *set_within(struct paper *p, struct text t, struct type type, double most)
 {
     const struct words *w = set_words(p->typesetter, t, type, 0);
@@ -49,6 +35,24 @@ const struct words *set_within(struct paper *p, struct text t, struct type type,
 const struct words *set_label(struct paper *p, const char *english, double most)
 {
     return set_within(p, in_capitals(p->arena, paper_said(p, english)), type_label, most);
+}
+
+const struct words *set_label_in(struct paper *p, const char *english, double width, enum align align)
+{
+    struct type type = type_label;
+    type.align = align;
+    return set_words(p->typesetter, in_capitals(p->arena, said(p->table->language, english)), type, width);
+}
+
+struct text paper_status(struct paper *p)
+{
+    return in_capitals(p->arena, said_text(p->table->language, "word", p->table->status));
+}
+
+struct text paper_fingerprint(struct paper *p)
+{
+    struct text whole = p->table->fingerprint;
+    return (struct text){whole.at, whole.len < 12 ? whole.len : 12};
 }
 
 const struct words *set_body(struct paper *p, struct text t, double width)
@@ -221,15 +225,15 @@ static void fill_pages(struct paper *p, struct filling *f)
 
 /* ---- head, foot, status ------------------------------------------------------------------------------------------- */
 
-/* Large and pale across the page, unless the recipe is released. */
+/* Large across the page, unless the recipe is released: pale, so that the text can be read on it, with an outline that a
+ * copier does not lose. */
 static void draw_status(struct paper *p, struct picture *page)
 {
     const double length = 640;
+    struct type type = {.size = 100, .bold = true, .tracking = 6, .shapes = true};
     if (text_is(p->table->status, "released") || !p->table->status.len)
         return;
-    struct text words = in_capitals(p->arena, said_text(p->table->language, "word", p->table->status));
-    const struct type type = {.size = 100, .bold = true, .tracking = 6, .shapes = true};
-    const struct words *w = set_words(p->typesetter, words, type, 0);
+    const struct words *w = set_words(p->typesetter, paper_status(p), type, 0);
     double scale = fmin(length / fmax(w->width, 1), 2.2), angle = -atan2(p->height, p->width);
     double dx = w->width * scale / 2, dy = w->height * scale / 2;
     struct picture *picture = picture_new(p->arena);
@@ -238,13 +242,27 @@ static void draw_status(struct paper *p, struct picture *page)
                   p->height / 2 - dx * sin(angle) - dy * cos(angle), scale, angle);
 }
 
+/* White on black at the head of every page: what a copy of a copy still shows. */
+static double draw_status_mark(struct paper *p, struct picture *page)
+{
+    const struct words *w =
+        set_words(p->typesetter, paper_status(p), (struct type){.size = 8.5, .bold = true, .tracking = 0.6}, 0);
+    bool released = text_is(p->table->status, "released");
+    double x = (p->width - w->width) / 2;
+    picture_box(page, x - 6, 31, w->width + 12, 14,
+                (struct paint){.fill = released ? INK_WHITE : INK_BLACK, .line = INK_BLACK, .width = 0.8});
+    picture_words(page, w, x, 38 - w->height / 2, released ? INK_BLACK : INK_WHITE);
+    return w->width + 12;
+}
+
 static void draw_head(struct paper *p, struct picture *page)
 {
     const struct step_table *t = p->table;
+    double room = (TEXT_SPAN - draw_status_mark(p, page)) / 2 - 10;
     struct text name =
-        SAID(p->arena, t->language, "{part}   rev. {revision}", {"part", t->part}, {"revision", t->revision});
-    const struct words *left = set_short(p->typesetter, name, type_strong, TEXT_SPAN * 0.4);
-    const struct words *right = set_short(p->typesetter, t->title, type_small, TEXT_SPAN * 0.55);
+        SAID(p->arena, t->language, "{part}, rev. {revision}", {"part", t->part}, {"revision", t->revision});
+    const struct words *left = set_short(p->typesetter, name, type_strong, room);
+    const struct words *right = set_short(p->typesetter, t->title, type_small, room);
     picture_words_on(page, left, p->margin, 42, INK_BLACK);
     picture_words_on(page, right, p->width - p->margin - right->width, 42, INK_BLACK);
     picture_rule(page, p->margin, 48, p->width - p->margin, 48, 1.2, INK_BLACK);
@@ -253,12 +271,10 @@ static void draw_head(struct paper *p, struct picture *page)
 static void draw_foot(struct paper *p, struct picture *page, uint32_t number, uint32_t count)
 {
     const struct step_table *t = p->table;
-    struct text print = {t->fingerprint.at, t->fingerprint.len < 12 ? t->fingerprint.len : 12};
-    struct text status = in_capitals(p->arena, said_text(t->language, "word", t->status));
-    struct text name =
-        SAID(p->arena, t->language, "{part}   rev. {revision}", {"part", t->part}, {"revision", t->revision});
-    struct text left = arena_format(p->arena, "%.*s   %.*s   %.*s   %.*s", TEXT_ARGS(name), TEXT_ARGS(t->date),
-                                    TEXT_ARGS(status), TEXT_ARGS(print));
+    struct text left =
+        SAID(p->arena, t->language, "{part}, rev. {revision}, {date}, {status}, fingerprint {fingerprint}",
+             {"part", t->part}, {"revision", t->revision}, {"date", t->date}, {"status", paper_status(p)},
+             {"fingerprint", paper_fingerprint(p)});
     struct text right =
         SAID(p->arena, t->language, "page {page} of {pages}", {"page", arena_format(p->arena, "%u", number)},
              {"pages", arena_format(p->arena, "%u", count)});
@@ -267,6 +283,13 @@ static void draw_foot(struct paper *p, struct picture *page, uint32_t number, ui
     picture_rule(page, p->margin, y, p->width - p->margin, y, 0.5, INK_RULE);
     picture_words_on(page, set_short(p->typesetter, left, type_small, TEXT_SPAN * 0.8), p->margin, y + 11, INK_BLACK);
     picture_words_on(page, words, p->width - p->margin - words->width, y + 11, INK_BLACK);
+}
+
+/* Where the sheet is folded, so that it goes into a sleeve of half its size with the head outside. */
+static void draw_fold(struct paper *p, struct picture *page)
+{
+    picture_rule(page, 10, p->height / 2, 22, p->height / 2, 0.6, INK_GREY);
+    picture_rule(page, p->width - 22, p->height / 2, p->width - 10, p->height / 2, 0.6, INK_GREY);
 }
 
 /* ---- printing ----------------------------------------------------------------------------------------------------- */
@@ -310,6 +333,7 @@ void paper_print(struct paper *p, struct pdf *pdf)
         }
         turn_table(page, &table, NULL);
         draw_foot(p, page, number, f.page);
+        draw_fold(p, page);
         pdf_page(pdf, page);
     }
 }

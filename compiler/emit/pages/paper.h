@@ -45,13 +45,15 @@ double paper_room(const struct paper *, bool first_page); /* height for blocks o
 extern const struct type type_title, type_section, type_value, type_strong, type_body, type_small, type_label;
 
 struct text paper_said(struct paper *, const char *english); /* in the language of the paper */
-/* Upper case, for the letters of our languages; the small sharp s stays. */
-struct text in_capitals(struct arena *, struct text);
 /* Small capitals for labels: the words in the paper's language, in upper case, spaced. Set smaller where they would be wider
  * than `most`; 0: as wide as they come. */
 const struct words *set_label(struct paper *, const char *english, double most);
 /* The same for words of any type on one line. */
 const struct words *set_within(struct paper *, struct text, struct type, double most);
+/* In lines no wider than this. */
+const struct words *set_label_in(struct paper *, const char *, double width, enum align);
+struct text paper_status(struct paper *);      /* in the table's language, in capitals */
+struct text paper_fingerprint(struct paper *); /* its first twelve digits */
 const struct words *set_body(struct paper *, struct text, double width);
 
 struct reach { /* how far to the right and down something was drawn */

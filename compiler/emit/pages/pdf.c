@@ -127,7 +127,11 @@ static void draw_words(cairo_t *c, const struct item *item)
     cairo_move_to(c, item->x, item->y);
     if (item->words->type.shapes) {
         pango_cairo_layout_path(c, item->words->layout);
-        cairo_fill(c);
+        cairo_fill_preserve(c);
+        use_ink(c, INK_RULE);
+        cairo_set_line_width(c, 0.5);
+        cairo_set_dash(c, NULL, 0, 0);
+        cairo_stroke(c);
     } else {
         pango_cairo_show_layout(c, item->words->layout);
     }

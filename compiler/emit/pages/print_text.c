@@ -108,3 +108,16 @@ struct figure figure_of(struct text t)
         gap += sizeof NO_BREAK_SPACE - 1;
     return (struct figure){{t.at, n}, {t.at + (n ? gap : 0), t.len - (n ? gap : 0)}};
 }
+
+struct text in_capitals(struct arena *arena, struct text raw)
+{
+    struct text t = plain_text(arena, raw);
+    struct buffer b;
+    buffer_init(&b, arena);
+    for (const char *at = t.at; at < t.at + t.len; at = g_utf8_next_char(at)) {
+        char bytes[6];
+        int n = g_unichar_to_utf8(g_unichar_toupper(g_utf8_get_char(at)), bytes);
+        buffer_put(&b, (struct text){bytes, (uint32_t)n});
+    }
+    return arena_text(arena, buffer_text(&b));
+}

@@ -8,7 +8,10 @@
 
 #define STRETCH_GAP 18.0
 
-enum { STRETCHES_MOST = 26 }; /* connectors are the letters of the alphabet */
+enum {
+    STRETCHES_MOST = 26, /* connectors are the letters of the alphabet */
+    STRETCH_MOST = 20    /* steps of one line each that stand below each other on a page: more are not tried */
+};
 
 static double room(const struct paper *p)
 {
@@ -49,7 +52,8 @@ static bool choose_stretches(struct paper *p, struct stretches *s, struct text *
     const double legible = 0.72;
     uint32_t most = p->table->steps.count < STRETCHES_MOST ? p->table->steps.count : STRETCHES_MOST;
     struct stretches tried;
-    for (uint32_t count = 1; count <= (most ? most : 1) && s->scale < legible; count++) {
+    for (uint32_t count = 1 + p->table->steps.count / STRETCH_MOST; count <= (most ? most : 1) && s->scale < legible;
+         count++) {
         if (!draw_stretches(p, count, &tried, why))
             return false;
         if (tried.scale > s->scale)

@@ -24,13 +24,13 @@ enum {
     SETTINGS_MOST = 24 /* in one block: a step with more goes on below, and a page may end in between */
 };
 
-static const struct column_head heads[] = {{{SAY_IN("head", "Step"), NULL}, 2, 28, ALIGN_LEFT},
-                                           {{SAY_IN("head", "What to do"), NULL}, WHAT_X, WHAT_WIDTH, ALIGN_LEFT},
-                                           {{SAY_IN("head", "Setting"), NULL}, LABEL_X, LABEL_WIDTH, ALIGN_LEFT},
-                                           {{SAY_IN("head", "Set"), NULL}, SET_X + 8, SET_WIDTH, ALIGN_LEFT},
-                                           {{SAY_IN("head", "Allowed"), NULL}, ALLOWED_X, ALLOWED_WIDTH, ALIGN_LEFT},
-                                           {{SAY_IN("head", "Taken"), NULL}, TAKEN_X, TAKEN_WIDTH, ALIGN_CENTRE},
-                                           {{SAY_IN("head", "By"), NULL}, INITIALS_X, INITIALS_WIDTH, ALIGN_CENTRE}};
+static const struct column_head heads[] = {{SAY_IN("head", "Step"), 2, 28, ALIGN_LEFT},
+                                           {SAY_IN("head", "What to do"), WHAT_X, WHAT_WIDTH, ALIGN_LEFT},
+                                           {SAY_IN("head", "Setting"), LABEL_X, LABEL_WIDTH, ALIGN_LEFT},
+                                           {SAY_IN("head", "Set"), SET_X + 8, SET_WIDTH, ALIGN_LEFT},
+                                           {SAY_IN("head", "Allowed"), ALLOWED_X, ALLOWED_WIDTH, ALIGN_LEFT},
+                                           {SAY_IN("head", "Taken"), TAKEN_X, TAKEN_WIDTH, ALIGN_CENTRE},
+                                           {SAY_IN("head", "By"), INITIALS_X, INITIALS_WIDTH, ALIGN_CENTRE}};
 
 /* ---- left: what to do --------------------------------------------------------------------------------------------- */
 
@@ -65,7 +65,7 @@ static double draw_note(struct paper *p, struct picture *picture, const char *la
 static double draw_beside(struct paper *p, struct picture *picture, double y)
 {
     const struct words *w =
-        set_words(p->typesetter, paper_said(p, SAY("beside the press")), (struct type){.size = 6.8}, 0);
+        set_words(p->typesetter, said(p->table->language, "beside the press"), (struct type){.size = 6.8}, 0);
     struct outline o = outline_new(picture);
     outline_box(&o, WHAT_X, y, w->width + 8, w->height + 2, 2);
     picture_shape(picture, o, (struct paint){.fill = INK_TINT, .line = INK_GREY, .width = 0.4});
@@ -169,7 +169,7 @@ static double draw_settings(struct paper *p, struct picture *picture, const stru
         picture_open(picture, "TD");
         if (set->role == SETTING_EXPECT && !expected) {
             y += 3;
-            picture_words(picture, set_label(p, SAY("Expected"), LABEL_WIDTH), LABEL_X, y, INK_GREY);
+            picture_words(picture, set_label(p, SAY("Expected"), 0), LABEL_X, y, INK_GREY);
             y += 9;
             expected = true;
         }

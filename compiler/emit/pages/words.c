@@ -53,6 +53,7 @@ static const char *set_fonts(struct typesetter *t)
 const char *typesetter_begin(struct typesetter *t, struct arena *arena)
 {
     *t = (struct typesetter){.arena = arena};
+    map_init(&t->known, arena);
     const char *fault = set_fonts(t);
     if (fault)
         return fault;
@@ -158,6 +159,16 @@ static void set_lines(PangoLayout *layout, const struct type *type, double width
     }
 }
 
+/* Asking for the direction breaks the text into lines, so it is asked only where a letter may be of such a script: the
+ * first begins at U+0590. */
+static bool may_turn(struct text text)
+{
+    for (uint32_t i = 0; i < text.len; i++)
+        if ((unsigned char)text.at[i] >= 0xD6)
+            return true;
+    return false;
+}
+
 /* Words of a script that runs from right to left are ordered as it orders them; the block stands where it would stand
  * anyway: in such a layout Pango's left is the right. */
 static void set_text(PangoLayout *layout, struct text text, enum align align)
@@ -167,7 +178,7 @@ static void set_text(PangoLayout *layout, struct text text, enum align align)
                                                    [ALIGN_RIGHT] = {PANGO_ALIGN_RIGHT, PANGO_ALIGN_LEFT}};
     pango_layout_set_auto_dir(layout, TRUE);
     pango_layout_set_text(layout, text.at, (int)text.len);
-    bool turned = pango_layout_get_direction(layout, 0) == PANGO_DIRECTION_RTL;
+    bool turned = may_turn(text) && pango_layout_get_direction(layout, 0) == PANGO_DIRECTION_RTL;
     pango_layout_set_alignment(layout, alignments[align][turned]);
 }
 
@@ -209,9 +220,41 @@ static struct words *set_new(struct typesetter *t, struct text text, struct type
     return w;
 }
 
+/* ---- what was set before ------------------------------------------------------------------------------------------ */
+
+static uint64_t key_of(struct text text, const struct type *type, double width)
+{
+    uint64_t key = 14695981039346656037u; /* FNV-1a */
+    const int64_t numbers[] = {
+        (int64_t)(type->size * 1000), type->bold, (int64_t)(type->tracking * 1000), type->shapes, (int64_t)type->align,
+        (int64_t)(width * 1000)};
+    for (uint32_t i = 0; i < text.len; i++)
+        key = (key ^ (unsigned char)text.at[i]) * 1099511628211u;
+    for (size_t i = 0; i < sizeof numbers / sizeof numbers[0]; i++)
+        key = (key ^ (uint64_t)numbers[i]) * 1099511628211u;
+    return key;
+}
+
+static bool same_type(const struct type *a, const struct type *b)
+{
+    return a->size == b->size && a->bold == b->bold && a->tracking == b->tracking && a->shapes == b->shapes &&
+           a->align == b->align;
+}
+
+/* The same words in the same type stand on a sheet again and again, and setting them is most of the work. */
 const struct words *set_words(struct typesetter *t, struct text text, struct type type, double width)
 {
-    return set_new(t, text, type, width);
+    uint64_t key = key_of(text, &type, width);
+    uint32_t known = map_get(&t->known, key);
+    const struct set_before *before = known ? &t->before.at[known - 1] : NULL;
+    if (before && text_same(before->text, text) && same_type(&before->words->type, &type) && before->width == width)
+        return before->words;
+    const struct words *w = set_new(t, text, type, width);
+    if (known)
+        return w;
+    *ARRAY_PUSH(t->arena, &t->before) = (struct set_before){arena_text(t->arena, text), width, w};
+    map_set(&t->known, key, t->before.count);
+    return w;
 }
 
 /* Where the character before this place begins. */
@@ -247,7 +290,7 @@ const struct words *set_short(struct typesetter *t, struct text text, struct typ
 
 const struct words *set_balanced(struct typesetter *t, struct text text, struct type type, double most)
 {
-    const struct words *w = set_words(t, text, type, most);
+    const struct words *w = set_new(t, text, type, most); /* its width is tried out below, so it is nobody else's */
     int lines = pango_layout_get_line_count(w->layout);
     double narrow = lines > 1 ? w->width / 2 : w->width, wide = w->width + 0.5;
     for (int i = 0; i < 6; i++) {

@@ -7,6 +7,7 @@
 #define COMPILER_EMIT_PAGES_WORDS_H
 
 #include "runtime/base/array.h"
+#include "runtime/base/map.h"
 #include "runtime/step_table.h"
 
 #include <pango/pango.h>
@@ -30,13 +31,21 @@ struct words {
     double axis;          /* from the left to the decimal point of the number it begins with, or behind the number */
 };
 
+struct set_before { /* words, and what they were set from */
+    struct text text;
+    double width;
+    const struct words *words;
+};
+
 struct typesetter {
     struct arena *arena;
     PangoFontMap *fonts;
     PangoContext *context;
     ARRAY(PangoLayout *) layouts; /* to be released at the end */
     ARRAY(uint32_t) unknown;      /* characters that no font has, each once: a box with their number stands for them */
-    bool no_ideographs;           /* the font of Chinese, Japanese and Korean letters is not there */
+    ARRAY(struct set_before) before;
+    struct map known;   /* hash of what was asked for to its place in `before` + 1 */
+    bool no_ideographs; /* the font of Chinese, Japanese and Korean letters is not there */
 };
 
 #define FONT_FAMILY "DejaVu Sans"
@@ -59,6 +68,9 @@ const struct words *set_balanced(struct typesetter *, struct text, struct type, 
 
 /* One line, its end left away where it would be longer than `most`. */
 const struct words *set_short(struct typesetter *, struct text, struct type, double most);
+
+/* Upper case of every script that has it, whatever the locale. */
+struct text in_capitals(struct arena *, struct text);
 
 /* Valid UTF-8, no controls, printed spelling: "heat to 200 degC +/- 4 K" as "heat to 200 °C ± 4 K". */
 struct text print_text(struct arena *, struct text);
