@@ -95,6 +95,35 @@ on_every_page() { # PDF, words: the mark of the status, in black, not the pale o
     done
 }
 
+links_lead() { # PDF: as many links as the outline has entries, and each to a page that there is
+    qpdf --json "$1" | /usr/bin/python3 -c '
+import json, sys
+document = json.load(sys.stdin)
+objects = document["qpdf"][1] if "qpdf" in document else document["objects"]
+values = [o.get("value", o) for o in objects.values() if isinstance(o, dict)]
+links = [o for o in values if isinstance(o, dict) and o.get("/Subtype") == "/Link"]
+entries = [o for o in values if isinstance(o, dict) and "/Title" in o and "/Parent" in o]
+pages = {p["object"] for p in document["pages"]}
+named = {}
+def gather(o):
+    names = (o or {}).get("/Names", [])
+    named.update(zip(names[::2], names[1::2]))
+for o in values:
+    if isinstance(o, dict) and "/Names" in o and isinstance(o["/Names"], list):
+        gather(o)
+def page_of(target):
+    if isinstance(target, str):
+        target = named.get(target)
+    if isinstance(target, str):
+        target = next(o.get("value", o) for k, o in objects.items() if k in (target, "obj:" + target))
+    if isinstance(target, dict):
+        target = target["/D"]
+    return target[0] if target else None
+targets = [page_of(l.get("/Dest")) for l in links]
+print(len(links), "links,", len(entries), "entries", targets)
+sys.exit(not links or len(links) != len(entries) or not set(targets) <= pages or len(set(targets)) < 2)'
+}
+
 first_page_says() { # PDF, words...
     local page words
     page=$(pdftotext -raw -l 1 "$1" - | tr '\n' ' ')
@@ -178,6 +207,7 @@ for name in lid long empty '</text><x a="1">&\ é 温度 =1' $'\x01\xff\x1b[2J';
         check "$name: $sheet: marked on every page" on_every_page "$dir/$sheet.pdf" "$([ "$name" = long ] && echo DRAFT || echo TRIAL)"
         check "$name: $sheet: tags" is_tagged "$dir/$sheet.pdf"
     done
+    check "$name: the contents lead to their sections" links_lead "$dir/traveller.pdf"
     check "$name: waivers stand on the first page" first_page_says "$dir/traveller.pdf" 'until 2026-12-31' 'RUN OUT' \
         'die.temperature' 'Possible: 186'
     check "$name: every size on the tool sheet" has_all "$dir/tool-sheet.pdf" "$dir/steps.json" cold
@@ -207,7 +237,7 @@ page_size() { pdfinfo "$1" | grep -q "^Page size: *$2"; }
 every_letter() { # no letter of the title is lost: sorted, for the order of right-to-left words is the reader's own
     local want got
     want=$(grep -o . <<<'水位計の蓋מכסהغطاء' | sort | tr -d '\n')
-    got=$(pdftotext -f 1 -l 1 "$1" - | head -n 3 | grep -o '[^ -~—]' | grep -vP '[\s\x{200e}-\x{202f}]' | sort | tr -d '\n')
+    got=$(pdftotext -f 1 -l 1 "$1" - | grep -oP '[\x{0590}-\x{06FF}\x{3040}-\x{9FFF}]' | sort | tr -d '\n')
     [ "$want" = "$got" ] || { echo "$want"; echo "$got"; return 1; }
 }
 check "scripts: made" says traveller.pdf "$(build_scripts lid --only traveller,flow --paper letter)"

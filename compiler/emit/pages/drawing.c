@@ -199,6 +199,18 @@ void picture_open(struct picture *p, const char *tag)
     add_item(p, ITEM_OPEN)->tag = tag;
 }
 
+void picture_open_place(struct picture *p, uint32_t place)
+{
+    picture_open(p, "cairo.dest");
+    p->items.at[p->items.count - 1].attributes = arena_format(p->arena, "name='s%u'", place).at;
+}
+
+void picture_open_link(struct picture *p, uint32_t place)
+{
+    picture_open(p, "Link");
+    p->items.at[p->items.count - 1].attributes = arena_format(p->arena, "dest='s%u'", place).at;
+}
+
 void picture_close(struct picture *p)
 {
     add_item(p, ITEM_CLOSE);

@@ -79,7 +79,8 @@ struct item {
     enum ink ink;
     const struct picture *picture;
     double x, y, scale, angle; /* angle in radians, clockwise */
-    const char *tag;           /* what the items up to the matching ITEM_CLOSE are: "TR", "TD", "Figure" */
+    const char *tag;           /* what the items up to the matching ITEM_CLOSE are: "TR", "TD", "Figure", "Link" */
+    const char *attributes;    /* of the tag, as Cairo takes them; NULL: none */
 };
 
 struct picture {
@@ -99,6 +100,9 @@ void picture_words(struct picture *, const struct words *, double x, double y, e
 void picture_words_on(struct picture *, const struct words *, double x, double baseline, enum ink);
 void picture_place(struct picture *, const struct picture *, double x, double y, double scale, double angle);
 void picture_open(struct picture *, const char *tag);
+/* A place of the document, by a number of the caller's, and what leads there from any page. */
+void picture_open_place(struct picture *, uint32_t place);
+void picture_open_link(struct picture *, uint32_t place);
 void picture_close(struct picture *);
 
 /* A whole SVG file with a title and a description for those who cannot see it. */

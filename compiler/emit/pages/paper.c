@@ -292,6 +292,35 @@ static void draw_fold(struct paper *p, struct picture *page)
     picture_rule(page, p->width - 22, p->height / 2, p->width - 10, p->height / 2, 0.6, INK_GREY);
 }
 
+/* What stands where, above the head of the first page; each name leads there. The line is set as small as it must be to
+ * hold them all. */
+static double draw_contents_in(struct paper *p, struct picture *page, const struct filling *f, double size)
+{
+    double x = p->margin;
+    for (uint32_t i = 0; i < f->placed.count; i++) {
+        const struct placed *placed = &f->placed.at[i];
+        struct text entry = p->blocks.at[placed->block].entry;
+        if (!entry.len)
+            continue;
+        struct text words = SAID(p->arena, p->table->language, "{section} {page}", {"section", entry},
+                                 {"page", arena_format(p->arena, "%u", placed->page)});
+        const struct words *w = set_words(p->typesetter, words, (struct type){.size = size}, 0);
+        if (page) {
+            picture_open_link(page, placed->block);
+            picture_words_on(page, w, x, 22, INK_GREY);
+            picture_close(page);
+        }
+        x += w->width + size * 1.4;
+    }
+    return x - p->margin;
+}
+
+static void draw_contents(struct paper *p, struct picture *page, const struct filling *f)
+{
+    const double size = 6.2;
+    draw_contents_in(p, page, f, size * fmin(1, TEXT_SPAN / draw_contents_in(p, NULL, f, size)));
+}
+
 /* ---- printing ----------------------------------------------------------------------------------------------------- */
 
 static void draw_placed(struct paper *p, struct picture *page, struct pdf *pdf, const struct placed *placed)
@@ -301,7 +330,11 @@ static void draw_placed(struct paper *p, struct picture *page, struct pdf *pdf, 
         pdf_entry(pdf, b->entry, placed->y);
     if (placed->again)
         picture_place(page, b->heading, p->margin, placed->y - b->heading->height, 1, 0);
+    if (b->entry.len)
+        picture_open_place(page, placed->block);
     picture_place(page, b->picture, p->margin, placed->y, placed->scale, 0);
+    if (b->entry.len)
+        picture_close(page);
 }
 
 /* A table that goes on is tagged as a table on each of its pages. */
@@ -327,6 +360,8 @@ void paper_print(struct paper *p, struct pdf *pdf)
         draw_status(p, page);
         if (number > 1)
             draw_head(p, page);
+        else if (f.page > 1)
+            draw_contents(p, page, &f);
         for (; next < f.placed.count && f.placed.at[next].page == number; next++) {
             turn_table(page, &table, p->blocks.at[f.placed.at[next].block].heading);
             draw_placed(p, page, pdf, &f.placed.at[next]);

@@ -168,7 +168,7 @@ static void draw_picture(cairo_t *c, const struct picture *p)
             break;
         case ITEM_OPEN:
             tags[depth++] = item->tag;
-            cairo_tag_begin(c, item->tag, NULL);
+            cairo_tag_begin(c, item->tag, item->attributes);
             break;
         case ITEM_CLOSE:
             if (depth > 0)

@@ -142,7 +142,7 @@ static void add_note(struct paper *p, struct text name, struct text mark, struct
     picture_words(picture, b, NOTE_X, y, INK_BLACK);
     picture_close(picture);
     picture->height = fmax(5 + n->height, body.len ? y + b->height : y) + 5;
-    paper_add(p, picture, 0);
+    paper_add(p, picture, p->blocks.at[p->blocks.count - 1].with_next ? 6 : 0); /* behind a heading */
 }
 
 /* In the words of the limits' table; one that is not among them by its name. */
