@@ -77,10 +77,22 @@ static struct track *new_track(struct sampling *g, enum track_sort sort, uint32_
     return t;
 }
 
+/* To ten digits: what the last bits are is the C library's affair, and the same table must be the same everywhere. */
+static double rounded(double value)
+{
+    double scale = value == 0 ? 1 : pow(10, 10 - ceil(log10(fabs(value))));
+    return isfinite(scale) && scale > 0 ? round(value * scale) / scale : value;
+}
+
+static struct chart_point chart_point(const struct sampling *g, double at, double si)
+{
+    return (struct chart_point){rounded(at), rounded(unit_from_si(&g->unit, si))};
+}
+
 static void put_point(struct sampling *g, struct track *t, double at, double si)
 {
     if (isfinite(at) && isfinite(si))
-        *ARRAY_PUSH(g->steps->lowering->arena, &t->points) = (struct chart_point){at, unit_from_si(&g->unit, si)};
+        *ARRAY_PUSH(g->steps->lowering->arena, &t->points) = chart_point(g, at, si);
 }
 
 static void put_edges(struct sampling *g, struct track *t, double at_low, double low, double at_high, double high)
@@ -88,8 +100,8 @@ static void put_edges(struct sampling *g, struct track *t, double at_low, double
     struct arena *a = g->steps->lowering->arena;
     if (!isfinite(at_low) || !isfinite(at_high) || !isfinite(low) || !isfinite(high))
         return;
-    *ARRAY_PUSH(a, &t->low) = (struct chart_point){at_low, unit_from_si(&g->unit, low)};
-    *ARRAY_PUSH(a, &t->high) = (struct chart_point){at_high, unit_from_si(&g->unit, high)};
+    *ARRAY_PUSH(a, &t->low) = chart_point(g, at_low, low);
+    *ARRAY_PUSH(a, &t->high) = chart_point(g, at_high, high);
 }
 
 /* An edge that could not be told everywhere is not drawn at all. */
@@ -166,7 +178,7 @@ static void sample_over_goal(struct sampling *g, struct track *t, uint32_t step,
 
 static void add_span(struct sampling *g, const struct step_row *row, struct text label, double length)
 {
-    struct chart_span span = {row->number, label, g->now, g->now + length, row->beside_press};
+    struct chart_span span = {row->number, label, rounded(g->now), rounded(g->now + length), row->beside_press};
     *ARRAY_PUSH(g->steps->lowering->arena, &g->chart->spans) = span;
     g->now += length;
 }
@@ -183,8 +195,8 @@ static void add_goal(struct sampling *g, uint32_t step, const char *name)
     struct text band = typeset_band(s->lowering->arena, low, high, &g->unit, s->spelling);
     struct text label =
         said_filled(s->lowering->arena, steps_said(s, SAY("must be {band} here")), SAID_PARTS({"band", band}));
-    *ARRAY_PUSH(s->lowering->arena, &g->chart->goals) =
-        (struct chart_goal){label, g->now, unit_from_si(&g->unit, low), unit_from_si(&g->unit, high)};
+    *ARRAY_PUSH(s->lowering->arena, &g->chart->goals) = (struct chart_goal){
+        label, rounded(g->now), rounded(unit_from_si(&g->unit, low)), rounded(unit_from_si(&g->unit, high))};
 }
 
 static struct track *add_timed(struct sampling *g, uint32_t step, const struct step_row *row, struct text label,

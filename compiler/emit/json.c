@@ -236,6 +236,96 @@ static void write_size(struct json *j, const struct tool_size *s)
     named_shown(j, "tool_temperature", &s->tool_temperature);
     named_shown(j, "release_temperature", &s->release_temperature);
     named_shown(j, "per_kelvin", &s->per_kelvin);
+    named_shown(j, "grows", &s->grows);
+    named_shown(j, "shrinks", &s->shrinks);
+    json_close(j, '}');
+}
+
+static void write_inspected(struct json *j, const struct inspected *i)
+{
+    json_open(j, '{');
+    named_text(j, "title", i->title);
+    named_number(j, "step", i->step ? i->step : NAN);
+    named_shown(j, "part", &i->part);
+    named_shown(j, "reads", &i->reads);
+    named_shown(j, "correction", &i->correction);
+    named_text(j, "plan", i->plan);
+    named_or_null(j, "reaction", i->reaction);
+    json_close(j, '}');
+}
+
+/* ---- charts ------------------------------------------------------------------------------------------------------- */
+
+static void write_points(struct json *j, const char *name, const struct chart_point *points, uint32_t count)
+{
+    json_name(j, name);
+    json_open_line(j, '[');
+    for (uint32_t i = 0; i < count; i++) {
+        json_open_line(j, '[');
+        json_number(j, points[i].at);
+        json_number(j, points[i].value);
+        json_close(j, ']');
+    }
+    json_close(j, ']');
+}
+
+static void write_track(struct json *j, const struct track *t)
+{
+    static const char *const sorts[] = {
+        [TRACK_BLANK] = "blank", [TRACK_TOOL] = "tool", [TRACK_FORCE] = "force", [TRACK_CAPACITY] = "capacity"};
+    json_open(j, '{');
+    named_text(j, "sort", text_of(sorts[t->sort]));
+    named_text(j, "label", t->label);
+    named_number(j, "step", t->step ? t->step : NAN);
+    named_truth(j, "ends_only", t->ends_only);
+    write_points(j, "points", t->points.at, t->points.count);
+    write_points(j, "low", t->low.at, t->low.count);
+    write_points(j, "high", t->high.at, t->high.count);
+    json_close(j, '}');
+}
+
+static void write_span(struct json *j, const struct chart_span *s)
+{
+    json_open_line(j, '{');
+    named_number(j, "step", s->step);
+    named_text(j, "label", s->label);
+    named_number(j, "from", s->from);
+    named_number(j, "to", s->to);
+    named_truth(j, "beside_press", s->beside_press);
+    json_close(j, '}');
+}
+
+static void write_goal(struct json *j, const struct chart_goal *g)
+{
+    json_open_line(j, '{');
+    named_text(j, "label", g->label);
+    named_number(j, "at", g->at);
+    named_number(j, "low", g->low);
+    named_number(j, "high", g->high);
+    json_close(j, '}');
+}
+
+#define WRITE_ARRAY(j, key, array, write)                                                                              \
+    do {                                                                                                               \
+        json_name((j), (key));                                                                                         \
+        json_open((j), '[');                                                                                           \
+        for (uint32_t i = 0; i < (array).count; i++)                                                                   \
+            write((j), &(array).at[i]);                                                                                \
+        json_close((j), ']');                                                                                          \
+    } while (0)
+
+static void write_chart(struct json *j, const struct chart *c)
+{
+    json_open(j, '{');
+    named_text(j, "kind", c->kind == CHART_FORCE ? TEXT("force") : TEXT("temperature"));
+    named_text(j, "title", c->title);
+    named_text(j, "across", c->across);
+    named_text(j, "across_unit", c->across_unit);
+    named_text(j, "up", c->up);
+    named_text(j, "up_unit", c->up_unit);
+    WRITE_ARRAY(j, "spans", c->spans, write_span);
+    WRITE_ARRAY(j, "goals", c->goals, write_goal);
+    WRITE_ARRAY(j, "tracks", c->tracks, write_track);
     json_close(j, '}');
 }
 
@@ -266,15 +356,6 @@ static void write_value(struct json *j, const struct value_row *v)
     json_close(j, '}');
 }
 
-#define WRITE_ARRAY(j, key, array, write)                                                                              \
-    do {                                                                                                               \
-        json_name((j), (key));                                                                                         \
-        json_open((j), '[');                                                                                           \
-        for (uint32_t i = 0; i < (array).count; i++)                                                                   \
-            write((j), &(array).at[i]);                                                                                \
-        json_close((j), ']');                                                                                          \
-    } while (0)
-
 void json_steps(struct buffer *b, const struct step_table *t)
 {
     struct json j = {.buffer = b, .first = true};
@@ -287,6 +368,9 @@ void json_steps(struct buffer *b, const struct step_table *t)
     WRITE_ARRAY(&j, "setup", t->setup, write_setup);
     WRITE_ARRAY(&j, "steps", t->steps, write_step);
     WRITE_ARRAY(&j, "sizes", t->sizes, write_size);
+    WRITE_ARRAY(&j, "tool_facts", t->tool_facts, write_setup);
+    WRITE_ARRAY(&j, "inspection", t->inspection, write_inspected);
+    WRITE_ARRAY(&j, "charts", t->charts, write_chart);
     WRITE_ARRAY(&j, "limits", t->limits, write_limit);
     WRITE_ARRAY(&j, "values", t->values, write_value);
     json_close(&j, '}');

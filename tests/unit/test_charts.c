@@ -80,7 +80,7 @@ static struct chart_point at_share(const struct track *t, double share)
 {
     double from = t->points.at[0].at, to = t->points.at[t->points.count - 1].at;
     for (uint32_t i = 0; i < t->points.count; i++)
-        if (fabs(t->points.at[i].at - from - share * (to - from)) < 1e-9)
+        if (fabs(t->points.at[i].at - from - share * (to - from)) < 1e-8)
             return t->points.at[i];
     ck_abort_msg("no point at %g of the track", share);
 }
@@ -116,7 +116,7 @@ START_TEST(stretches_join)
     for (int i = 0; i + 1 < TRACKS; i++) {
         const struct track *t = &c->tracks.at[i], *next = &c->tracks.at[i + 1];
         const struct chart_point end = t->points.at[t->points.count - 1];
-        ck_assert_msg(fabs(end.at - next->points.at[0].at) < 1e-9, "stretch %d ends at %g", i, end.at);
+        ck_assert_msg(fabs(end.at - next->points.at[0].at) < 1e-8, "stretch %d ends at %g", i, end.at);
         ck_assert_msg(fabs(end.value - next->points.at[0].value) < 1e-6, "stretch %d ends at %g, the next begins at %g",
                       i, end.value, next->points.at[0].value);
         ck_assert_double_eq_tol(c->spans.at[i].to, c->spans.at[i + 1].from, 1e-12);

@@ -128,7 +128,9 @@ START_TEST(the_whole_table_is_there)
     ck_assert_uint_eq(count_of(json, "\"verdict\": "), t->limits.count);
     ck_assert_uint_eq(count_of(json, "\"per_kelvin\": "), t->sizes.count);
     ck_assert_uint_eq(count_of(json, "\"signal\": "), t->cautions.count);
-    ck_assert_uint_eq(count_of(json, "\"group\": "), t->setup.count);
+    ck_assert_uint_eq(count_of(json, "\"group\": "), t->setup.count + t->tool_facts.count);
+    ck_assert_uint_eq(count_of(json, "\"correction\": "), t->inspection.count);
+    ck_assert_uint_eq(count_of(json, "\"across_unit\": "), t->charts.count);
     ck_assert_ptr_nonnull(strstr(json.at, "\"value\": null, \"low\": 190, \"high\": 210, \"unit\": \"degC\""));
 }
 END_TEST
