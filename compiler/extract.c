@@ -96,6 +96,12 @@ static void extract_below(struct job *j, const struct tree *t, uint32_t parent)
 
 /* ---- the schema --------------------------------------------------------------------------------------------------- */
 
+/* Tolerance classes and the like, "h7", "it12", are the same in every language. */
+static bool is_designation(struct text word)
+{
+    return word.len && word.at[word.len - 1] >= '0' && word.at[word.len - 1] <= '9' && !memchr(word.at, '-', word.len);
+}
+
 static void extract_schema(struct job *j)
 {
     j->from = "compiler/schema.def";
@@ -106,7 +112,8 @@ static void extract_schema(struct job *j)
         put_entry(j, NULL, text_of(p->label));
         for (const char *word = p->type; p->form == FORM_WORD && *word;) {
             uint32_t len = (uint32_t)strcspn(word, "|");
-            put_entry(j, "word", in_words(j, (struct text){word, len}));
+            if (!is_designation((struct text){word, len}))
+                put_entry(j, "word", in_words(j, (struct text){word, len}));
             word += len + (word[len] == '|');
         }
     }

@@ -119,6 +119,9 @@ static void put_contents(struct report *r)
     put_link(r, true, "steps", "Steps");
     put_link(r, r->flow, "flow", "Flow");
     put_link(r, t->sizes.count, "sizes", "Tool sizes");
+    put_link(r, t->tool_facts.count, "toolroom", "More for the toolroom");
+    put_link(r, t->inspection.count, "inspection", "Inspection");
+    put_link(r, t->charts.count || t->sizes.count, "charts", "Charts");
     put_link(r, t->limits.count, "limits", "Limits");
     put_link(r, t->waivers.count, "waivers", "Waivers");
     put_link(r, t->chosen.count, "chosen", "Chosen values");
@@ -147,6 +150,9 @@ void report_write(struct report *r)
     report_setup(r);
     report_steps(r);
     report_sizes(r);
+    report_tool_facts(r);
+    report_inspection(r);
+    report_charts(r);
     report_limits(r);
     report_waivers(r);
     report_chosen(r);

@@ -1,0 +1,114 @@
+/* Charts and what else the toolroom and the inspection work from, in the report. */
+#include "compiler/emit/pages/report.h"
+
+#include "compiler/emit/pages/chart.h"
+#include "compiler/said.h"
+
+/* ---- charts ------------------------------------------------------------------------------------------------------- */
+
+enum { CHART_WIDTH = 520 };
+
+static void put_chart(struct report *r, const struct picture *picture, struct text title, struct text words,
+                      uint32_t number)
+{
+    struct svg_words told = {title, words, arena_format(r->arena, "chart-%u", number).at};
+    if (!picture)
+        return;
+    put_markup(r, "<figure class=\"card\"><figcaption>");
+    put_either(r, "h3", title);
+    put_markup(r, "</figcaption>");
+    buffer_printf(r->out, "<div class=\"figure\" tabindex=\"0\" role=\"group\" aria-labelledby=\"chart-%u-title\">",
+                  number);
+    svg_inline(r->out, picture, told, true);
+    put_markup(r, "</div>");
+    put_markup(r, "<details><summary>");
+    put_said(r, SAY("In words"));
+    put_markup(r, "</summary>");
+    put_either(r, "p", words);
+    put_markup(r, "</details></figure>\n");
+}
+
+void report_charts(struct report *r)
+{
+    const struct step_table *t = r->table;
+    uint32_t number = 0;
+    if (!t->charts.count && !t->sizes.count)
+        return;
+    put_heading(r, "charts", SAY("Charts"));
+    put_markup(r, "<div class=\"cards charts\">\n");
+    for (uint32_t i = 0; i < t->charts.count; i++) {
+        const struct chart *c = &t->charts.at[i];
+        put_chart(r, chart_of_tracks(r->typesetter, t->language, c, CHART_WIDTH), c->title,
+                  chart_words(r->arena, t->language, c), number++);
+    }
+    if (t->sizes.count)
+        put_chart(r, chart_of_sizes(r->typesetter, t, CHART_WIDTH), said(t->language, SAY("Sizes, cold and hot")),
+                  sizes_words(r->arena, t), number);
+    put_markup(r, "</div></section>\n");
+}
+
+/* ---- inspection --------------------------------------------------------------------------------------------------- */
+
+static const struct report_column inspection_columns[] = {
+    {SAY("Feature"), false},    {SAY("Part at 20 degC"), true}, {SAY("From"), true},       {SAY("To"), true},
+    {SAY("Gauge reads"), true}, {SAY("Add to it"), true},       {SAY("How often"), false}, {SAY("If out"), false}};
+
+void report_inspection(struct report *r)
+{
+    const struct step_table *t = r->table;
+    const struct report_column *c = inspection_columns;
+    if (!t->inspection.count)
+        return;
+    put_heading(r, "inspection", SAY("Inspection"));
+    table_begin(r, "wide", SAY("What is measured, and what a steel gauge reads in the shop"), c, 8);
+    for (uint32_t i = 0; i < t->inspection.count; i++) {
+        const struct inspected *row = &t->inspection.at[i];
+        put_markup(r, "<tr role=\"row\">");
+        cell_own(r, &c[0], row->title);
+        cell_shown(r, &c[1], &row->part);
+        cell_words(r, &c[2], row->low);
+        cell_words(r, &c[3], row->high);
+        cell_shown(r, &c[4], &row->reads);
+        cell_shown(r, &c[5], &row->correction);
+        cell_own(r, &c[6], row->plan);
+        cell_own(r, &c[7], row->reaction);
+        put_markup(r, "</tr>\n");
+    }
+    table_end(r);
+    put_markup(r, "</section>\n");
+}
+
+/* ---- the toolroom's other facts ----------------------------------------------------------------------------------- */
+
+static const struct report_column fact_columns[] = {{SAY("Setting"), false}, {SAY("Value"), false}};
+
+static void put_facts(struct report *r, uint32_t first, uint32_t end)
+{
+    const struct step_table *t = r->table;
+    put_markup(r, "<div class=\"card\">");
+    put_either(r, "h3", t->tool_facts.at[first].group);
+    table_begin(r, "plain", SAY("More for the toolroom"), fact_columns, 2);
+    for (uint32_t i = first; i < end; i++) {
+        put_markup(r, "<tr role=\"row\">");
+        cell_words(r, &fact_columns[0], t->tool_facts.at[i].label);
+        cell_shown(r, &fact_columns[1], &t->tool_facts.at[i].shown);
+        put_markup(r, "</tr>\n");
+    }
+    table_end(r);
+    put_markup(r, "</div>\n");
+}
+
+void report_tool_facts(struct report *r)
+{
+    const struct step_table *t = r->table;
+    if (!t->tool_facts.count)
+        return;
+    put_heading(r, "toolroom", SAY("More for the toolroom"));
+    put_markup(r, "<div class=\"cards\">\n");
+    for (uint32_t first = 0, end = 0; first < t->tool_facts.count; first = end) {
+        while (end < t->tool_facts.count && text_same(t->tool_facts.at[end].group, t->tool_facts.at[first].group))
+            end++;
+        put_facts(r, first, end);
+    }
+    put_markup(r, "</div></section>\n");
+}
