@@ -10,6 +10,7 @@ enum exit_status { EXIT_CLEAN, EXIT_FAULTS, EXIT_USE }; /* 0 clean, 1 the recipe
 
 struct options {
     bool help, json, allow_outside, all;
+    bool git, driver;
     const char *out, *only, *lang, *paper, *depth, *graph;
     const char *format;
     const char *samples, *seed, *coverage;
@@ -30,7 +31,7 @@ struct verb {
     int (*run)(const struct options *);
 };
 
-extern const struct verb verb_check, verb_build, verb_value, verb_why, verb_compare, verb_uncertainty;
+extern const struct verb verb_check, verb_build, verb_value, verb_why, verb_compare, verb_meaning, verb_uncertainty;
 
 /* A message of the command's own: "strokewright: ..." on standard error; gives EXIT_USE. */
 int complain(const char *format, ...) PRINTF_LIKE(1, 2);
@@ -43,17 +44,26 @@ struct opened_recipe {
     struct loading {
         const struct options *options;
         struct text root; /* folder the recipe's files must be in or below */
+        struct git *git;  /* at a revision, see git.h; else NULL */
+        struct text revision;
     } loading;
     struct strokewright_recipe *recipe;
 };
 
 /* Reads and compiles; diagnostics are printed to standard error. False when the file cannot be read (said already). */
 bool open_recipe(struct opened_recipe *, const struct strokewright_library *, const char *path, const struct options *);
+/* Its parts: the arena and the loader; path need not be readable. */
+void begin_recipe(struct opened_recipe *, const char *path, const struct options *);
+/* The second half of it, once the loader is set: path and bytes must outlive the recipe. On failure it is closed. */
+bool compile_opened(struct opened_recipe *, const struct strokewright_library *, struct text path, struct text bytes);
 void close_recipe(struct opened_recipe *);
 void print_diagnostics(struct opened_recipe *, const struct options *, enum severity least);
 struct strokewright_library *load_library(void); /* NULL when it cannot be; said already */
 
 /* A whole ordinary file; else a fault id and a reason. */
 enum fault read_file(struct arena *, const char *path, struct text *bytes, struct text *why);
+
+/* "demo/./shop/../shop/bay.recipe" as "demo/shop/bay.recipe", so that one file has one name. */
+struct text tidy_path(struct arena *, struct text path);
 
 #endif

@@ -6,8 +6,8 @@
 #include <sys/ioctl.h>
 #include <unistd.h>
 
-static const struct verb *const verbs[] = {&verb_check, &verb_build,   &verb_value,
-                                           &verb_why,   &verb_compare, &verb_uncertainty};
+static const struct verb *const verbs[] = {&verb_check,   &verb_build,   &verb_value,      &verb_why,
+                                           &verb_compare, &verb_meaning, &verb_uncertainty};
 enum { VERB_COUNT = sizeof verbs / sizeof verbs[0] };
 
 int complain(const char *format, ...)
@@ -69,7 +69,11 @@ static bool *flag_named(struct options *o, struct text name)
     const struct {
         const char *name;
         bool *place;
-    } rows[] = {{"--json", &o->json}, {"--allow-outside", &o->allow_outside}, {"--all", &o->all}};
+    } rows[] = {{"--json", &o->json},
+                {"--allow-outside", &o->allow_outside},
+                {"--all", &o->all},
+                {"--git", &o->git},
+                {"--driver", &o->driver}};
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
         if (text_is(name, rows[i].name))
             return rows[i].place;

@@ -71,8 +71,7 @@ static struct text real_path(struct arena *a, const char *path)
     return text;
 }
 
-/* "demo/./shop/../shop/bay.recipe" as "demo/shop/bay.recipe", so that one file has one name. */
-static struct text tidy_path(struct arena *a, struct text path)
+struct text tidy_path(struct arena *a, struct text path)
 {
     char *out = arena_alloc(a, (size_t)path.len + 1);
     uint32_t n = 0;
@@ -151,28 +150,41 @@ void print_diagnostics(struct opened_recipe *o, const struct options *options, e
         fwrite(b.at, 1, b.count, stderr);
 }
 
+void begin_recipe(struct opened_recipe *o, const char *path, const struct options *options)
+{
+    *o = (struct opened_recipe){.loading = {.options = options}};
+    arena_init(&o->arena, NULL);
+    struct text real = real_path(&o->arena, path), folder = folder_of(real);
+    if (!real.len) /* of a file that is no more: the folder it is asked about from */
+        o->loading.root = real_path(&o->arena, ".");
+    else
+        o->loading.root = folder.len > 1 ? (struct text){folder.at, folder.len - 1} : folder;
+    o->loader = (struct loader){&o->loading, load};
+}
+
 bool open_recipe(struct opened_recipe *o, const struct strokewright_library *library, const char *path,
                  const struct options *options)
 {
     struct text bytes, why = TEXT("");
-    *o = (struct opened_recipe){.loading = {.options = options}};
-    arena_init(&o->arena, NULL);
+    begin_recipe(o, path, options);
     enum fault fault = read_file(&o->arena, path, &bytes, &why);
     if (fault != (enum fault)LOAD_OK) {
         complain("cannot read %s: %.*s", path, TEXT_ARGS(why));
         arena_free(&o->arena);
         return false;
     }
-    struct text real = real_path(&o->arena, path), folder = folder_of(real);
-    o->loading.root = folder.len > 1 ? (struct text){folder.at, folder.len - 1} : folder;
-    o->loader = (struct loader){&o->loading, load};
-    o->recipe = strokewright_compile(library, text_of(path), bytes, &o->loader);
-    if (!o->recipe || o->recipe->state == STROKEWRIGHT_NO_MEMORY) {
-        complain("out of memory while reading %s", path);
-        close_recipe(o);
-        return false;
-    }
-    return true;
+    return compile_opened(o, library, text_of(path), bytes);
+}
+
+bool compile_opened(struct opened_recipe *o, const struct strokewright_library *library, struct text path,
+                    struct text bytes)
+{
+    o->recipe = strokewright_compile(library, path, bytes, &o->loader);
+    if (o->recipe && o->recipe->state != STROKEWRIGHT_NO_MEMORY)
+        return true;
+    complain("out of memory while reading %.*s", TEXT_ARGS(path));
+    close_recipe(o);
+    return false;
 }
 
 void close_recipe(struct opened_recipe *o)

@@ -5,7 +5,7 @@ _strokewright()
     local word=${COMP_WORDS[COMP_CWORD]} previous=${COMP_WORDS[COMP_CWORD - 1]} verb=${COMP_WORDS[1]} options
     COMPREPLY=()
     if [ "$COMP_CWORD" -eq 1 ]; then
-        COMPREPLY=($(compgen -W 'check build value why compare uncertainty --help --version' -- "$word"))
+        COMPREPLY=($(compgen -W 'check build value why compare meaning uncertainty --help --version' -- "$word"))
         return
     fi
     case $verb in
@@ -13,7 +13,8 @@ _strokewright()
     build) options='--out --only --paper --lang --allow-outside --help' ;;
     value) options='--json --lang --allow-outside --help' ;;
     why) options='--depth --json --graph --allow-outside --help' ;;
-    compare) options='--format --all --allow-outside --help' ;;
+    compare) options='--git --driver --format --all --allow-outside --help' ;;
+    meaning) options='--help' ;;
     uncertainty) options='--samples --seed --coverage --json --allow-outside --help' ;;
     *) return ;;
     esac

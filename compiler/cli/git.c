@@ -1,0 +1,381 @@
+#include "compiler/cli/git.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <signal.h>
+#include <spawn.h>
+#include <stdlib.h>
+#include <sys/stat.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+extern char **environ;
+
+/* ---- running git ----------------------------------------------------------------------------------------------------- */
+
+static bool spawn(struct git *g, const char *const *words, uint32_t count, int in, int out, bool quiet, pid_t *pid)
+{
+    char **argv = ARENA_ARRAY(g->arena, count + 4, char *);
+    uint32_t n = 0;
+    argv[n++] = (char *)"git";
+    argv[n++] = (char *)"-C";
+    argv[n++] = (char *)g->folder.at;
+    for (uint32_t i = 0; i < count; i++)
+        argv[n++] = (char *)words[i];
+    posix_spawn_file_actions_t actions;
+    posix_spawn_file_actions_init(&actions);
+    if (in < 0)
+        posix_spawn_file_actions_addopen(&actions, 0, "/dev/null", O_RDONLY, 0);
+    else
+        posix_spawn_file_actions_adddup2(&actions, in, 0);
+    posix_spawn_file_actions_adddup2(&actions, out, 1);
+    if (quiet)
+        posix_spawn_file_actions_addopen(&actions, 2, "/dev/null", O_WRONLY, 0);
+    int fault = posix_spawnp(pid, "git", &actions, NULL, argv, environ);
+    posix_spawn_file_actions_destroy(&actions);
+    g->absent = fault;
+    if (fault)
+        complain("cannot run git: %s", strerror(fault));
+    return !fault;
+}
+
+static bool wait_for(pid_t pid)
+{
+    int status;
+    while (waitpid(pid, &status, 0) < 0)
+        if (errno != EINTR)
+            return false;
+    return WIFEXITED(status) && WEXITSTATUS(status) == 0;
+}
+
+static void close_on_exec(const int *pair)
+{
+    for (int i = 0; i < 2; i++)
+        fcntl(pair[i], F_SETFD, FD_CLOEXEC);
+}
+
+bool git_output(struct git *g, const char *const *words, uint32_t count, bool quiet, struct text *out)
+{
+    int ends[2];
+    pid_t pid;
+    struct buffer b;
+    char piece[16384];
+    *out = TEXT("");
+    if (pipe(ends))
+        return complain("cannot make a pipe: %s", strerror(errno)) == EXIT_CLEAN;
+    close_on_exec(ends);
+    bool good = spawn(g, words, count, -1, ends[1], quiet, &pid);
+    close(ends[1]);
+    buffer_init(&b, g->arena);
+    for (ssize_t n = 0; good && (n = read(ends[0], piece, sizeof piece)) != 0;)
+        if (n > 0)
+            buffer_put(&b, (struct text){piece, (uint32_t)n});
+        else if (errno != EINTR)
+            break;
+    close(ends[0]);
+    good = good && wait_for(pid);
+    buffer_putc(&b, 0);
+    *out = (struct text){b.at, b.count - 1};
+    return good;
+}
+
+/* ---- opening --------------------------------------------------------------------------------------------------------- */
+
+/* The folder of the path, or above it the first that still stands; *rest is the path from there. */
+static struct text standing_folder(struct arena *a, const char *path, struct text *rest)
+{
+    struct text whole = text_of(path);
+    uint32_t cut = whole.len;
+    for (;;) {
+        while (cut && path[cut - 1] != '/')
+            cut--;
+        struct text folder = cut ? arena_text(a, (struct text){path, cut}) : TEXT(".");
+        struct stat st;
+        if (!cut || (stat(folder.at, &st) == 0 && S_ISDIR(st.st_mode))) {
+            *rest = (struct text){path + cut, whole.len - cut};
+            return folder;
+        }
+        cut--;
+    }
+}
+
+static bool start_batch(struct git *g)
+{
+    static const char *const batch[] = {"cat-file", "--batch", "--follow-symlinks"};
+    int in[2], out[2];
+    if (pipe(in) || pipe(out)) {
+        complain("cannot talk to git: %s", strerror(errno));
+        return false;
+    }
+    close_on_exec(in);
+    close_on_exec(out);
+    bool good = spawn(g, batch, 3, in[0], out[1], false, &g->pid);
+    close(in[0]);
+    close(out[1]);
+    if (good) {
+        g->to = in[1];
+        g->from = out[0];
+        return true;
+    }
+    close(in[1]);
+    close(out[0]);
+    return false;
+}
+
+bool git_open(struct git *g, struct arena *a, const char *path)
+{
+    static const char *const prefix[] = {"rev-parse", "--show-prefix"};
+    struct text rest, out;
+    *g = (struct git){.arena = a, .to = -1, .from = -1};
+    buffer_init(&g->got, a);
+    g->folder = standing_folder(a, path, &rest);
+    if (!git_output(g, prefix, 2, false, &out)) {
+        if (!g->absent)
+            complain("%s is in no repository that git can read", path);
+        return false;
+    }
+    while (out.len && out.at[out.len - 1] == '\n')
+        out.len--;
+    g->file = tidy_path(a, arena_format(a, "%.*s%.*s", TEXT_ARGS(out), TEXT_ARGS(rest)));
+    return start_batch(g);
+}
+
+void git_close(struct git *g)
+{
+    if (g->to < 0)
+        return;
+    close(g->to); /* the end of its input ends it */
+    wait_for(g->pid);
+    close(g->from);
+    g->to = g->from = -1;
+}
+
+/* ---- asking ----------------------------------------------------------------------------------------------------------- */
+
+/* Should git have died, that is a message and not our own death by the signal. */
+static bool send_all(struct git *g, struct text t)
+{
+    struct sigaction ignored = {.sa_handler = SIG_IGN}, before;
+    sigaction(SIGPIPE, &ignored, &before);
+    bool good = true;
+    while (good && t.len) {
+        ssize_t n = write(g->to, t.at, t.len);
+        good = n > 0 || (n < 0 && errno == EINTR);
+        t.at += n > 0 ? n : 0;
+        t.len -= n > 0 ? (uint32_t)n : 0;
+    }
+    sigaction(SIGPIPE, &before, NULL);
+    return good;
+}
+
+static bool fill(struct git *g)
+{
+    char piece[65536];
+    ssize_t n;
+    do
+        n = read(g->from, piece, sizeof piece);
+    while (n < 0 && errno == EINTR);
+    if (n > 0)
+        buffer_put(&g->got, (struct text){piece, (uint32_t)n});
+    return n > 0;
+}
+
+static bool take_line(struct git *g, struct text *line)
+{
+    for (;;) {
+        const char *at = g->got.at + g->used;
+        const char *end = g->got.count > g->used ? memchr(at, '\n', g->got.count - g->used) : NULL;
+        if (end) {
+            *line = arena_text(g->arena, (struct text){at, (uint32_t)(end - at)});
+            g->used += line->len + 1;
+            return true;
+        }
+        if (!fill(g))
+            return false;
+    }
+}
+
+static bool take_bytes(struct git *g, uint32_t size, struct text *bytes)
+{
+    while (g->got.count - g->used < size + 1)
+        if (!fill(g))
+            return false;
+    *bytes = arena_text(g->arena, (struct text){g->got.at + g->used, size});
+    g->used += size + 1; /* and the line end behind it */
+    if (g->used == g->got.count)
+        g->used = g->got.count = 0;
+    return true;
+}
+
+/* "NAME blob 123", "NAME missing", "dangling 12" and what a link that leads nowhere is called. The last word that is a
+ * number is the size of what follows. */
+static bool size_of_answer(struct text line, uint32_t *size)
+{
+    uint32_t at = line.len;
+    uint64_t value = 0;
+    while (at && line.at[at - 1] >= '0' && line.at[at - 1] <= '9')
+        at--;
+    if (at == line.len || !at || line.at[at - 1] != ' ')
+        return false;
+    for (uint32_t i = at; i < line.len; i++) {
+        value = 10 * value + (uint64_t)(line.at[i] - '0');
+        if (value > SOURCE_LIMIT)
+            return false;
+    }
+    *size = (uint32_t)value;
+    return true;
+}
+
+static bool is_blob(struct text line)
+{
+    for (uint32_t i = 0; i + 6 <= line.len; i++)
+        if (memcmp(line.at + i, " blob ", 6) == 0)
+            return true;
+    return false;
+}
+
+static bool ends_in(struct text t, const char *end)
+{
+    uint32_t n = (uint32_t)strlen(end);
+    return t.len >= n && memcmp(t.at + t.len - n, end, n) == 0;
+}
+
+/* The answer to one name: its bytes when it is a file. */
+static enum git_answer ask(struct git *g, struct text name, struct text *bytes)
+{
+    struct text line;
+    uint32_t size;
+    if (memchr(name.at, '\n', name.len) || memchr(name.at, 0, name.len))
+        return GIT_MISSING;
+    if (!send_all(g, name) || !send_all(g, TEXT("\n")) || !take_line(g, &line)) {
+        complain("git stopped answering");
+        return GIT_BROKEN;
+    }
+    if (ends_in(line, " missing") || ends_in(line, " ambiguous"))
+        return GIT_MISSING;
+    if (!size_of_answer(line, &size) || !take_bytes(g, size, bytes)) {
+        complain("git gave an answer that cannot be read: %.*s", TEXT_ARGS(line));
+        return GIT_BROKEN;
+    }
+    return is_blob(line) ? GIT_FOUND : GIT_MISSING;
+}
+
+/* A folder or a commit is an answer too, so any but "missing" means that there is such a revision. */
+static bool has_revision(struct git *g, struct text revision)
+{
+    struct text line, bytes;
+    uint32_t size;
+    struct text name = arena_format(g->arena, "%.*s^{tree}\n", TEXT_ARGS(revision));
+    if (memchr(revision.at, '\n', revision.len) || !send_all(g, name) || !take_line(g, &line))
+        return false;
+    return size_of_answer(line, &size) && take_bytes(g, size, &bytes);
+}
+
+enum git_answer git_read(struct git *g, struct text revision, struct text file, struct text *bytes)
+{
+    enum git_answer answer = ask(g, arena_format(g->arena, "%.*s:%.*s", TEXT_ARGS(revision), TEXT_ARGS(file)), bytes);
+    return answer == GIT_MISSING && !has_revision(g, revision) ? GIT_NO_REVISION : answer;
+}
+
+/* ---- recipes ----------------------------------------------------------------------------------------------------------- */
+
+static uint32_t folder_length(struct text path)
+{
+    uint32_t n = path.len;
+    while (n && path.at[n - 1] != '/')
+        n--;
+    return n;
+}
+
+/* `from` is "REVISION:path"; what it uses is looked for at the same revision. */
+static enum fault load(void *context, struct arena *a, struct text from, struct text wanted, struct text *path,
+                       struct text *bytes, struct text *why)
+{
+    struct loading *l = context;
+    if (!wanted.len || wanted.at[0] == '/') {
+        *why = wanted.len ? TEXT("a revision holds no absolute paths") : TEXT("the path is empty");
+        return FAULT_use_not_found;
+    }
+    uint32_t head = l->revision.len + 1;
+    struct text file = {from.at + head, from.len - head};
+    struct text full = tidy_path(a, arena_format(a, "%.*s%.*s", (int)folder_length(file), file.at, TEXT_ARGS(wanted)));
+    bool inside = full.len > l->root.len && memcmp(full.at, l->root.at, l->root.len) == 0;
+    if (full.len >= 3 && memcmp(full.at, "../", 3) == 0) {
+        *why = TEXT("it lies outside the repository");
+        return FAULT_use_outside;
+    }
+    if (!inside && !l->options->allow_outside) {
+        *why = TEXT("it lies outside the recipe's folder");
+        return FAULT_use_outside;
+    }
+    *path = arena_format(a, "%.*s:%.*s", TEXT_ARGS(l->revision), TEXT_ARGS(full));
+    if (git_read(l->git, l->revision, full, bytes) == GIT_FOUND)
+        return (enum fault)LOAD_OK;
+    *why = TEXT("the revision has no such file");
+    return FAULT_use_not_found;
+}
+
+/* The name the file has at the revision, when it was renamed on the way to where it has the name that was given: a
+ * revision too, or, empty, the working tree. From "R100 NUL old NUL new NUL"; empty when it was not renamed. */
+static struct text other_name(struct git *g, struct text revision, struct text named_at)
+{
+    const char *words[] = {"diff",
+                           "--no-ext-diff",
+                           "--no-textconv",
+                           "-M",
+                           "--diff-filter=R",
+                           "--name-status",
+                           "-z",
+                           arena_text(g->arena, revision).at,
+                           arena_text(g->arena, named_at).at,
+                           "--"};
+    uint32_t count = sizeof words / sizeof words[0];
+    if (!named_at.len)
+        words[--count - 1] = "--";
+    struct text out;
+    /* What git would take for an option is no revision. */
+    if (revision.at[0] == '-' || (named_at.len && named_at.at[0] == '-') || !git_output(g, words, count, true, &out))
+        return TEXT("");
+    for (uint32_t at = 0; at < out.len;) {
+        struct text parts[3];
+        for (int i = 0; i < 3; i++) {
+            parts[i] = text_of(at < out.len ? out.at + at : "");
+            at += parts[i].len + 1;
+        }
+        if (text_same(parts[2], g->file))
+            return parts[1];
+    }
+    return TEXT("");
+}
+
+static bool complain_missing(struct git *g, enum git_answer answer, struct text revision)
+{
+    if (answer == GIT_NO_REVISION)
+        complain("there is no revision '%.*s'", TEXT_ARGS(revision));
+    else if (answer == GIT_MISSING)
+        complain("%.*s does not exist at %.*s", TEXT_ARGS(g->file), TEXT_ARGS(revision));
+    return false;
+}
+
+bool open_at_revision(struct opened_recipe *o, const struct strokewright_library *library, struct git *g,
+                      struct text revision, struct text named_at, const struct options *options, bool *absent)
+{
+    struct text bytes, file = g->file;
+    enum git_answer answer = git_read(g, revision, file, &bytes);
+    struct text other = answer == GIT_MISSING && !absent ? other_name(g, revision, named_at) : TEXT("");
+    if (other.len) {
+        file = other;
+        answer = git_read(g, revision, file, &bytes);
+    }
+    if (absent)
+        *absent = answer == GIT_MISSING;
+    if (answer != GIT_FOUND)
+        return absent && *absent ? false : complain_missing(g, answer, revision);
+    *o = (struct opened_recipe){.loading = {.options = options, .git = g}};
+    arena_init(&o->arena, NULL);
+    o->loading.revision = arena_text(&o->arena, revision);
+    o->loading.root = arena_text(&o->arena, (struct text){file.at, folder_length(file)});
+    o->loader = (struct loader){&o->loading, load};
+    struct text shown = arena_format(&o->arena, "%.*s:%.*s", TEXT_ARGS(revision), TEXT_ARGS(file));
+    return compile_opened(o, library, shown, arena_text(&o->arena, bytes));
+}
