@@ -2,7 +2,7 @@
 #include "compiler/lower.h"
 
 #include "runtime/base/number.h"
-#include "runtime/spread.h"
+#include "runtime/uncertainty.h"
 
 #include <math.h>
 
@@ -59,6 +59,11 @@ static uint32_t note(struct lowering *l, uint32_t node)
 uint32_t emit(struct lowering *l, enum op op, uint32_t a, uint32_t b, uint32_t c, uint32_t origin)
 {
     return note(l, program_node(&l->program, op, a, b, c, origin));
+}
+
+uint32_t emit_uncertainty(struct lowering *l, uint32_t of, uint32_t origin)
+{
+    return note(l, program_uncertainty(&l->program, of, origin));
 }
 
 uint32_t emit_constant(struct lowering *l, double value, uint32_t origin)

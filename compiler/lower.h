@@ -124,6 +124,7 @@ void note_spread(struct lowering *, const struct tree *, uint32_t statement);
 void follow_stated_unit(struct lowering *, uint32_t quantity);
 uint32_t origin_of(struct lowering *, uint32_t file, uint32_t node);
 uint32_t emit(struct lowering *, enum op, uint32_t a, uint32_t b, uint32_t c, uint32_t origin);
+uint32_t emit_uncertainty(struct lowering *, uint32_t of, uint32_t origin);
 uint32_t emit_constant(struct lowering *, double, uint32_t origin);
 uint32_t emit_call(struct lowering *, uint32_t function, const uint32_t *operands, uint32_t count, uint32_t origin);
 struct low as_node(struct lowering *, struct low); /* a static truth as 1 or 0 */

@@ -1,6 +1,8 @@
 /* Unfolding calls: formulas, property functions, curves, built-in functions, and what is decided now. */
 #include "compiler/lower.h"
 
+#include "runtime/uncertainty.h"
+
 static uint32_t argument(const struct frame *f, uint32_t call, uint32_t index)
 {
     return node_nth(f->file->tree, call, index + 1);
@@ -246,6 +248,13 @@ static struct low call_formula(struct frame *f, uint32_t node, uint32_t formula)
     return low;
 }
 
+static struct low lower_uncertainty(struct lowering *l, uint32_t of, uint32_t origin)
+{
+    if (!rests_on_bands(&l->program, of))
+        return low_missing(TEXT("nothing it is worked out from is stated with a band that is held"), false);
+    return low_node(emit_uncertainty(l, of, origin));
+}
+
 static struct low call_builtin(struct frame *f, uint32_t node, uint32_t function)
 {
     struct lowering *l = f->lowering;
@@ -257,6 +266,8 @@ static struct low call_builtin(struct frame *f, uint32_t node, uint32_t function
         operands[i] = args[i].id;
     if (function == FUNCTION_nominal) /* no function of its argument: of the same at other inputs */
         return low_node(emit(l, OP_NOMINAL, operands[0], 0, 0, origin_of(l, f->file_number, node)));
+    if (function == FUNCTION_uncertainty)
+        return lower_uncertainty(l, operands[0], origin_of(l, f->file_number, node));
     return low_node(emit_call(l, function, operands, count, origin_of(l, f->file_number, node)));
 }
 

@@ -37,6 +37,7 @@ struct parameter {
     struct type type;
     struct text variable; /* 'a: any one dimension, the same wherever it stands */
     double power;         /* of the variable */
+    bool difference;      /* of a result: what two of them differ by, K beside degC */
 };
 
 struct signature {

@@ -27,7 +27,7 @@ struct unit unit_of_type_text(const char *type)
     return unit;
 }
 
-/* One of "'a", "'a...", "'a^1/2", "[mm]", "temperature [degC]". */
+/* One of "'a", "'a...", "'a^1/2", "'a difference", "[mm]", "temperature [degC]". */
 static struct parameter parameter_of(struct text row, bool *repeats)
 {
     struct parameter p = {.type = number_type(), .power = 1};
@@ -36,6 +36,7 @@ static struct parameter parameter_of(struct text row, bool *repeats)
         *repeats = row.len >= 5 && memcmp(row.at + row.len - 3, "...", 3) == 0;
         if (row.len == 6 && memcmp(row.at + 2, "^1/2", 4) == 0)
             p.power = 0.5;
+        p.difference = row.len == 13 && memcmp(row.at + 2, " difference", 11) == 0;
         return p;
     }
     const char *open = memchr(row.at, '[', row.len);
@@ -168,7 +169,7 @@ static struct type match_arguments(struct env *e, uint32_t node, struct text nam
     struct dim dim = any.dim;
     if (g->result.power != 1 && (any.point || !dim_power(any.dim, g->result.power, &dim)))
         return type_plain(TYPE_ERROR);
-    return type_quantity(dim, any.point);
+    return type_quantity(dim, any.point && !g->result.difference);
 }
 
 /* ---- each ------------------------------------------------------------------------------------------------------------- */

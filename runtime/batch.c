@@ -33,6 +33,8 @@ static uint32_t operands_of(struct plan *plan, uint32_t place)
     uint32_t room[MOST_ROOM];
     const uint32_t *read;
     const struct node_code *n = node_at(plan, place);
+    if (n->op == OP_UNCERTAINTY) /* level whatever goes into it */
+        return 0;
     uint32_t count = program_operands(plan->program, n, &read, room);
     uint32_t row = n->op == OP_NOMINAL || place < plan->row ? 0 : plan->row;
     for (uint32_t k = 0; k < count; k++)

@@ -190,6 +190,7 @@ enclosure *const enclosure_table[FUNCTION_COUNT] = {
     [FUNCTION_kelvin] = enclose_same,
     [FUNCTION_point] = enclose_same,
     [FUNCTION_nominal] = enclose_same,
+    [FUNCTION_uncertainty] = enclose_same,
     [FUNCTION_round] = enclose_round,
     [FUNCTION_ceil] = enclose_round_up,
     [FUNCTION_inside] = enclose_inside,

@@ -116,8 +116,9 @@ static void settle_own(struct run *r, uint32_t i, const struct node_code *n)
         break;
     case OP_CURVE:
     case OP_CALL:
-        break;       /* said already */
-    case OP_NOMINAL: /* good here, but not at the stated inputs */
+        break;           /* said already */
+    case OP_UNCERTAINTY: /* no derivative */
+    case OP_NOMINAL:     /* good here, but not at the stated inputs */
         blame(r, i, EVAL_BAD_ARGUMENT, value[n->a]);
         break;
     default:
@@ -139,6 +140,7 @@ static uint32_t operands_read(const struct run *r, const struct node_code *n, co
     case OP_NEGATE:
     case OP_NOT:
     case OP_NOMINAL:
+    case OP_UNCERTAINTY:
         room[0] = n->a;
         return 1;
     case OP_SELECT:
@@ -211,6 +213,8 @@ static double run_node(struct run *r, uint32_t i, const struct node_code *n)
         return run_call(r, i, n);
     case OP_NOMINAL:
         return r->stated ? r->stated[n->a] : value[n->a];
+    case OP_UNCERTAINTY:
+        return n->value;
     default:
         return NAN;
     }

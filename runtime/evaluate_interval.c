@@ -216,6 +216,8 @@ static struct interval run_node(struct run *r, uint32_t i, const struct node_cod
         return run_call(r, i, n);
     case OP_NOMINAL:
         return r->e->stated ? r->e->stated->over.value[n->a] : value[n->a];
+    case OP_UNCERTAINTY:
+        return interval_widen(interval_point(n->value), 1e-9 * fabs(n->value)); /* its own rounding */
     default:
         return interval_empty();
     }
@@ -245,7 +247,8 @@ static void settle_own(struct run *r, uint32_t i, const struct node_code *n)
     }
     case OP_CURVE:
     case OP_CALL:
-        break;       /* said already */
+        break; /* said already */
+    case OP_UNCERTAINTY:
     case OP_NOMINAL: /* the stated run knows why */
         blame(r, i, EVAL_BAD_ARGUMENT, value[n->a]);
         break;

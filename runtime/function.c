@@ -145,7 +145,8 @@ EVALUATE(eval_radians)
 
 #define eval_kelvin eval_radians
 #define eval_point eval_radians
-#define eval_nominal eval_radians /* lowered to OP_NOMINAL; never called */
+#define eval_nominal eval_radians     /* lowered to OP_NOMINAL; never called */
+#define eval_uncertainty eval_radians /* lowered to OP_UNCERTAINTY; never called */
 
 /* ---- heat -------------------------------------------------------------------------------------------------------- */
 

@@ -109,6 +109,7 @@ partials *const partials_table[FUNCTION_COUNT] = {
     [FUNCTION_kelvin] = partials_same,
     [FUNCTION_point] = partials_same,
     [FUNCTION_nominal] = partials_same,
+    [FUNCTION_uncertainty] = partials_same,
     [FUNCTION_round] = partials_round,
     [FUNCTION_ceil] = partials_round,
     [FUNCTION_inside] = partials_same,

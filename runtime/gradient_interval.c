@@ -161,6 +161,7 @@ static bool has_row(const struct interval_gradient *g, const struct program *p, 
 {
     switch (n->op) {
     case OP_CONSTANT:
+    case OP_UNCERTAINTY:
         return false;
     case OP_INPUT:
         return p->inputs.at[n->a].held;

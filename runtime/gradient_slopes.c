@@ -376,6 +376,7 @@ slopes *const slopes_table[FUNCTION_COUNT] = {
     [FUNCTION_kelvin] = slopes_same,
     [FUNCTION_point] = slopes_same,
     [FUNCTION_nominal] = slopes_same,
+    [FUNCTION_uncertainty] = slopes_same,
     [FUNCTION_round] = slopes_round,
     [FUNCTION_ceil] = slopes_round,
     [FUNCTION_inside] = slopes_same,

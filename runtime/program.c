@@ -35,6 +35,7 @@ static uint32_t arity(enum op op)
     case OP_NEGATE:
     case OP_NOT:
     case OP_NOMINAL:
+    case OP_UNCERTAINTY:
         return 1;
     case OP_SELECT:
         return 3;

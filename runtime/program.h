@@ -31,6 +31,8 @@ enum op {
     OP_CURVE,   /* a = index of a curve, b = first argument, c = second argument or 0 */
     OP_CALL,    /* a = function (function.h), b = first of its operands in operands[], c = how many */
     OP_NOMINAL, /* a's value with every held input at its nominal value: what was fixed before the process scatters */
+    OP_UNCERTAINTY, /* the standard uncertainty of a at the stated inputs: `value`, worked out when the node is made
+                       (uncertainty.h), so it is level; NaN when there is none */
     OP_COUNT
 };
 

@@ -15,6 +15,82 @@ double coverage_factor(double coverage, double freedom)
     return student_quantile((1 + coverage) / 2, isfinite(freedom) && freedom >= 1 ? floor(freedom) : freedom);
 }
 
+/* ---- in a program ------------------------------------------------------------------------------------------------ */
+
+static void copy_call(struct arena *arena, struct program *cone, const struct program *p, struct node_code *n,
+                      const uint32_t *moved)
+{
+    uint32_t first = cone->operands.count;
+    for (uint32_t k = 0; k < n->c; k++)
+        *ARRAY_PUSH(arena, &cone->operands) = moved[p->operands.at[n->b + k]];
+    n->b = first;
+}
+
+struct program program_cone(struct arena *arena, const struct program *p, uint32_t node)
+{
+    struct program cone = *p;
+    bool *wanted = ARENA_ARRAY(arena, p->nodes.count, bool);
+    uint32_t *moved = ARENA_ARRAY(arena, p->nodes.count, uint32_t);
+    program_needs(p, node, wanted);
+    cone.arena = arena;
+    memset(&cone.nodes, 0, sizeof cone.nodes);
+    memset(&cone.operands, 0, sizeof cone.operands);
+    ARRAY_PUSH(arena, &cone.nodes);
+    for (uint32_t i = 1; i <= node; i++) {
+        if (!wanted[i])
+            continue;
+        struct node_code n = p->nodes.at[i];
+        if (n.op == OP_CALL) {
+            copy_call(arena, &cone, p, &n, moved);
+        } else if (n.op != OP_INPUT && n.op != OP_CONSTANT) {
+            n.a = n.op == OP_CURVE ? n.a : moved[n.a];
+            n.b = moved[n.b];
+            n.c = moved[n.c];
+        }
+        moved[i] = cone.nodes.count;
+        *ARRAY_PUSH(arena, &cone.nodes) = n;
+    }
+    return cone;
+}
+
+bool rests_on_bands(const struct program *p, uint32_t node)
+{
+    bool *wanted = ARENA_ARRAY(p->arena, node + 1, bool), found = false;
+    wanted[node] = true;
+    for (uint32_t i = node; i > 0 && !found; i--) {
+        const struct node_code *n = &p->nodes.at[i];
+        uint32_t few[MOST_ROOM];
+        const uint32_t *read;
+        found = wanted[i] && n->op == OP_INPUT && p->inputs.at[n->a].held;
+        uint32_t count = wanted[i] && n->op != OP_NOMINAL ? program_operands(p, n, &read, few) : 0;
+        for (uint32_t k = 0; k < count; k++)
+            wanted[read[k]] = true;
+    }
+    return found;
+}
+
+/* At first order alone. */
+static double standard_uncertainty(const struct program *p, uint32_t node)
+{
+    struct program cone = program_cone(p->arena, p, node);
+    struct gradient g = evaluate_gradient(p->arena, &cone, NULL);
+    return uncertainty_from(p->arena, &cone, &g, cone.nodes.count - 1, 0.95).combined;
+}
+
+uint32_t program_uncertainty(struct program *p, uint32_t of, uint32_t origin)
+{
+    uint32_t node = program_node(p, OP_UNCERTAINTY, of, 0, 0, origin);
+    p->nodes.at[node].value = standard_uncertainty(p, of);
+    return node;
+}
+
+void renew_uncertainties(struct program *p)
+{
+    for (uint32_t i = 1; i < p->nodes.count; i++)
+        if (p->nodes.at[i].op == OP_UNCERTAINTY)
+            p->nodes.at[i].value = standard_uncertainty(p, p->nodes.at[i].a);
+}
+
 /* ---- first order ------------------------------------------------------------------------------------------------- */
 
 static int by_contribution(const void *a, const void *b)
@@ -65,8 +141,8 @@ struct uncertainty uncertainty_from(struct arena *arena, const struct program *p
                             .factor = NAN,
                             .expanded = NAN,
                             .second_order = NAN,
-                            .culprit = g->at.culprit[node]};
-    if (u.culprit)
+                            .defined = !g->at.culprit[node]};
+    if (!u.defined)
         return u;
     add_parts(arena, &u, p, g, node);
     for (uint32_t i = 0; i < u.parts.count; i++) {
@@ -160,11 +236,10 @@ static void add_bends(struct bending *s, struct uncertainty *u)
     u->second_order = sum >= 0 ? sqrt(sum) : NAN;
 }
 
-/* An input that does not go into the node moves nothing, and needs no neighbours. */
-static bool goes_in(const struct program *p, const bool *wanted, uint32_t input)
+static bool goes_in(const struct program *cone, uint32_t input)
 {
-    for (uint32_t n = 1; n < p->nodes.count; n++)
-        if (wanted[n] && p->nodes.at[n].op == OP_INPUT && p->nodes.at[n].a == input)
+    for (uint32_t n = 1; n < cone->nodes.count; n++)
+        if (cone->nodes.at[n].op == OP_INPUT && cone->nodes.at[n].a == input)
             return true;
     return false;
 }
@@ -183,22 +258,23 @@ static bool bend_along_all(struct bending *s)
     return good;
 }
 
-struct uncertainty uncertainty_of(struct arena *arena, const struct program *p, uint32_t node, double coverage)
+struct uncertainty uncertainty_of(struct arena *arena, const struct program *whole, uint32_t node, double coverage)
 {
-    struct gradient g = evaluate_gradient(arena, p, NULL);
-    struct uncertainty u = uncertainty_from(arena, p, &g, node, coverage);
-    if (u.culprit || isnan(u.combined))
-        return u;
     struct bending *s = ARENA_NEW(arena, struct bending);
-    bool *wanted = ARENA_ARRAY(arena, p->nodes.count, bool);
-    *s = (struct bending){.arena = arena, .program = p, .g = &g, .node = node, .count = g.held.count};
+    struct program *cone = ARENA_NEW(arena, struct program);
+    *cone = program_cone(arena, whole, node);
+    struct gradient g = evaluate_gradient(arena, cone, NULL);
+    uint32_t last = cone->nodes.count - 1;
+    struct uncertainty u = uncertainty_from(arena, cone, &g, last, coverage);
+    if (!u.defined || isnan(u.combined))
+        return u;
+    *s = (struct bending){.arena = arena, .program = cone, .g = &g, .node = last, .count = g.held.count};
     s->standard = ARENA_ARRAY(arena, s->count, double);
     s->variance = ARENA_ARRAY(arena, (size_t)s->count * s->count, double);
-    program_needs(p, node, wanted);
     for (uint32_t k = 0; k < s->count; k++) {
-        struct spread spread = spread_of(p, g.held.input[k]);
-        if (goes_in(p, wanted, g.held.input[k]))
-            s->standard[k] = spread_standard(&spread, &p->inputs.at[g.held.input[k]]);
+        struct spread spread = spread_of(cone, g.held.input[k]);
+        if (goes_in(cone, g.held.input[k])) /* what does not moves nothing, and needs no neighbours */
+            s->standard[k] = spread_standard(&spread, &cone->inputs.at[g.held.input[k]]);
     }
     if (bend_along_all(s))
         add_bends(s, &u);

@@ -39,8 +39,24 @@ struct uncertainty {
     double coverage, factor, expanded;    /* share, t, U = factor * combined */
     ARRAY(struct uncertainty_bend) bends; /* greatest first, those that count at all */
     double second_order;                  /* u_c with them; NaN: a neighbouring point has no value */
-    uint32_t culprit;                     /* the node to blame when there is no estimate, else 0 */
+    bool defined;                         /* there is an estimate */
 };
+
+/* ---- in a program ---------------------------------------------------------------------------------------------------- */
+
+/* The program of what one node needs, that node last; its inputs, curves and spreads are the program's own. */
+struct program program_cone(struct arena *, const struct program *, uint32_t node);
+
+/* Whether some input with a held band, that is not fixed by OP_NOMINAL, goes into it. */
+bool rests_on_bands(const struct program *, uint32_t node);
+
+/* Makes an OP_UNCERTAINTY of a node, with the program's inputs, bands and spreads as they are now. */
+uint32_t program_uncertainty(struct program *, uint32_t of, uint32_t origin);
+
+/* Works all of them out again, after inputs have changed. */
+void renew_uncertainties(struct program *);
+
+/* ---- budgets --------------------------------------------------------------------------------------------------------- */
 
 /* coverage: share, between 0 and 1. */
 struct uncertainty uncertainty_of(struct arena *, const struct program *, uint32_t node, double coverage);

@@ -1,6 +1,7 @@
 /* The batch evaluator: sample by sample what the nominal evaluator gives, on random programs and on heat; what is undefined
  * is so for its samples alone; only what is needed is evaluated. */
 #include "runtime/batch.h"
+#include "runtime/uncertainty.h"
 
 #include "tests/unit/sample_program.h"
 
@@ -161,6 +162,15 @@ START_TEST(evaluates_what_is_needed_and_no_more)
 }
 END_TEST
 
+START_TEST(leaves_an_uncertainty_level)
+{
+    uint32_t x = held(2, 1, 3), u = program_uncertainty(&p, node(OP_MULTIPLY, x, x), 0), y = node(OP_MULTIPLY, u, x);
+    ck_assert_int_gt(agree(&p, &y, 1), 0);
+    struct batch b = batch_new(&arena, &p, &y, 1, NULL);
+    ck_assert_uint_eq(b.steps.count, 1);
+}
+END_TEST
+
 START_TEST(uses_blocks_again)
 {
     uint32_t n = held(1, 0, 2), x = n;
@@ -188,6 +198,7 @@ int main(void)
     tcase_add_test(of, compares_and_squares_as_the_nominal_evaluator);
     tcase_add_test(of, leaves_what_is_undefined_to_its_samples);
     tcase_add_test(of, evaluates_what_is_needed_and_no_more);
+    tcase_add_test(of, leaves_an_uncertainty_level);
     tcase_add_test(of, uses_blocks_again);
     suite_add_tcase(suite, of);
     SRunner *runner = srunner_create(suite);

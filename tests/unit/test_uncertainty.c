@@ -282,13 +282,46 @@ START_TEST(says_what_it_cannot_say)
     uint32_t zero = held(0, 1, rectangular), broken = node(OP_DIVIDE, number(1), zero);
     uint32_t near = held(0.5, 1, rectangular), root = program_call(&p, FUNCTION_sqrt, &near, 1, 0);
     struct uncertainty u = uncertainty_of(&arena, &p, broken, 0.95), v = uncertainty_of(&arena, &p, root, 0.95);
-    ck_assert_uint_eq(u.culprit, broken);
+    ck_assert(!u.defined);
     ck_assert(isnan(u.combined));
     is_near(v.combined, 1 / sqrt(0.5) / 2 / sqrt(3), 1e-12);
     ck_assert(isnan(v.second_order));                               /* one standard uncertainty below is no root */
     uint32_t bottom = program_call(&p, FUNCTION_sqrt, &zero, 1, 0); /* its derivative does not exist */
     struct uncertainty w = uncertainty_of(&arena, &p, bottom, 0.95);
-    ck_assert(w.culprit == 0 && isnan(w.combined));
+    ck_assert(w.defined && isnan(w.combined));
+}
+END_TEST
+
+/* In a program it is a value like any other, level to whatever is asked of it. */
+START_TEST(stands_in_a_program)
+{
+    uint32_t x = held(2, 0.3, normal_k(3, 0)), y = held(1, 1, rectangular), fixed = node(OP_NOMINAL, x, 0);
+    uint32_t root = program_call(&p, FUNCTION_sqrt, &y, 1, 0),
+             product = node(OP_MULTIPLY, node(OP_MULTIPLY, x, x), fixed);
+    uint32_t u = program_uncertainty(&p, product, 0), none = program_uncertainty(&p, fixed, 0);
+    uint32_t nothing = program_uncertainty(&p, program_call(&p, FUNCTION_ln, &none, 1, 0), 0);
+    uint32_t after = node(OP_MULTIPLY, u, x), of_root = program_uncertainty(&p, root, 0);
+    ck_assert(rests_on_bands(&p, product) && !rests_on_bands(&p, fixed) && !rests_on_bands(&p, number(1)));
+    struct evaluation e = evaluate_nominal(&arena, &p, NULL),
+                      moved = evaluate_nominal(&arena, &p, (double[]){2.1, 0.5});
+    is_near(e.value[u], 0.8, 1e-12); /* 2 x * 2 * 0.1 */
+    ck_assert(moved.value[u] == e.value[u] && e.value[none] == 0);
+    ck_assert(e.culprit[nothing] == nothing - 1 && isnan(e.value[nothing]));
+    is_near(e.value[of_root], 0.5 / sqrt(3), 1e-12);
+    struct gradient g = evaluate_gradient(&arena, &p, NULL);
+    ck_assert(g.slope[u] == NULL);
+    is_near(g.slope[after][0], 0.8, 1e-12);
+    struct interval_gradient over = interval_gradient_new(&arena, &p);
+    evaluate_interval_gradient(&over, &p, program_box(&arena, &p), NULL);
+    ck_assert(interval_contains(over.over.value[u], 0.8) && over.over.value[u].high - over.over.value[u].low < 1e-8);
+    ck_assert(over.slope[u] == NULL && interval_contains(over.slope[after][0], 0.8));
+    p.inputs.at[0].low = 1.4;
+    p.inputs.at[0].high = 2.6;
+    renew_uncertainties(&p);
+    is_near(evaluate_nominal(&arena, &p, NULL).value[u], 1.6, 1e-12);
+    struct program cone = program_cone(&arena, &p, after);
+    ck_assert_uint_lt(cone.nodes.count, p.nodes.count);
+    is_near(evaluate_nominal(&arena, &cone, NULL).value[cone.nodes.count - 1], 3.2, 1e-12);
 }
 END_TEST
 
@@ -308,6 +341,7 @@ int main(void)
     tcase_add_test(budgets, second_order_of_a_square);
     tcase_add_test(budgets, second_order_of_a_cube);
     tcase_add_test(budgets, what_comes_twice_counts_once);
+    tcase_add_test(budgets, stands_in_a_program);
     tcase_add_test(budgets, says_what_it_cannot_say);
     suite_add_tcase(suite, numbers);
     suite_add_tcase(suite, of);
