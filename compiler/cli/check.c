@@ -1,5 +1,6 @@
 /* check FILE...: reads, checks and says what is wrong. */
 #include "compiler/cli/cli.h"
+#include "compiler/cli/terminal.h"
 
 static void count_verdicts(const struct strokewright_recipe *r, uint32_t *holds, uint32_t *fails, uint32_t *open)
 {
@@ -39,7 +40,11 @@ static void print_summary(const char *path, const struct strokewright_recipe *r)
 static int check_one(const struct strokewright_library *library, const char *path, const struct options *o)
 {
     struct opened_recipe r;
-    if (!open_recipe(&r, library, path, o))
+    bool opened = open_recipe(&r, library, path, o);
+    struct terminal t = terminal_of(stderr);
+    if (o->word_count > 1)
+        terminal_done(&t);
+    if (!opened)
         return EXIT_USE;
     print_diagnostics(&r, o, SEVERITY_NOTE);
     print_summary(path, r.recipe);
@@ -55,8 +60,11 @@ static int run(const struct options *o)
     struct strokewright_library *library = load_library();
     if (!library)
         return EXIT_USE;
+    struct terminal t = terminal_of(stderr);
     int worst = EXIT_CLEAN;
     for (int i = 0; i < o->word_count; i++) {
+        if (o->word_count > 1)
+            terminal_progress(&t, (uint32_t)i + 1, (uint32_t)o->word_count, o->words[i]);
         int status = check_one(library, o->words[i], o);
         worst = status > worst ? status : worst;
     }

@@ -1,9 +1,9 @@
 /* The command line: finds the verb, reads its options, runs it. */
 #include "compiler/cli/cli.h"
+#include "compiler/cli/terminal.h"
 
 #include <signal.h>
 #include <stdlib.h>
-#include <sys/ioctl.h>
 #include <unistd.h>
 
 static const struct verb *const verbs[] = {&verb_check,   &verb_build,   &verb_value,      &verb_why,
@@ -40,14 +40,6 @@ static void print_overview(FILE *to)
 static void print_help(const struct verb *v, FILE *to)
 {
     fprintf(to, "usage: strokewright %s %s\n\n%s", v->name, v->usage, v->help);
-}
-
-static int terminal_width(void)
-{
-    struct winsize size;
-    if (isatty(STDERR_FILENO) && ioctl(STDERR_FILENO, TIOCGWINSZ, &size) == 0 && size.ws_col >= 40)
-        return size.ws_col;
-    return 80;
 }
 
 static bool takes(const struct verb *v, const char *option, size_t length, bool *wants_value)
@@ -146,18 +138,12 @@ static bool read_language(struct options *o)
     return false;
 }
 
-static bool takes_color(int fd)
-{
-    const char *no_color = getenv("NO_COLOR"), *term = getenv("TERM");
-    return isatty(fd) && !(no_color && *no_color) && !(term && strcmp(term, "dumb") == 0);
-}
-
 static int run(const struct verb *v, int argc, char **argv)
 {
-    struct options o = {.width = terminal_width()};
+    struct terminal terminal = terminal_of(stderr);
+    struct options o = {.width = terminal.width ? (int)terminal.width : 80, .color = terminal.color};
     bool words_only = false;
-    o.color = takes_color(STDERR_FILENO);
-    o.color_out = takes_color(STDOUT_FILENO);
+    o.color_out = terminal_of(stdout).color;
     o.words = calloc((size_t)argc + 1, sizeof *o.words);
     if (!o.words)
         return complain("out of memory");

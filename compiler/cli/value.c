@@ -1,5 +1,6 @@
 /* value FILE [NAME...]: prints values by name. */
 #include "compiler/cli/cli.h"
+#include "compiler/cli/terminal.h"
 #include "compiler/emit/json.h"
 
 #include <math.h>
@@ -46,25 +47,32 @@ static int report_unknown(struct strokewright_recipe *r, const char *name)
 }
 
 /* A range has no nominal value beside its band, so the band is told once. */
-static void print_shown(const struct shown *s)
+static struct text told_value(struct arena *a, const struct value_row *v, enum language language)
 {
+    const struct shown *s = &v->shown;
     bool twice = !s->band.len || text_same(s->text, s->band);
-    printf("%.*s%s%.*s\n", TEXT_ARGS(s->text), twice ? "" : " ", TEXT_ARGS(twice ? TEXT("") : s->band));
+    if (v->why_not.len)
+        return SAID(a, language, "not evaluated: {reason}", {"reason", v->why_not});
+    return twice ? s->text : arena_format(a, "%.*s %.*s", TEXT_ARGS(s->text), TEXT_ARGS(s->band));
 }
 
-static void print_rows(const struct value_row *rows, uint32_t count)
+/* Names beside values; on a terminal that is narrow for both, a long name has its value below it. */
+static void print_rows(struct strokewright_recipe *r, const struct value_row *rows, uint32_t count,
+                       enum language language)
 {
-    uint32_t width = 0;
+    struct terminal t = terminal_of(stdout);
+    uint32_t width = 0, most = t.width && t.width < 88 ? t.width / 2 : 44;
     for (uint32_t i = 0; i < count; i++)
         width = rows[i].path.len > width ? rows[i].path.len : width;
-    width = width > 44 ? 44 : width;
+    width = width > most ? most : width;
     for (uint32_t i = 0; i < count; i++) {
         const struct value_row *v = &rows[i];
         printf("%-*.*s  ", (int)width, TEXT_ARGS(v->path));
-        if (v->why_not.len)
-            printf("not evaluated: %.*s\n", TEXT_ARGS(v->why_not));
-        else
-            print_shown(&v->shown);
+        if (t.width && v->path.len > width)
+            printf("\n%*s", (int)width + 2, "");
+        uint32_t at = t.width || v->path.len < width ? width + 2 : v->path.len + 2;
+        terminal_wrap(&t, told_value(&r->arena, v, language), at, width + 2);
+        putchar('\n');
     }
 }
 
@@ -100,7 +108,7 @@ static int show_values(struct strokewright_recipe *r, const struct options *o)
     if (o->json)
         print_json(r, rows, count);
     else
-        print_rows(rows, count);
+        print_rows(r, rows, count, o->language);
     return status;
 }
 

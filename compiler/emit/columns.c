@@ -83,6 +83,11 @@ static uint32_t line_bytes(struct text t, uint32_t width)
     return at;
 }
 
+uint32_t columns_line(struct text t, uint32_t width)
+{
+    return line_bytes(t, width);
+}
+
 static struct text take_line(struct text *rest, uint32_t width)
 {
     struct text line = {rest->at, line_bytes(*rest, width)};

@@ -38,6 +38,9 @@ struct columns {
 struct columns_row *columns_add(struct columns *);
 void columns_print(struct columns *, struct buffer *, uint32_t width);
 
+/* Bytes of the first line of that width, with the blank it ends at; as many words as fit, at least one character. */
+uint32_t columns_line(struct text, uint32_t width);
+
 /* Text wrapped at spaces: `indent` columns before the first line, `hang` more before the others. */
 void print_wrapped(struct buffer *, struct text, uint32_t width, uint32_t indent, uint32_t hang);
 

@@ -54,8 +54,8 @@ static uint32_t put_unit(struct buffer *b, struct text t, uint32_t at)
 
 static const struct {
     const char *ascii, *print;
-    bool opens; /* only in front of a number */
-} signs[] = {{"+/- ", "±" NO_BREAK_SPACE, true}, {".. ", "… ", true}, {"-", MINUS, true}};
+    bool opens; /* the number behind it may have a sign of its own */
+} signs[] = {{"+/- ", "±" NO_BREAK_SPACE, true}, {".. ", "… ", true}, {"-", MINUS, false}};
 
 /* A sign of ASCII spelling that stands at the start of a word and in front of a number; 0 when there is none. */
 static uint32_t put_sign(struct buffer *b, struct text t, uint32_t at)
@@ -64,7 +64,8 @@ static uint32_t put_sign(struct buffer *b, struct text t, uint32_t at)
         return 0;
     for (size_t i = 0; i < sizeof signs / sizeof signs[0]; i++) {
         uint32_t n = (uint32_t)strlen(signs[i].ascii);
-        if (!starts(t, at, signs[i].ascii) || at + n == t.len || !(is_digit(t.at[at + n]) || t.at[at + n] == '-'))
+        if (!starts(t, at, signs[i].ascii) || at + n == t.len ||
+            !(is_digit(t.at[at + n]) || (signs[i].opens && t.at[at + n] == '-')))
             continue;
         buffer_put(b, text_of(signs[i].print));
         return n;

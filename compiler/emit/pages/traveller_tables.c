@@ -48,7 +48,7 @@ static double draw_feature(struct paper *p, struct picture *picture, const struc
     const struct column_head *h = &size_heads[SIZE_FEATURE];
     struct text name = capital(p->arena, s->title);
     struct text of = arena_format(p->arena, "%.*s%s%.*s%s%.*s", TEXT_ARGS(s->side), s->side.len ? ", " : "",
-                                  TEXT_ARGS(s->tool), s->material.len ? ", " : "", TEXT_ARGS(s->material));
+                                  TEXT_ARGS(s->tool_title), s->material.len ? ", " : "", TEXT_ARGS(s->material));
     const struct words *w = set_words(p->typesetter, name, type_strong, h->width);
     const struct words *small = set_words(p->typesetter, of, (struct type){.size = 6.8}, h->width);
     picture_open(picture, "TD");
