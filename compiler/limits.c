@@ -1,4 +1,5 @@
 #include "compiler/limits.h"
+#include "runtime/compare.h"
 
 #include <math.h>
 
@@ -105,6 +106,41 @@ static void lower_require(struct limits *m, struct frame *f, const struct rule *
     out->bound = at_most ? BOUND_AT_MOST : BOUND_AT_LEAST;
 }
 
+/* value - low, high - value or the smaller of both, as nodes: what a proof is about. */
+static void claim_bounds(struct lowering *l, struct limit_result *r)
+{
+    uint32_t value = r->value.id, low = r->low.tag == LOW_NODE ? r->low.id : 0,
+             high = r->high.tag == LOW_NODE ? r->high.id : 0, truth[2], margin[2], count = 0;
+    for (int side = 0; side < 2; side++) {
+        uint32_t greater = side ? high : value, smaller = side ? value : low;
+        if (!(side ? high : low))
+            continue;
+        r->claim.compared[2 * count] = greater;
+        r->claim.compared[2 * count + 1] = smaller;
+        truth[count] = emit(l, OP_LESS_EQUAL, smaller, greater, 0, 0);
+        margin[count++] = emit(l, OP_SUBTRACT, greater, smaller, 0, 0);
+    }
+    if (!count)
+        return;
+    r->claim.truth = count == 2 ? emit(l, OP_AND, truth[0], truth[1], 0, 0) : truth[0];
+    r->claim.margin = count == 2 ? emit_call(l, FUNCTION_min, margin, 2, 0) : margin[0];
+}
+
+static void make_claim(struct lowering *l, struct limit_result *r)
+{
+    l->current = 0;
+    if (r->when.tag != LOW_NODE && !(r->when.tag == LOW_TRUTH && r->when.truth))
+        return;
+    if (r->value.tag == LOW_NODE && r->bound != BOUND_CONDITION)
+        claim_bounds(l, r);
+    if (r->condition.tag == LOW_NODE) {
+        r->claim.truth = r->condition.id;
+        /* "below" has no equality to forgive. */
+        r->claim.strict = l->program.nodes.at[r->condition.id].op == OP_LESS;
+    }
+    r->claim.when = r->when.tag == LOW_NODE ? r->when.id : 0;
+}
+
 static void lower_one(struct limits *m, uint32_t rule, uint32_t subject)
 {
     struct lowering *l = m->lowering;
@@ -118,10 +154,12 @@ static void lower_one(struct limits *m, uint32_t rule, uint32_t subject)
     }
     struct limit_result out = {.rule = rule, .subject = subject, .condition = low_missing(TEXT(""), true)};
     out.value_si = out.low_si = out.high_si = NAN;
+    out.worst = (struct worst_case){.value_si = NAN, .low_si = NAN, .high_si = NAN, .least = NAN};
     if (r->what == NODE_LIMIT)
         lower_limit(m, &f, r, &out);
     else
         lower_require(m, &f, r, &out);
+    make_claim(l, &out);
     *ARRAY_PUSH(l->arena, &m->results) = out;
 }
 
@@ -161,16 +199,10 @@ double value_of(struct lowering *l, const struct evaluation *e, struct low low, 
     return e->value[low.id];
 }
 
-/* Values that come out equal but for rounding keep their limit: 1e-12 of the larger is far below any gauge. */
-static bool no_less(double a, double b)
-{
-    return a >= b - 1e-12 * fmax(fabs(a), fabs(b));
-}
-
 static bool holds(const struct limit_result *r)
 {
-    return (isnan(r->low_si) || no_less(r->value_si, r->low_si)) &&
-           (isnan(r->high_si) || no_less(r->high_si, r->value_si));
+    return (isnan(r->low_si) || !less_value(r->value_si, r->low_si)) &&
+           (isnan(r->high_si) || !less_value(r->high_si, r->value_si));
 }
 
 static void not_evaluated(struct limit_result *r, struct text why, bool quiet)
@@ -233,21 +265,36 @@ struct text bound_words(struct lowering *l, const struct limit_result *r, struct
     return TEXT("");
 }
 
-/* How far from the bound, as a share of it: of the half band for a range. Points have no share. */
-double margin_of(const struct limit_result *r)
+/* What differs by rounding alone has nothing between. */
+static double distance(double greater, double smaller)
 {
-    if (r->verdict != VERDICT_HOLDS && r->verdict != VERDICT_FAILS)
-        return NAN;
-    if (r->bound == BOUND_WITHIN)
-        return r->high_si > r->low_si
-                   ? fmin(r->value_si - r->low_si, r->high_si - r->value_si) / ((r->high_si - r->low_si) / 2)
-                   : NAN;
-    double bound = r->bound == BOUND_AT_LEAST ? r->low_si : r->high_si;
-    double left = r->bound == BOUND_AT_LEAST ? r->value_si - bound : bound - r->value_si;
-    return r->unit.point || bound == 0 ? NAN : left / fabs(bound);
+    return same_value(greater, smaller) ? 0 : greater - smaller;
 }
 
-static struct span place_of_result(struct lowering *l, const struct limit_result *r)
+double margin_si(const struct limit_result *r)
+{
+    double below = distance(r->value_si, r->low_si), above = distance(r->high_si, r->value_si);
+    return r->bound == BOUND_AT_LEAST ? below : r->bound == BOUND_AT_MOST ? above : fmin(below, above);
+}
+
+/* What a margin is a share of: the bound, half the band of a range. Points have no share. */
+static double share_of(const struct limit_result *r, double low, double high)
+{
+    double whole = r->bound == BOUND_WITHIN ? (high - low) / 2 : r->bound == BOUND_AT_LEAST ? fabs(low) : fabs(high);
+    return (r->bound != BOUND_WITHIN && r->unit.point) || !(whole > 0) ? NAN : whole;
+}
+
+double margin_of(const struct limit_result *r)
+{
+    return margin_si(r) / share_of(r, r->low_si, r->high_si);
+}
+
+double worst_margin_of(const struct limit_result *r)
+{
+    return r->worst.least / share_of(r, r->worst.low_si, r->worst.high_si);
+}
+
+struct span place_of_result(struct lowering *l, const struct limit_result *r)
 {
     const struct rule *rule = rule_at(l->scope, r->rule);
     if (rule->site.file >= l->scope->first_file) { /* the recipe's own: point at what the engineer wrote */

@@ -1,16 +1,30 @@
 /* Limits: the rules of the trade and the recipe's own, held against the values.
  *
  * In: a lowering; before evaluation every limit, requirement and caution is lowered for each definition it speaks of;
- * after it each is judged. Out: one result a limit and subject, and diagnostics. A limit that lacks an input is not
- * evaluated, with the reason, never passed. What fails silences only its own dependents. */
+ * after it each is judged at the stated values, and what holds there is proved over the tolerances. Out: one result a
+ * limit and subject, and diagnostics. A limit that lacks an input is not evaluated, with the reason, never passed. What
+ * fails silences only its own dependents. */
 #ifndef COMPILER_LIMITS_H
 #define COMPILER_LIMITS_H
 
 #include "compiler/lower.h"
 #include "compiler/typeset.h"
+#include "runtime/proof.h"
 #include "runtime/step_table.h"
 
 enum bound { BOUND_AT_LEAST, BOUND_AT_MOST, BOUND_WITHIN, BOUND_CONDITION };
+
+struct broken_input { /* an input of a combination, not at its stated value */
+    uint32_t quantity;
+    double si;
+};
+
+struct worst_case { /* over the tolerances; NaN where nothing is known */
+    double value_si, low_si, high_si;
+    double least;                        /* the margin (SI) is nowhere less */
+    bool at_least;                       /* it may well be more: it was not told more exactly within the budget */
+    uint32_t broken_first, broken_count; /* the combination, in limits.broken */
+};
 
 struct limit_result {
     uint32_t rule;
@@ -21,7 +35,9 @@ struct limit_result {
     enum verdict verdict;
     double value_si, low_si, high_si; /* NaN where there is none */
     struct text why_not;
-    bool quiet; /* the reason was reported as a fault of its own */
+    bool quiet;         /* the reason was reported as a fault of its own */
+    struct claim claim; /* in the program's numbers; truth 0: nothing to prove */
+    struct worst_case worst;
 };
 
 struct caution_result {
@@ -33,10 +49,13 @@ struct limits {
     struct lowering *lowering;
     ARRAY(struct limit_result) results;
     ARRAY(struct caution_result) cautions;
+    ARRAY(struct broken_input) broken;
 };
 
 void limits_lower(struct limits *, struct lowering *);
 void limits_judge(struct limits *, const struct evaluation *, bool released);
+/* Proves over the tolerances what holds at the stated values. scratch is used and left empty. */
+void limits_prove(struct limits *, const struct evaluation *, struct arena *scratch, bool released);
 /* Faults of evaluation: a curve left, a division by zero; once for each culprit. */
 void report_evaluation(struct lowering *, const struct limits *, const struct evaluation *);
 
@@ -48,6 +67,9 @@ uint32_t rule_line(const struct tree *, uint32_t rule_node, const char *name);
 struct text rule_words(struct lowering *, uint32_t rule, uint32_t subject); /* "corner-cracking of rim" */
 struct text note_text(struct lowering *, struct site, enum token_kind); /* of a rule or derived value; may be empty */
 struct text bound_words(struct lowering *, const struct limit_result *, struct spelling);
-double margin_of(const struct limit_result *);
+double margin_si(const struct limit_result *);       /* at the stated values, in SI; NaN: there is none */
+double margin_of(const struct limit_result *);       /* a share, at the stated values */
+double worst_margin_of(const struct limit_result *); /* over the tolerances: it is nowhere less */
+struct span place_of_result(struct lowering *, const struct limit_result *);
 
 #endif

@@ -1,4 +1,4 @@
-/* The rest of the step table: set-up card, tool sizes, limits, cautions, all values. */
+/* The rest of the step table: set-up card, tool sizes, cautions, all values. */
 #include "compiler/steps.h"
 
 #include <math.h>
@@ -143,61 +143,7 @@ void fill_sizes(struct steps *s, struct step_table *t)
     }
 }
 
-/* ---- limits and cautions ---------------------------------------------------------------------------------------------------------- */
-
-static struct text margin_words(struct steps *s, const struct limit_result *r)
-{
-    struct lowering *l = s->lowering;
-    double margin = margin_of(r);
-    if (isnan(margin)) {
-        bool lower = r->bound == BOUND_AT_LEAST;
-        double left = lower ? r->value_si - r->low_si : r->high_si - r->value_si;
-        if (isnan(left) || !r->unit.point)
-            return TEXT("");
-        struct unit kelvin;
-        struct unit_error error;
-        unit_read(TEXT("K"), &kelvin, &error);
-        return typeset_quantity(l->arena, left, &kelvin, s->spelling);
-    }
-    return arena_format(l->arena, "%s%.0f%s%%",
-                        margin < 0 && s->spelling.print ? "\xE2\x88\x92"
-                        : margin < 0                    ? "-"
-                                                        : "",
-                        fabs(margin) * 100, s->spelling.print ? "\xC2\xA0" : " ");
-}
-
-void fill_limits(struct steps *s, struct step_table *t)
-{
-    struct lowering *l = s->lowering;
-    if (s->limits->results.count)
-        t->limits_note = steps_said(
-            s, SAY("Judged at the stated values. Where a tolerance matters and the limit does not name it, it is not "
-                   "shown that the limit holds everywhere in the band."));
-    struct scope *scope = l->scope;
-    for (uint32_t i = 0; i < s->limits->results.count; i++) {
-        const struct limit_result *r = &s->limits->results.at[i];
-        const struct rule *rule = rule_at(scope, r->rule);
-        struct limit_row row = {.verdict = r->verdict, .margin = margin_of(r), .why_not = r->why_not};
-        row.name = rule->name ? atom_text(&scope->names, rule->name) : TEXT("requirement");
-        row.title = rule->name ? library_text(s, rule->site.file, "limit", in_words(l->arena, row.name, false))
-                               : said_in(s->spelling.language, "limit", "requirement");
-        if (r->subject) {
-            const struct definition *d = definition_at(scope, r->subject);
-            row.subject = d->name ? atom_text(&scope->names, d->name) : text_of(kind_table[d->kind].name);
-            row.of = title_of(s, r->subject);
-        }
-        if (r->verdict == VERDICT_HOLDS || r->verdict == VERDICT_FAILS) {
-            row.bound = bound_words(l, r, s->spelling);
-            if (!isnan(r->value_si))
-                row.value = typeset_quantity(l->arena, r->value_si, &r->unit, s->spelling);
-            row.margin_text = margin_words(s, r);
-        }
-        row.because = library_text(s, rule->site.file, NULL, note_text(l, rule->site, TOKEN_BECAUSE));
-        row.remedy = library_text(s, rule->site.file, NULL, note_text(l, rule->site, TOKEN_REMEDY));
-        row.source = note_text(l, rule->site, TOKEN_SOURCE);
-        *ARRAY_PUSH(l->arena, &t->limits) = row;
-    }
-}
+/* ---- cautions ---------------------------------------------------------------------------------------------------------- */
 
 /* Worst first; a caution whose condition cannot be worked out is shown: silence would be the unsafe answer. */
 void fill_cautions(struct steps *s, struct step_table *t)

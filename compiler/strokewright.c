@@ -78,6 +78,7 @@ static void evaluate(struct strokewright_recipe *r)
     r->evaluated = true;
     report_evaluation(&r->lowering, &r->limits, &r->values);
     limits_judge(&r->limits, &r->values, is_released(r));
+    limits_prove(&r->limits, &r->values, &r->scratch, is_released(r));
 }
 
 static bool is_empty(const struct scope *s)
@@ -133,6 +134,7 @@ struct strokewright_recipe *strokewright_compile(const struct strokewright_libra
         return NULL;
     r->library = library;
     arena_init(&r->arena, &exhausted);
+    arena_init(&r->scratch, &exhausted);
     if (setjmp(exhausted))
         r->state = STROKEWRIGHT_NO_MEMORY;
     else
@@ -143,8 +145,10 @@ struct strokewright_recipe *strokewright_compile(const struct strokewright_libra
 
 void strokewright_free(struct strokewright_recipe *r)
 {
-    if (r)
+    if (r) {
         arena_free(&r->arena);
+        arena_free(&r->scratch);
+    }
     free(r);
 }
 

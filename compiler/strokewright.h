@@ -24,6 +24,7 @@ enum strokewright_state {
 
 struct strokewright_recipe {
     struct arena arena;
+    struct arena scratch; /* room for one proof at a time */
     const struct strokewright_library *library;
     struct sources sources;
     struct diagnostics diagnostics; /* sorted */

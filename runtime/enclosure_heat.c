@@ -1,6 +1,7 @@
 #include "runtime/enclosure_heat.h"
 
 #include "runtime/air.h"
+#include "runtime/compare.h"
 #include "runtime/slab.h"
 
 /* Why the bounds hold. Write the sheet without dimension, Fourier number F = k t / (c d^2), Biot numbers B = h d / k,
@@ -411,12 +412,14 @@ struct interval enclose_air_time(const struct interval *x, uint32_t count, enum 
 {
     (void)count;
     struct interval goal = x[5];
-    bool cooling = goal.high <= x[0].low && x[1].high < goal.low;
+    /* A goal that only rounding puts beyond the start is at the start, as in the nominal evaluation. */
+    bool cooling = !less_value(x[0].low, goal.high) && less_value(x[1].high, goal.low);
+    bool heating = !less_value(goal.low, x[0].high) && less_value(goal.high, x[1].low);
     if (!is_air_sheet(x))
         return not_defined(fault, EVAL_BAD_ARGUMENT);
     if (is_same_point(goal, x[0]))
         return interval_point(0);
-    if (!cooling && !(x[0].high <= goal.low && goal.high < x[1].low))
+    if (!cooling && !heating)
         return not_defined(fault, EVAL_NEVER_REACHED);
     double slack = same_slack * fmax(fabs(goal.high), fmax(fabs(x[0].high), fabs(x[1].high)));
     double near = end_of(goal, cooling) + (cooling ? slack : -slack);

@@ -7,11 +7,9 @@
 /* How it runs: a value that could not be worked out is NaN, and NaN goes through arithmetic by itself. So the common
  * case costs one test a node; only where a result is not finite is it asked who is to blame (settle). */
 struct run {
-    struct arena *arena;
+    struct evaluation *e;
     const struct program *program;
     const double *inputs; /* NULL: the program's own */
-    const double *stated; /* by node, with the held inputs at their nominal values; NULL: this is that run */
-    struct evaluation e;
 };
 
 /* pow(NaN, 0) and pow(1, NaN) are 1 in C, but what is undefined must stay so. */
@@ -41,14 +39,14 @@ static double compared(enum op op, double a, double b)
 
 static void blame(struct run *r, uint32_t i, enum eval_fault fault, double offending)
 {
-    r->e.fault[i] = (uint8_t)fault;
-    r->e.offending[i] = offending;
+    r->e->fault[i] = (uint8_t)fault;
+    r->e->offending[i] = offending;
 }
 
 static double run_curve(struct run *r, uint32_t i, const struct node_code *n)
 {
     const struct curve *c = &r->program->curves.at[n->a];
-    double x = r->e.value[n->b], y = c->y_count ? r->e.value[n->c] : 0, offending;
+    double x = r->e->value[n->b], y = c->y_count ? r->e->value[n->c] : 0, offending;
     if (isnan(x) || isnan(y))
         return NAN;
     enum eval_fault fault = EVAL_OK;
@@ -68,11 +66,10 @@ static double offending_argument(enum eval_fault fault, const double *args, uint
 
 static double run_call(struct run *r, uint32_t i, const struct node_code *n)
 {
-    enum { FEW = 16 };
-    double few[FEW], *args = n->c <= FEW ? few : ARENA_ARRAY(r->arena, n->c, double);
+    double *args = r->e->arguments;
     const uint32_t *operands = n->c ? &r->program->operands.at[n->b] : NULL;
     for (uint32_t k = 0; k < n->c; k++) {
-        args[k] = r->e.value[operands[k]];
+        args[k] = r->e->value[operands[k]];
         if (isnan(args[k]))
             return NAN;
     }
@@ -97,7 +94,7 @@ static enum eval_fault fault_of_power(double base, double exponent)
 /* An operation on good operands that has no finite result. */
 static void settle_own(struct run *r, uint32_t i, const struct node_code *n)
 {
-    const double *value = r->e.value;
+    const double *value = r->e->value;
     switch (n->op) {
     case OP_CONSTANT:
         blame(r, i, EVAL_OVERFLOW, n->value);
@@ -125,13 +122,13 @@ static void settle_own(struct run *r, uint32_t i, const struct node_code *n)
         blame(r, i, EVAL_OVERFLOW, value[n->a]);
         break;
     }
-    r->e.culprit[i] = i;
+    r->e->culprit[i] = i;
 }
 
 /* The operands a node read, in order: those whose fault becomes its own. */
 static uint32_t operands_read(const struct run *r, const struct node_code *n, const uint32_t **out, uint32_t room[3])
 {
-    const double *value = r->e.value;
+    const double *value = r->e->value;
     *out = room;
     switch (n->op) {
     case OP_CONSTANT:
@@ -166,18 +163,18 @@ static void settle(struct run *r, uint32_t i, const struct node_code *n)
     uint32_t room[3], count;
     const uint32_t *read;
     count = operands_read(r, n, &read, room);
-    for (uint32_t k = 0; k < count && !r->e.culprit[i]; k++)
-        r->e.culprit[i] = r->e.culprit[read[k]];
-    if (!r->e.culprit[i])
+    for (uint32_t k = 0; k < count && !r->e->culprit[i]; k++)
+        r->e->culprit[i] = r->e->culprit[read[k]];
+    if (!r->e->culprit[i])
         settle_own(r, i, n);
-    r->e.value[i] = NAN;
+    r->e->value[i] = NAN;
 }
 
 /* ---- the pass ---------------------------------------------------------------------------------------------------- */
 
 static double run_node(struct run *r, uint32_t i, const struct node_code *n)
 {
-    const double *value = r->e.value;
+    const double *value = r->e->value;
     switch (n->op) {
     case OP_CONSTANT:
         return n->value;
@@ -212,7 +209,7 @@ static double run_node(struct run *r, uint32_t i, const struct node_code *n)
     case OP_CALL:
         return run_call(r, i, n);
     case OP_NOMINAL:
-        return r->stated ? r->stated[n->a] : value[n->a];
+        return r->e->stated ? r->e->stated->at.value[n->a] : value[n->a];
     case OP_UNCERTAINTY:
         return n->value;
     default:
@@ -220,23 +217,29 @@ static double run_node(struct run *r, uint32_t i, const struct node_code *n)
     }
 }
 
-static struct evaluation evaluate(struct arena *arena, const struct program *p, const double *inputs,
-                                  const double *stated)
+/* ---- room and passes -------------------------------------------------------------------------------------------- */
+
+static struct evaluation room_for(struct arena *arena, const struct program *p)
 {
     uint32_t count = p->nodes.count;
-    struct run r = {.arena = arena, .program = p, .inputs = inputs, .stated = stated};
-    r.e.value = ARENA_ARRAY(arena, count, double);
-    r.e.culprit = ARENA_ARRAY(arena, count, uint32_t);
-    r.e.fault = ARENA_ARRAY(arena, count, uint8_t);
-    r.e.offending = ARENA_ARRAY(arena, count, double);
-    r.e.value[0] = NAN;
-    for (uint32_t i = 1; i < count; i++) {
-        const struct node_code *n = &p->nodes.at[i];
-        r.e.value[i] = run_node(&r, i, n);
-        if (!isfinite(r.e.value[i]))
-            settle(&r, i, n);
-    }
-    return r.e;
+    return (struct evaluation){.value = ARENA_ARRAY(arena, count, double),
+                               .culprit = ARENA_ARRAY(arena, count, uint32_t),
+                               .fault = ARENA_ARRAY(arena, count, uint8_t),
+                               .offending = ARENA_ARRAY(arena, count, double),
+                               .arguments = ARENA_ARRAY(arena, program_longest_call(p), double)};
+}
+
+struct evaluation evaluation_new(struct arena *arena, const struct program *p)
+{
+    struct evaluation e = room_for(arena, p);
+    if (!p->has_nominal)
+        return e;
+    e.stated = ARENA_NEW(arena, struct stated_values);
+    e.stated->at = room_for(arena, p);
+    e.stated->inputs = stated_inputs(arena, p, NULL);
+    e.stated->wanted = ARENA_ARRAY(arena, p->nodes.count, bool);
+    program_needs_of_nominals(p, e.stated->wanted);
+    return e;
 }
 
 double *stated_inputs(struct arena *arena, const struct program *p, const double *inputs)
@@ -247,10 +250,39 @@ double *stated_inputs(struct arena *arena, const struct program *p, const double
     return stated;
 }
 
+static bool follow_unknowns(struct stated_values *s, const struct program *p, const double *inputs)
+{
+    bool changed = !s->current;
+    for (uint32_t i = 0; i < p->inputs.count; i++) {
+        double x = inputs && p->inputs.at[i].unknown ? inputs[i] : p->inputs.at[i].nominal;
+        changed = changed || s->inputs[i] != x;
+        s->inputs[i] = x;
+    }
+    s->current = true;
+    return changed;
+}
+
+void evaluate_again(struct evaluation *e, const struct program *p, const double *inputs, const bool *wanted)
+{
+    struct run r = {e, p, inputs};
+    if (e->stated && follow_unknowns(e->stated, p, inputs))
+        evaluate_again(&e->stated->at, p, e->stated->inputs, e->stated->wanted);
+    e->value[0] = NAN;
+    for (uint32_t i = 1; i < p->nodes.count; i++) {
+        if (wanted && !wanted[i])
+            continue;
+        const struct node_code *n = &p->nodes.at[i];
+        e->culprit[i] = 0;
+        e->fault[i] = EVAL_OK;
+        e->value[i] = run_node(&r, i, n);
+        if (!isfinite(e->value[i]))
+            settle(&r, i, n);
+    }
+}
+
 struct evaluation evaluate_nominal(struct arena *arena, const struct program *p, const double *inputs)
 {
-    const double *stated = NULL;
-    if (inputs && p->has_nominal)
-        stated = evaluate(arena, p, stated_inputs(arena, p, inputs), NULL).value;
-    return evaluate(arena, p, inputs, stated);
+    struct evaluation e = inputs ? evaluation_new(arena, p) : room_for(arena, p);
+    evaluate_again(&e, p, inputs, NULL);
+    return e;
 }

@@ -28,9 +28,7 @@ static struct stated_intervals *stated_intervals_new(struct arena *arena, const 
                                    .wanted = ARENA_ARRAY(arena, p->nodes.count, bool)};
     for (uint32_t i = 0; i < p->inputs.count; i++)
         s->box[i] = interval_point(p->inputs.at[i].nominal);
-    for (uint32_t i = p->nodes.count; i-- > 1;)
-        if (p->nodes.at[i].op == OP_NOMINAL && !s->wanted[p->nodes.at[i].a])
-            program_needs(p, p->nodes.at[i].a, s->wanted);
+    program_needs_of_nominals(p, s->wanted);
     return s;
 }
 

@@ -57,8 +57,8 @@ struct interval_gradient interval_gradient_new(struct arena *, const struct prog
 void evaluate_interval_gradient(struct interval_gradient *, const struct program *, const struct interval *box,
                                 const bool *wanted);
 
-/* The range of a node, sharper than its interval where it is monotone in some inputs: these stand at the ends that make
- * it lowest, then highest. Needs the slopes over this box and `wanted` of program_needs for this node. The range is that
+/* The range of a node, sharper than its interval: inputs it is monotone in stand at the ends that make it lowest, then
+ * highest; from the middle of the others it moves no further than their slopes allow (the mean value form). Needs the slopes over this box and `wanted` of program_needs for this node. The range is that
  * of the quantity as mathematics has it; a value computed in double may lie beside it by its own rounding. */
 struct interval monotone_range(struct interval_gradient *, const struct program *, const struct interval *box,
                                uint32_t node, const bool *wanted);

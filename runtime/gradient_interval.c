@@ -249,17 +249,53 @@ void evaluate_interval_gradient(struct interval_gradient *g, const struct progra
 
 /* ---- sharper ranges ---------------------------------------------------------------------------------------------- */
 
-/* The box with each input the node is monotone in put where it makes the node lowest, or highest. */
+static double middle_of(struct interval x)
+{
+    return x.low + (x.high - x.low) / 2;
+}
+
+/* The box with each input the node is monotone in put where it makes the node lowest, or highest. With `away`, the
+ * others are put in their middle, and *away is what they can add from there: slope times distance, one after another. */
 static void put_at_ends(struct interval_gradient *g, const struct program *p, const struct interval *box, uint32_t node,
-                        bool highest)
+                        bool highest, struct interval *away)
 {
     memcpy(g->box, box, p->inputs.count * sizeof *box);
     for (uint32_t k = 0; k < g->held.count; k++) {
         struct interval slope = column_of(g->slope[node], k), *x = &g->box[g->held.input[k]];
         bool rises = slope.low >= 0, falls = slope.high <= 0;
-        if (rises || falls)
+        if (rises || falls) {
             *x = interval_point(rises == highest ? x->high : x->low);
+        } else if (away) {
+            struct interval middle = interval_point(middle_of(*x));
+            *away = interval_add(*away, interval_multiply(slope, interval_subtract(*x, middle)));
+            *x = middle;
+        }
     }
+}
+
+static bool is_monotone(const struct interval_gradient *g, uint32_t node)
+{
+    for (uint32_t k = 0; k < g->held.count; k++)
+        if (g->slope[node][k].low < 0 && g->slope[node][k].high > 0)
+            return false;
+    return true;
+}
+
+/* One end of the node's range: over what is left of the box, and about the middle of it. */
+static struct interval end_range(struct interval_gradient *g, const struct program *p, const struct interval *box,
+                                 uint32_t node, const bool *wanted, bool highest)
+{
+    put_at_ends(g, p, box, node, highest, NULL);
+    evaluate_interval(&g->ends, p, g->box, wanted);
+    struct interval end = g->ends.value[node], away = interval_point(0);
+    if (is_monotone(g, node))
+        return end;
+    put_at_ends(g, p, box, node, highest, &away);
+    evaluate_interval(&g->ends, p, g->box, wanted);
+    struct interval about = interval_add(g->ends.value[node], away);
+    if (interval_is_empty(end) || !interval_is_finite(about))
+        return end;
+    return interval_of(fmax(end.low, about.low), fmin(end.high, about.high));
 }
 
 struct interval monotone_range(struct interval_gradient *g, const struct program *p, const struct interval *box,
@@ -268,11 +304,7 @@ struct interval monotone_range(struct interval_gradient *g, const struct program
     struct interval range = g->over.value[node];
     if (g->over.culprit[node] || !g->slope[node])
         return range;
-    put_at_ends(g, p, box, node, false);
-    evaluate_interval(&g->ends, p, g->box, wanted);
-    struct interval lowest = g->ends.value[node];
-    put_at_ends(g, p, box, node, true);
-    evaluate_interval(&g->ends, p, g->box, wanted);
-    struct interval highest = g->ends.value[node];
+    struct interval lowest = end_range(g, p, box, node, wanted, false);
+    struct interval highest = end_range(g, p, box, node, wanted, true);
     return interval_intersect(range, interval_of(lowest.low, highest.high));
 }

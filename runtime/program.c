@@ -139,3 +139,10 @@ void program_needs(const struct program *p, uint32_t node, bool *wanted)
             wanted[read[k]] = true;
     }
 }
+
+void program_needs_of_nominals(const struct program *p, bool *wanted)
+{
+    for (uint32_t i = p->nodes.count; i-- > 1;)
+        if (p->nodes.at[i].op == OP_NOMINAL && !wanted[p->nodes.at[i].a])
+            program_needs(p, p->nodes.at[i].a, wanted);
+}

@@ -1,40 +1,65 @@
 /* check FILE...: reads, checks and says what is wrong. */
 #include "compiler/cli/cli.h"
 #include "compiler/cli/terminal.h"
+#include "compiler/emit/emit.h"
 
-static void count_verdicts(const struct strokewright_recipe *r, uint32_t *holds, uint32_t *fails, uint32_t *open)
+enum { TIGHTEST = 8 }; /* limits shown of one recipe unless all are asked for */
+
+/* "36 limits: 35 proved, 1 nominal only": the good first, then what is not. */
+static void print_verdicts(const struct strokewright_recipe *r)
 {
-    *holds = *fails = *open = 0;
-    for (uint32_t i = 0; i < r->limits.results.count; i++)
-        switch (r->limits.results.at[i].verdict) {
-        case VERDICT_HOLDS:
-            ++*holds;
-            break;
-        case VERDICT_FAILS:
-            ++*fails;
-            break;
-        case VERDICT_NOT_EVALUATED:
-            ++*open;
-            break;
-        default:
-            break;
+    uint32_t counts[VERDICT_COUNT] = {0}, applied = 0;
+    for (uint32_t i = 0; i < r->limits.results.count; i++) {
+        enum verdict v = r->limits.results.at[i].verdict;
+        counts[v]++;
+        applied += v != VERDICT_NOT_APPLICABLE;
+    }
+    if (!applied) {
+        printf("no limit applies");
+        return;
+    }
+    printf("%u limit%s", applied, applied == 1 ? "" : "s");
+    const char *before = ": ";
+    for (int v = VERDICT_PROVED; v >= VERDICT_FAILS; v--)
+        if (counts[v]) {
+            printf("%s%u %s", before, counts[v], v == VERDICT_FAILS ? "failed" : verdict_table[v].word);
+            before = ", ";
         }
 }
 
 static void print_summary(const char *path, const struct strokewright_recipe *r)
 {
-    uint32_t holds, fails, open, errors = r->diagnostics.errors;
-    count_verdicts(r, &holds, &fails, &open);
+    uint32_t errors = r->diagnostics.errors;
     printf("%s: ", path);
     if (r->evaluated && r->limits.results.count)
-        printf("%u limit%s hold%s at the stated values, %u fail%s, %u not evaluated", holds, holds == 1 ? "" : "s",
-               holds == 1 ? "s" : "", fails, fails == 1 ? "s" : "", open);
+        print_verdicts(r);
     else if (errors)
         printf("limits are not evaluated until the faults are mended");
     else
         printf("nothing to hold against limits");
     printf("; %u error%s, %u warning%s\n", errors, errors == 1 ? "" : "s", r->diagnostics.warnings,
            r->diagnostics.warnings == 1 ? "" : "s");
+}
+
+/* The limits that are open or tightest. */
+static void print_limits(struct strokewright_recipe *r, const struct options *o)
+{
+    const struct step_table *t = strokewright_table(r, SPELL_ASCII);
+    uint32_t shown = o->limits ? UINT32_MAX : TIGHTEST, applied = 0;
+    struct buffer b;
+    if (!t)
+        return;
+    for (uint32_t i = 0; i < t->limits.count; i++)
+        applied += t->limits.at[i].verdict != VERDICT_NOT_APPLICABLE;
+    if (!applied)
+        return;
+    shown = shown < applied ? shown : applied;
+    buffer_init(&b, &r->arena);
+    text_limits(&b, t, (uint32_t)o->width, shown);
+    fwrite(b.at, 1, b.count, stdout);
+    if (shown < applied)
+        printf("and %u more with more margin: --limits shows them all\n", applied - shown);
+    putchar('\n');
 }
 
 static int check_one(const struct strokewright_library *library, const char *path, const struct options *o)
@@ -47,6 +72,8 @@ static int check_one(const struct strokewright_library *library, const char *pat
     if (!opened)
         return EXIT_USE;
     print_diagnostics(&r, o, SEVERITY_NOTE);
+    if (o->limits || o->word_count == 1)
+        print_limits(r.recipe, o);
     print_summary(path, r.recipe);
     int status = r.recipe->state == STROKEWRIGHT_GOOD ? EXIT_CLEAN : EXIT_FAULTS;
     close_recipe(&r);
@@ -75,10 +102,14 @@ static int run(const struct options *o)
 const struct verb verb_check = {
     "check",
     "read recipes and say what is wrong",
-    "[--allow-outside] FILE ...",
-    "Reads each recipe and the files it uses, works out every value and holds it against the limits. What is wrong is\n"
-    "said on standard error, each fault once, with its place and what to write instead; one line a recipe sums up.\n\n"
+    "[--limits] [--allow-outside] FILE ...",
+    "Reads each recipe and the files it uses, works out every value, and proves every limit over the tolerances. What "
+    "is\n"
+    "wrong is said on standard error, each fault once, with its place and what to write instead. Of one recipe the "
+    "open\n"
+    "and the tightest limits are shown; one line a recipe sums up.\n\n"
+    "  --limits          all limits of each recipe, the open and the tightest first\n"
     "  --allow-outside   'use' may name files outside the recipe's folder\n",
-    "--allow-outside",
+    "--limits --allow-outside",
     run,
 };

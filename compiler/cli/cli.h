@@ -9,7 +9,7 @@
 enum exit_status { EXIT_CLEAN, EXIT_FAULTS, EXIT_USE }; /* 0 clean, 1 the recipe has faults, 2 wrong use or I/O */
 
 struct options {
-    bool help, json, allow_outside, all;
+    bool help, json, allow_outside, all, limits;
     bool git, driver;
     const char *out, *only, *lang, *paper, *depth, *graph;
     const char *format;

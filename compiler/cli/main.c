@@ -61,11 +61,11 @@ static bool *flag_named(struct options *o, struct text name)
     const struct {
         const char *name;
         bool *place;
-    } rows[] = {{"--json", &o->json},
-                {"--allow-outside", &o->allow_outside},
-                {"--all", &o->all},
-                {"--git", &o->git},
-                {"--driver", &o->driver}};
+    } rows[] = {
+        {"--json", &o->json},     {"--allow-outside", &o->allow_outside},
+        {"--all", &o->all},       {"--git", &o->git},
+        {"--driver", &o->driver}, {"--limits", &o->limits},
+    };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
         if (text_is(name, rows[i].name))
             return rows[i].place;

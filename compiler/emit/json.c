@@ -329,6 +329,14 @@ static void write_chart(struct json *j, const struct chart *c)
     json_close(j, '}');
 }
 
+static void write_breaking(struct json *j, const struct breaking_value *v)
+{
+    json_open(j, '{');
+    named_text(j, "path", v->path);
+    named_text(j, "text", v->text);
+    json_close(j, '}');
+}
+
 static void write_limit(struct json *j, const struct limit_row *l)
 {
     json_open(j, '{');
@@ -339,6 +347,15 @@ static void write_limit(struct json *j, const struct limit_row *l)
     named_or_null(j, "bound", l->bound);
     named_number(j, "margin", l->margin);
     named_or_null(j, "margin_text", l->margin_text);
+    named_or_null(j, "worst_value", l->worst_value);
+    named_or_null(j, "worst_bound", l->worst_bound);
+    named_number(j, "worst_margin", l->worst_margin);
+    named_or_null(j, "worst_margin_text", l->worst_margin_text);
+    json_name(j, "breaking");
+    json_open(j, '[');
+    for (uint32_t i = 0; i < l->breaking.count; i++)
+        write_breaking(j, &l->breaking.at[i]);
+    json_close(j, ']');
     named_or_null(j, "why_not", l->why_not);
     named_or_null(j, "because", l->because);
     named_or_null(j, "remedy", l->remedy);

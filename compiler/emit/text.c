@@ -158,11 +158,9 @@ static void put_steps(struct buffer *b, const struct step_table *t, uint32_t wid
 
 /* ---- limits ------------------------------------------------------------------------------------------------------- */
 
-static const struct column limit_columns[] = {{SAY("Limit"), COLUMN_WORDS},
-                                              {SAY("Verdict"), COLUMN_WORDS},
-                                              {SAY("Value"), COLUMN_NUMBER},
-                                              {SAY("Bound"), COLUMN_WORDS},
-                                              {SAY("Margin"), COLUMN_NUMBER}};
+static const struct column limit_columns[] = {{SAY("Limit"), COLUMN_WORDS},   {SAY("Verdict"), COLUMN_WORDS},
+                                              {SAY("Value"), COLUMN_NUMBER},  {SAY("Bound"), COLUMN_WORDS},
+                                              {SAY("Margin"), COLUMN_NUMBER}, {SAY("At worst"), COLUMN_NUMBER}};
 
 /* In English as `waive` names it; a translation is not what the recipe could say. */
 static struct text limit_name(struct arena *a, const struct limit_row *l, enum language language)
@@ -172,17 +170,43 @@ static struct text limit_name(struct arena *a, const struct limit_row *l, enum l
     return arena_format(a, "%.*s%s%.*s", TEXT_ARGS(name), !of.len ? "" : english ? " " : ": ", TEXT_ARGS(of));
 }
 
+/* Without the bound a limit is a line on a terminal. */
+static const struct column short_limit_columns[] = {{SAY("Limit"), COLUMN_WORDS},
+                                                    {SAY("Verdict"), COLUMN_WORDS},
+                                                    {SAY("Value"), COLUMN_NUMBER},
+                                                    {SAY("Margin"), COLUMN_NUMBER},
+                                                    {SAY("At worst"), COLUMN_NUMBER}};
+
+/* "die.temperature = 204 degC, sheet.thickness = 0.52 mm" */
+static struct text breaking_words(struct buffer *b, const struct limit_row *l)
+{
+    struct buffer words;
+    buffer_init(&words, b->arena);
+    for (uint32_t i = 0; i < l->breaking.count; i++)
+        buffer_put(&words, arena_format(b->arena, "%s%.*s = %.*s", i ? ", " : "", TEXT_ARGS(l->breaking.at[i].path),
+                                        TEXT_ARGS(l->breaking.at[i].text)));
+    return buffer_text(&words);
+}
+
 static void add_limit(struct columns *c, struct buffer *b, const struct limit_row *l, uint32_t width)
 {
     struct columns_row *r = columns_add(c);
-    r->cell[0] = plain(b, limit_name(b->arena, l, c->language));
-    r->cell[1] = said_in(c->language, "verdict", verdict_table[l->verdict].word);
-    r->cell[2] = plain(b, l->value);
-    r->cell[3] = plain(b, l->bound);
-    r->cell[4] = plain(b, l->margin_text);
+    uint32_t cell = 0;
+    r->cell[cell++] = plain(b, limit_name(b->arena, l, c->language));
+    r->cell[cell++] = said_in(c->language, "verdict", verdict_table[l->verdict].word);
+    r->cell[cell++] = plain(b, l->value);
+    if (c->columns == limit_columns)
+        r->cell[cell++] = plain(b, l->bound);
+    r->cell[cell++] = plain(b, l->margin_text);
+    r->cell[cell++] = plain(b, l->worst_margin_text);
     struct buffer notes;
     buffer_init(&notes, b->arena);
-    if (l->verdict == VERDICT_NOT_EVALUATED)
+    if (l->breaking.count)
+        put_note(&notes,
+                 l->verdict == VERDICT_NOT_DECIDED ? said_in(c->language, "note", "undefined with")
+                                                   : said_in(c->language, "note", "breaks with"),
+                 breaking_words(b, l), width);
+    if (l->verdict == VERDICT_NOT_EVALUATED || l->verdict == VERDICT_NOT_DECIDED)
         put_note(&notes, said_in(c->language, "note", "why"), l->why_not, width);
     if (l->verdict == VERDICT_FAILS) {
         put_note(&notes, said_in(c->language, "note", "because"), l->because, width);
@@ -191,13 +215,21 @@ static void add_limit(struct columns *c, struct buffer *b, const struct limit_ro
     r->below = buffer_text(&notes);
 }
 
-static void put_limits(struct buffer *b, const struct step_table *t, uint32_t width)
+static void put_limit_table(struct buffer *b, const struct step_table *t, uint32_t width, uint32_t most, bool bounds)
 {
-    struct columns c = {.arena = b->arena, .language = t->language, .columns = limit_columns, .count = 5};
-    for (enum verdict v = VERDICT_FAILS; v <= VERDICT_NOT_APPLICABLE; v++)
-        for (uint32_t i = 0; i < t->limits.count; i++)
+    struct columns c = {.arena = b->arena,
+                        .language = t->language,
+                        .columns = bounds ? limit_columns : short_limit_columns,
+                        .count = bounds ? 6 : 5};
+    for (enum verdict v = VERDICT_FAILS; v < VERDICT_COUNT; v++)
+        for (uint32_t i = 0; i < t->limits.count && c.rows.count < most; i++)
             if (t->limits.at[i].verdict == v)
                 add_limit(&c, b, &t->limits.at[i], width);
+    columns_print(&c, b, width);
+}
+
+static void put_limits(struct buffer *b, const struct step_table *t, uint32_t width)
+{
     if (!t->limits.count)
         return;
     put_title(b, said(t->language, "LIMITS"));
@@ -205,7 +237,12 @@ static void put_limits(struct buffer *b, const struct step_table *t, uint32_t wi
         print_wrapped(b, plain(b, t->limits_note), width, 0, 0);
         buffer_putc(b, '\n');
     }
-    columns_print(&c, b, width);
+    put_limit_table(b, t, width, UINT32_MAX, true);
+}
+
+void text_limits(struct buffer *b, const struct step_table *t, uint32_t width, uint32_t most)
+{
+    put_limit_table(b, t, width, most, false);
 }
 
 void text_steps(struct buffer *b, const struct step_table *t, uint32_t width)

@@ -9,7 +9,7 @@ _strokewright()
         return
     fi
     case $verb in
-    check) options='--allow-outside --help' ;;
+    check) options='--limits --allow-outside --help' ;;
     build) options='--out --only --paper --lang --allow-outside --help' ;;
     value) options='--json --lang --allow-outside --help' ;;
     why) options='--depth --json --graph --allow-outside --help' ;;

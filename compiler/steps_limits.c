@@ -1,0 +1,133 @@
+/* Limits in the step table: verdict, value and bound, and how much is left, as stated and at worst. */
+#include "compiler/steps.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+/* ---- margins ----------------------------------------------------------------------------------------------------- */
+
+static struct text percent_words(struct steps *s, double share)
+{
+    return arena_format(s->lowering->arena, "%s%.0f%s%%",
+                        share < 0 && s->spelling.print ? "\xE2\x88\x92"
+                        : share < 0                    ? "-"
+                                                       : "",
+                        fabs(share) * 100, s->spelling.print ? "\xC2\xA0" : " ");
+}
+
+/* "0.062 mm (62 %)"; a temperature has no share, a pure number needs no second number beside its share. */
+static struct text margin_words(struct steps *s, const struct limit_result *r, double si, double share)
+{
+    struct unit unit = r->unit;
+    struct unit_error error;
+    if (isnan(si) || !isfinite(si))
+        return TEXT("");
+    if (unit.point)
+        unit_read(TEXT("K"), &unit, &error);
+    struct text left = typeset_quantity(s->lowering->arena, si, &unit, s->spelling);
+    if (isnan(share))
+        return left;
+    return arena_format(s->lowering->arena, "%.*s (%.*s)", TEXT_ARGS(left), TEXT_ARGS(percent_words(s, share)));
+}
+
+/* What the tightest comes first by: the share left; of a temperature, its share of a hundred kelvin; where the bound is
+ * zero, the share of the value. */
+static double tightness(const struct limit_result *r)
+{
+    double least = isnan(r->worst.least) ? margin_si(r) : r->worst.least;
+    double share = isnan(r->worst.least) ? margin_of(r) : worst_margin_of(r);
+    if (isnan(share))
+        share = r->unit.point ? least / 100 : least / fabs(r->value_si);
+    return isnan(share) ? HUGE_VAL : share;
+}
+
+/* ---- rows -------------------------------------------------------------------------------------------------------- */
+
+static void fill_names(struct steps *s, const struct limit_result *r, struct limit_row *row)
+{
+    struct lowering *l = s->lowering;
+    const struct rule *rule = rule_at(l->scope, r->rule);
+    row->name = rule->name ? atom_text(&l->scope->names, rule->name) : TEXT("requirement");
+    row->title = rule->name ? library_text(s, rule->site.file, "limit", in_words(l->arena, row->name, false))
+                            : said_in(s->spelling.language, "limit", "requirement");
+    if (r->subject) {
+        const struct definition *d = definition_at(l->scope, r->subject);
+        row->subject = d->name ? atom_text(&l->scope->names, d->name) : text_of(kind_table[d->kind].name);
+        row->of = title_of(s, r->subject);
+    }
+    row->because = library_text(s, rule->site.file, NULL, note_text(l, rule->site, TOKEN_BECAUSE));
+    row->remedy = library_text(s, rule->site.file, NULL, note_text(l, rule->site, TOKEN_REMEDY));
+    row->source = note_text(l, rule->site, TOKEN_SOURCE);
+}
+
+static void fill_worst(struct steps *s, const struct limit_result *r, struct limit_row *row)
+{
+    struct lowering *l = s->lowering;
+    struct limit_result at = *r;
+    at.value_si = r->worst.value_si;
+    at.low_si = r->worst.low_si;
+    at.high_si = r->worst.high_si;
+    row->worst_margin = worst_margin_of(r);
+    row->worst_margin_text = margin_words(s, r, r->worst.least, row->worst_margin);
+    if (r->worst.at_least && row->worst_margin_text.len)
+        row->worst_margin_text =
+            typeset_bound(l->arena, s->spelling.language, SAY("at least {value}"), row->worst_margin_text);
+    if (isnan(at.value_si))
+        return;
+    row->worst_value = typeset_quantity(l->arena, at.value_si, &r->unit, s->spelling);
+    row->worst_bound = bound_words(l, &at, s->spelling);
+}
+
+static void fill_breaking(struct steps *s, const struct limit_result *r, struct limit_row *row)
+{
+    struct lowering *l = s->lowering;
+    for (uint32_t i = 0; i < r->worst.broken_count; i++) {
+        const struct broken_input *b = &s->limits->broken.at[r->worst.broken_first + i];
+        const struct quantity *q = &l->quantities.at[b->quantity];
+        *ARRAY_PUSH(l->arena, &row->breaking) =
+            (struct breaking_value){q->path, typeset_quantity(l->arena, b->si, &q->unit, s->spelling)};
+    }
+}
+
+static struct limit_row limit_row_of(struct steps *s, const struct limit_result *r)
+{
+    struct limit_row row = {.verdict = r->verdict, .margin = NAN, .worst_margin = NAN, .why_not = r->why_not};
+    fill_names(s, r, &row);
+    if (r->verdict == VERDICT_NOT_EVALUATED || isnan(r->value_si))
+        return row;
+    row.bound = bound_words(s->lowering, r, s->spelling);
+    row.value = typeset_quantity(s->lowering->arena, r->value_si, &r->unit, s->spelling);
+    row.margin = margin_of(r);
+    row.margin_text = margin_words(s, r, margin_si(r), row.margin);
+    fill_worst(s, r, &row);
+    fill_breaking(s, r, &row);
+    return row;
+}
+
+struct ranked {
+    double tightness;
+    uint32_t result;
+};
+
+static int tighter(const void *a, const void *b)
+{
+    const struct ranked *x = a, *y = b;
+    if (x->tightness != y->tightness)
+        return x->tightness < y->tightness ? -1 : 1;
+    return (x->result > y->result) - (x->result < y->result);
+}
+
+void fill_limits(struct steps *s, struct step_table *t)
+{
+    uint32_t count = s->limits->results.count;
+    if (count)
+        t->limits_note = steps_said(
+            s, SAY("Proved: it holds for every combination of the tolerances stated in the recipe. Margin: what "
+                   "is left at the stated values, and at the worst combination."));
+    struct ranked *order = ARENA_ARRAY(s->lowering->arena, count, struct ranked);
+    for (uint32_t i = 0; i < count; i++)
+        order[i] = (struct ranked){tightness(&s->limits->results.at[i]), i};
+    qsort(order, count, sizeof *order, tighter);
+    for (uint32_t i = 0; i < count; i++)
+        *ARRAY_PUSH(s->lowering->arena, &t->limits) = limit_row_of(s, &s->limits->results.at[order[i].result]);
+}

@@ -1,0 +1,409 @@
+#include "runtime/proof.h"
+
+struct piece {
+    double least; /* the margin is nowhere in it less; -HUGE_VAL: not known */
+    bool good;
+    uint32_t box;    /* first of its intervals in boxes */
+    uint32_t column; /* the held input to cut along */
+    uint32_t culprit;
+    enum eval_fault fault;
+};
+
+struct proof_room {
+    struct arena *arena;
+    double *point; /* by input */
+    struct interval *half;
+    ARRAY(struct piece) pieces; /* those that may need another look */
+    ARRAY(struct interval) boxes;
+};
+
+struct search {
+    struct prover *prover;
+    const struct program *program;
+    struct proof_room *room;
+    struct proof out;
+    double nominal; /* the margin in the middle of the box */
+    bool applies;
+    uint32_t open; /* pieces that are not good */
+};
+
+/* ---- room -------------------------------------------------------------------------------------------------------- */
+
+struct prover prover_new(struct arena *arena, const struct program *whole, struct cone_marks *marks,
+                         const struct claim *c)
+{
+    uint32_t nodes[] = {c->when, c->truth, c->margin, c->compared[0], c->compared[1], c->compared[2], c->compared[3]};
+    struct cone cone = cone_of(arena, whole, marks, nodes, sizeof nodes / sizeof nodes[0]);
+    const struct program *p = &cone.program;
+    struct prover r = {.cone = cone,
+                       .claim = {nodes[0], nodes[1], nodes[2], c->strict, {nodes[3], nodes[4], nodes[5], nodes[6]}},
+                       .box = program_box(arena, p),
+                       .worst = ARENA_ARRAY(arena, p->inputs.count, double),
+                       .at = evaluation_new(arena, p),
+                       .over = interval_gradient_new(arena, p),
+                       .room = ARENA_NEW(arena, struct proof_room)};
+    *r.room = (struct proof_room){.arena = arena,
+                                  .point = ARENA_ARRAY(arena, p->inputs.count, double),
+                                  .half = ARENA_ARRAY(arena, p->inputs.count, struct interval)};
+    return r;
+}
+
+/* ---- at a point -------------------------------------------------------------------------------------------------- */
+
+static double midpoint(struct interval x)
+{
+    return x.low + (x.high - x.low) / 2;
+}
+
+static void keep_point(struct search *s, double attained)
+{
+    memcpy(s->prover->worst, s->room->point, s->program->inputs.count * sizeof(double));
+    s->out.attained = attained;
+}
+
+/* The claim's first node that has no value here; 0 when it has all, or does not apply. */
+static uint32_t undefined_node(const struct evaluation *e, const struct claim *c)
+{
+    if (c->when && e->culprit[c->when])
+        return c->when;
+    if (c->when && e->value[c->when] == 0)
+        return 0;
+    return e->culprit[c->truth] ? c->truth : 0;
+}
+
+/* Evaluates the point; true when that ends the proof. */
+static bool try_point(struct search *s)
+{
+    const struct claim *c = &s->prover->claim;
+    struct evaluation *e = &s->prover->at;
+    evaluate_again(e, s->program, s->room->point, NULL);
+    uint32_t undefined = undefined_node(e, c);
+    if (undefined) {
+        s->out.state = PROOF_OPEN;
+        s->out.culprit = e->culprit[undefined];
+        s->out.fault = (enum eval_fault)e->fault[s->out.culprit];
+        s->out.met = true;
+        keep_point(s, NAN);
+        return true;
+    }
+    if (c->when && e->value[c->when] == 0)
+        return false;
+    double margin = c->margin && !e->culprit[c->margin] ? e->value[c->margin] : NAN;
+    bool broken = e->value[c->truth] == 0;
+    if (broken || isnan(s->out.attained) || margin < s->out.attained)
+        keep_point(s, margin);
+    if (broken)
+        s->out.state = PROOF_BROKEN;
+    return broken;
+}
+
+/* Where the slopes over a box say the margin is least: a corner, or the middle in what moves it not at all. */
+static void lowest_corner(struct search *s, const struct interval *box)
+{
+    const struct interval_gradient *g = &s->prover->over;
+    uint32_t node = s->prover->claim.margin;
+    for (uint32_t i = 0; i < s->program->inputs.count; i++)
+        s->room->point[i] = midpoint(box[i]);
+    if (!node || g->over.culprit[node] || !g->slope[node])
+        return;
+    for (uint32_t k = 0; k < g->held.count; k++) {
+        struct interval slope = g->slope[node][k], x = box[g->held.input[k]];
+        if (!interval_is_zero(slope))
+            s->room->point[g->held.input[k]] = slope.high > -slope.low ? x.low : x.high;
+    }
+}
+
+/* ---- over a box -------------------------------------------------------------------------------------------------- */
+
+static double least_size(struct interval x)
+{
+    return interval_contains(x, 0) ? 0 : fmin(fabs(x.low), fabs(x.high));
+}
+
+/* How far below zero the margin may be with what it compares still the same. */
+static double slack(const struct prover *r)
+{
+    double size = HUGE_VAL;
+    for (uint32_t k = 0; k < 4 && r->claim.compared[k]; k += 2) {
+        struct interval a = r->over.over.value[r->claim.compared[k]], b = r->over.over.value[r->claim.compared[k + 1]];
+        if (interval_is_empty(a) || interval_is_empty(b))
+            return 0;
+        size = fmin(size, fmax(least_size(a), least_size(b)));
+    }
+    return isfinite(size) ? 1e-12 * size : 0;
+}
+
+/* Which operands decide whether a node has a value, as bits by their order. */
+static uint32_t deciding_operands(const struct node_code *n)
+{
+    if (n->op == OP_DIVIDE)
+        return 1u << 1;
+    if (n->op != OP_CALL)
+        return ~0u;
+    switch (n->a) { /* those that are temperatures */
+    case FUNCTION_air_time:
+        return 1u << 0 | 1u << 1 | 1u << 5;
+    case FUNCTION_slab_time:
+        return 1u << 2 | 1u << 3 | 1u << 4 | 1u << 8;
+    default:
+        return ~0u;
+    }
+}
+
+/* The input that widens most what decides whether the culprit has a value. */
+static uint32_t blurring_column(struct search *s, const struct interval *box, uint32_t culprit)
+{
+    const struct interval_gradient *g = &s->prover->over;
+    const struct node_code *n = &s->program->nodes.at[culprit];
+    uint32_t room[MOST_ROOM], best = UINT32_MAX, deciding = deciding_operands(n);
+    const uint32_t *read;
+    uint32_t count = program_operands(s->program, n, &read, room);
+    double most = 0;
+    for (uint32_t i = 0; i < count; i++) {
+        struct interval x = g->over.value[read[i]], *slope = g->slope[read[i]];
+        if (!slope || g->over.culprit[read[i]] || !(i < 32 && deciding & 1u << i))
+            continue;
+        for (uint32_t k = 0; k < g->held.count; k++) {
+            uint32_t input = g->held.input[k];
+            struct interval all = s->prover->box[input];
+            double width = box[input].high - box[input].low, whole = all.high - all.low;
+            double move = width * fmax(fabs(slope[k].low), fabs(slope[k].high)) / (x.high - x.low);
+            /* What was cut already waits its turn. */
+            double score = fmin(move, 1) * sqrt(width / whole);
+            if (score > most) {
+                most = score;
+                best = k;
+            }
+        }
+    }
+    return best;
+}
+
+/* The input whose width moves the node most, as far as the slopes tell. One it is monotone in has its ends looked at
+ * already, so cutting it helps less. */
+static uint32_t steepest_column(struct search *s, const struct interval *box, uint32_t node)
+{
+    const struct interval_gradient *g = &s->prover->over;
+    uint32_t best = UINT32_MAX;
+    double most = 0;
+    for (uint32_t k = 0; g->slope[node] && k < g->held.count; k++) {
+        struct interval slope = g->slope[node][k], x = box[g->held.input[k]];
+        double move = (x.high - x.low) * fmax(fabs(slope.low), fabs(slope.high));
+        if (slope.low >= 0 || slope.high <= 0)
+            move *= 1e-3;
+        if (!isfinite(move)) /* it jumps: what was cut least comes first */
+            move = DBL_MAX * (x.high - x.low) /
+                   (s->prover->box[g->held.input[k]].high - s->prover->box[g->held.input[k]].low);
+        if (move > most) {
+            most = move;
+            best = k;
+        }
+    }
+    return best;
+}
+
+/* A node that may be undefined somewhere in the box keeps the piece open. */
+static bool is_undefined(struct search *s, const struct interval *box, uint32_t node, struct piece *out)
+{
+    const struct interval_evaluation *e = &s->prover->over.over;
+    if (!e->culprit[node])
+        return false;
+    out->culprit = e->culprit[node];
+    out->fault = (enum eval_fault)e->fault[out->culprit];
+    out->column = blurring_column(s, box, out->culprit);
+    return true;
+}
+
+/* What a box says about the claim; false when it does not apply in it. */
+static bool look_at(struct search *s, const struct interval *box, struct piece *out)
+{
+    struct prover *r = s->prover;
+    const struct claim *c = &r->claim;
+    const struct interval *value = r->over.over.value;
+    *out = (struct piece){.least = -HUGE_VAL, .column = UINT32_MAX};
+    evaluate_interval_gradient(&r->over, s->program, box, NULL);
+    if (c->when && is_undefined(s, box, c->when, out))
+        return true;
+    if (c->when && interval_truth(value[c->when]) == TRUTH_FALSE)
+        return false;
+    if (is_undefined(s, box, c->truth, out) || (c->margin && is_undefined(s, box, c->margin, out)))
+        return true;
+    out->column = steepest_column(s, box, c->margin ? c->margin : c->truth);
+    out->good = interval_truth(value[c->truth]) == TRUTH_TRUE;
+    if (!c->margin)
+        return true;
+    out->least = monotone_range(&r->over, s->program, box, c->margin, NULL).low;
+    double same = slack(r);
+    out->good = out->good || (c->strict ? out->least > same : out->least >= -same);
+    return true;
+}
+
+/* ---- the search -------------------------------------------------------------------------------------------------- */
+
+/* Looks at a box and a point in it; true when the proof has ended. */
+static bool settle(struct search *s, const struct interval *box)
+{
+    struct piece piece;
+    bool applies = look_at(s, box, &piece);
+    s->out.boxes++;
+    if (!applies)
+        return false;
+    s->applies = true;
+    if (s->out.boxes == 1 && isfinite(piece.least))
+        s->out.least = piece.least;
+    lowest_corner(s, box);
+    if (try_point(s))
+        return true;
+    if (piece.good && !s->prover->claim.margin)
+        return false; /* there is no margin to tell more exactly */
+    uint32_t count = s->program->inputs.count;
+    piece.box = s->room->boxes.count;
+    if (s->room->boxes.room - piece.box < count)
+        ARRAY_RESERVE(s->room->arena, &s->room->boxes, count);
+    memcpy(&s->room->boxes.at[piece.box], box, count * sizeof *box);
+    s->room->boxes.count += count;
+    s->open += !piece.good;
+    *ARRAY_PUSH(s->room->arena, &s->room->pieces) = piece;
+    return false;
+}
+
+/* Open ones before good ones, then the lowest. */
+static uint32_t worst_piece(const struct search *s)
+{
+    const struct piece *p = s->room->pieces.at;
+    uint32_t worst = 0;
+    for (uint32_t i = 1; i < s->room->pieces.count; i++)
+        if (p[i].good != p[worst].good ? p[worst].good : p[i].least < p[worst].least)
+            worst = i;
+    return worst;
+}
+
+static bool can_cut(const struct search *s, const struct piece *p)
+{
+    if (p->column == UINT32_MAX)
+        return false;
+    struct interval x = s->room->boxes.at[p->box + s->prover->over.held.input[p->column]];
+    double middle = midpoint(x);
+    return x.low < middle && middle < x.high;
+}
+
+/* Puts both halves of a piece in its place; true when the proof has ended. */
+static bool cut(struct search *s, uint32_t at)
+{
+    struct piece piece = s->room->pieces.at[at];
+    uint32_t count = s->program->inputs.count, input = s->prover->over.held.input[piece.column];
+    struct interval *half = s->room->half;
+    s->room->pieces.at[at] = s->room->pieces.at[--s->room->pieces.count];
+    s->open -= !piece.good;
+    for (int side = 0; side < 2; side++) {
+        memcpy(half, &s->room->boxes.at[piece.box], count * sizeof *half);
+        double middle = midpoint(half[input]);
+        *(side ? &half[input].low : &half[input].high) = middle;
+        if (settle(s, half))
+            return true;
+    }
+    return false;
+}
+
+/* Within a hundredth of the margin, or of the way to it from the middle: nothing finer is printed. */
+static bool is_fine(const struct search *s, const struct piece *worst)
+{
+    if (!s->prover->claim.margin || isnan(s->out.attained))
+        return true;
+    double scale = fmax(fabs(s->nominal - s->out.attained), fabs(s->out.attained));
+    return s->out.attained - worst->least <= 0.01 * scale + 1e-9 * fabs(s->nominal);
+}
+
+static void finish(struct search *s)
+{
+    s->out.state = !s->applies ? PROOF_IDLE : s->open ? PROOF_OPEN : PROOF_HOLDS;
+    if (!s->applies || !s->room->pieces.count)
+        return;
+    const struct piece *worst = &s->room->pieces.at[worst_piece(s)];
+    s->out.least = isfinite(worst->least) ? worst->least : NAN;
+    if (s->open) {
+        s->out.culprit = worst->culprit;
+        s->out.fault = worst->fault;
+    }
+}
+
+/* Cuts until all is good and fine enough, or the budget is spent; true when a point ended the proof. */
+static bool refine(struct search *s, uint32_t budget, uint32_t finer)
+{
+    uint32_t proved_at = 0;
+    while (s->room->pieces.count) {
+        uint32_t at = worst_piece(s);
+        const struct piece *worst = &s->room->pieces.at[at];
+        if (!s->open) {
+            proved_at = proved_at ? proved_at : s->out.boxes;
+            if (s->out.boxes >= proved_at + finer || is_fine(s, worst))
+                return false;
+        }
+        if (s->out.boxes >= budget || !can_cut(s, worst))
+            return false;
+        if (cut(s, at))
+            return true;
+    }
+    return false;
+}
+
+struct proof prove(struct prover *r, uint32_t budget, uint32_t finer)
+{
+    struct search s = {.prover = r, .program = &r->cone.program, .room = r->room};
+    s.out.least = s.out.attained = NAN;
+    s.room->pieces.count = s.room->boxes.count = 0;
+    for (uint32_t i = 0; i < s.program->inputs.count; i++)
+        s.room->point[i] = r->worst[i] = midpoint(r->box[i]);
+    bool ended = try_point(&s);
+    s.nominal = s.out.attained;
+    if (!ended && !settle(&s, r->box) && !refine(&s, budget, finer))
+        finish(&s);
+    if (s.out.culprit)
+        s.out.culprit = r->cone.node[s.out.culprit];
+    return s.out;
+}
+
+/* ---- the simplest combination ------------------------------------------------------------------------------------ */
+
+static bool is_broken(struct prover *r)
+{
+    evaluate_again(&r->at, &r->cone.program, r->worst, NULL);
+    const struct evaluation *e = &r->at;
+    uint32_t undefined = undefined_node(e, &r->claim);
+    return undefined || ((!r->claim.when || e->value[r->claim.when] != 0) && e->value[r->claim.truth] == 0);
+}
+
+/* The held input not tried yet that moves the margin least over its width. */
+static uint32_t least_moving(const struct prover *r, const double *slope, const bool *tried)
+{
+    uint32_t best = UINT32_MAX;
+    double least = HUGE_VAL;
+    for (uint32_t k = 0; k < r->over.held.count; k++) {
+        struct interval x = r->box[r->over.held.input[k]];
+        double move = slope ? fabs(slope[k]) * (x.high - x.low) : 0;
+        if (!tried[k] && !(move >= least && best != UINT32_MAX)) {
+            least = move;
+            best = k;
+        }
+    }
+    return best;
+}
+
+void simplify(struct prover *r)
+{
+    const struct program *p = &r->cone.program;
+    struct gradient g = evaluate_gradient(r->room->arena, p, NULL);
+    const double *slope = r->claim.margin && !g.at.culprit[r->claim.margin] ? g.slope[r->claim.margin] : NULL;
+    bool *tried = ARENA_ARRAY(r->room->arena, r->over.held.count, bool);
+    for (uint32_t n = 0; n < r->over.held.count; n++) {
+        uint32_t k = least_moving(r, slope, tried), input = r->over.held.input[k];
+        double worst = r->worst[input];
+        tried[k] = true;
+        if (p->inputs.at[input].unknown)
+            continue;
+        r->worst[input] = p->inputs.at[input].nominal;
+        if (!is_broken(r))
+            r->worst[input] = worst;
+    }
+    is_broken(r);
+}

@@ -1,0 +1,60 @@
+/* Proof: whether something is true for every combination of held inputs.
+ *
+ * In: a program and a claim about nodes of it. Out: proved over the whole box, or broken at a point, which was evaluated
+ * to be sure, or neither within the budget, with the reason. How: the interval of the claim's margin over the box; where
+ * that is too wide, its slopes (runtime/gradient.h) put the inputs it is monotone in at their ends; what is still open is
+ * cut in two along the input that moves it most, the worst piece first.
+ *
+ * Values are SI. What is compared and comes out the same after runtime/compare.h counts as the same, as everywhere. */
+#ifndef RUNTIME_PROOF_H
+#define RUNTIME_PROOF_H
+
+#include "runtime/cone.h"
+#include "runtime/gradient.h"
+
+enum { PROOF_BUDGET = 400, PROOF_FINER = 6 }; /* boxes: for a proof; to tell the worst margin of what is proved */
+
+struct claim {
+    uint32_t when;        /* truth node: only where it is true is anything claimed; 0: everywhere */
+    uint32_t truth;       /* truth node: what must be true */
+    uint32_t margin;      /* node that is at least 0 where that is true, and greater the more so; 0: there is none */
+    bool strict;          /* the margin must be above zero */
+    uint32_t compared[4]; /* pairs of nodes whose differences the margin is, for what counts as the same; 0: no more */
+};
+
+enum proof_state {
+    PROOF_HOLDS,
+    PROOF_IDLE, /* its condition is true nowhere */
+    PROOF_BROKEN,
+    PROOF_OPEN
+};
+
+struct proof {
+    enum proof_state state;
+    double least;    /* the margin is nowhere less; NaN: no margin, or not known */
+    double attained; /* the least margin met by evaluating; NaN: none */
+    uint32_t boxes;  /* looked at */
+    /* PROOF_OPEN: a node that may be undefined, with why; 0: the budget ran out. */
+    uint32_t culprit;
+    enum eval_fault fault;
+    bool met; /* it is undefined at `worst` for certain: evaluating there said so */
+};
+
+struct prover { /* of one claim */
+    struct cone cone;
+    struct claim claim;   /* in the cone's numbers */
+    struct interval *box; /* by the cone's inputs: to begin with, what they are held in */
+    double *worst;        /* by the cone's inputs: where `attained` was met, or what breaks the claim or has no value */
+    struct evaluation at; /* at a point: after prove() and simplify(), `worst` */
+    struct interval_gradient over; /* and over a piece */
+    struct proof_room *room;
+};
+
+/* All room stays in the arena. */
+struct prover prover_new(struct arena *, const struct program *, struct cone_marks *, const struct claim *);
+/* Over prover.box. budget: boxes; finer: how many more to spend on the worst margin of what is proved. */
+struct proof prove(struct prover *, uint32_t budget, uint32_t finer);
+/* Puts back to its stated value whatever in `worst` is not needed to break the claim, what moves it least first. */
+void simplify(struct prover *);
+
+#endif
