@@ -91,7 +91,8 @@ static void fill_breaking(struct steps *s, const struct limit_result *r, struct 
 
 static struct limit_row limit_row_of(struct steps *s, const struct limit_result *r)
 {
-    struct limit_row row = {.verdict = r->verdict, .margin = NAN, .worst_margin = NAN, .why_not = r->why_not};
+    struct limit_row row = {
+        .verdict = r->verdict, .margin = NAN, .worst_margin = NAN, .why_not = reason_said(s, r->why_not)};
     fill_names(s, r, &row);
     if (r->verdict == VERDICT_NOT_EVALUATED || isnan(r->value_si))
         return row;

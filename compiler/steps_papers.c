@@ -189,6 +189,7 @@ void fill_values(struct steps *s, struct step_table *t)
             row.why_not = q->value.text.len ? q->value.text : TEXT("a fault was reported");
         else if (q->value.tag == LOW_NODE)
             (void)quantity_si(s, i, &row.why_not);
+        row.why_not = reason_said(s, row.why_not);
         *ARRAY_PUSH(l->arena, &t->values) = row;
     }
 }

@@ -32,6 +32,10 @@ tabled() { # catalogue: the build's own tool takes it
     msgfmt -o "$scratch/de.mo" "$1" && "$B/catalogue" "$scratch/de.mo" >/dev/null
 }
 
+for po in compiler/languages/*.po; do
+    expect "$po is complete; if not: make languages, then translate" 0 complete "$po"
+done
+
 sed '/^msgid "TOOL SIZES"$/{n;s/".*"/""/}' compiler/languages/de.po >"$scratch/missing.po"
 expect 'a missing translation' 1 complete "$scratch/missing.po"
 awk 'BEGIN { RS = ""; ORS = "\n\n" } !/msgid "TOOL SIZES"/' compiler/languages/de.po >"$scratch/unknown.po"
@@ -47,10 +51,10 @@ expect 'another rule of plurals than the program has' 1 tabled "$scratch/plural.
 # ---- a paper in one language ----------------------------------------------------------------------------------------
 
 # Units, designations and the marks of files are the same in every language.
-known='AISI|alloy|ANSI|AZ31B|degC|DIN|EN|H13|HTML|ISO|JIS|min|mm|MPa|NaN|PDF|PTFE|recipe|RL|SKD|Strokewright|um|ABC|kN|kJ|kW'
+known='ANSI|AZ31B|degC|DIN|EN|H13|HTML|ISO|JIS|min|mm|MPa|NaN|PDF|PTFE|recipe|RL|SKD|Strokewright|Cpk|um|ABC|kN|kJ|kW'
 
 english() { # file of text: words that look like English
-    sed -E 's/\b[0-9a-f]{12,64}\b//g; s/[A-Za-z0-9_./-]+\.recipe//g' "$1" | grep -oE '[A-Za-z][A-Za-z]{2,}' | grep -vxE "$known" | sort -u
+    sed -E 's/\b[0-9a-f]{12,64}\b//g; s/[A-Za-z0-9_./-]+\.recipe|tool-tolerance//g' "$1" | grep -oE '[A-Za-z][A-Za-z]{2,}' | grep -vxE "$known" | sort -u
 }
 
 none_english() { # file
@@ -61,6 +65,21 @@ none_english() { # file
 }
 
 "$STROKEWRIGHT" build tests/golden/lang-ja/case.recipe --lang ja --out "$scratch/paper" >"$scratch/said" 2>&1 || cat "$scratch/said"
+expect 'the text tables in Japanese' 0 none_english "$scratch/paper/steps.txt"
+expect 'the tool sizes in Japanese' 0 none_english "$scratch/paper/tool-sizes.txt"
+for page in traveller tool-sheet inspection; do
+    pdftotext -layout "$scratch/paper/$page.pdf" "$scratch/$page.txt" 2>/dev/null && expect "the $page in Japanese" 0 none_english "$scratch/$page.txt"
+done
+# Names of values stand in <code> and sources in <cite>, as they are; style and script are no text.
+python3 - "$scratch/paper/report.html" "$scratch/paper/flow.svg" >"$scratch/report.txt" <<'PYTHON'
+import re, sys
+for path in sys.argv[1:]:
+    page = open(path, encoding="utf-8").read()
+    page = re.sub(r"<(code|cite|style|script)\b.*?</\1>", " ", page, flags=re.S)
+    print(re.sub(r"<[^>]*>", "\n", page))
+    print("\n".join(re.findall(r'(?:aria-label|data-label|title|alt)="([^"]*)"', page)))
+PYTHON
+expect 'the report in Japanese' 0 none_english "$scratch/report.txt"
 echo 'Der Tool size' >"$scratch/english.txt"
 expect 'a paper with English in it' 1 none_english "$scratch/english.txt"
 
