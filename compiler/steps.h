@@ -28,7 +28,12 @@ struct steps {
     struct map fillings_known; /* site to filling + 1, by file and node, and subject */
 };
 
-void steps_check(struct scope *); /* order and numbers of the steps */
+void steps_check(struct scope *);   /* order and numbers of the steps */
+void changes_check(struct scope *); /* change blocks against one another and the recipe's revision and date */
+/* -1, 0 or 1 as revision a comes before b, is the same or comes after: A before B, Z before AA, 9 before 10, B before B.1;
+ * REVISIONS_UNRELATED when nothing says, as of 3 and C. */
+int revision_order(struct text a, struct text b);
+enum { REVISIONS_UNRELATED = 2 };
 void steps_prepare(struct steps *, struct lowering *, struct limits *);
 /* Fixed texts, the library's among them, in the language of the spelling; what the recipe says stays as written. */
 struct step_table *steps_table(struct steps *, const struct evaluation *, struct spelling, struct text file,

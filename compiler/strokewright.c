@@ -121,6 +121,7 @@ static void compile(struct strokewright_recipe *r, struct text path, struct text
     /* A fault of form would make every value that follows from it look faulty too, so values wait until it is mended. */
     if (!r->diagnostics.errors)
         evaluate(r);
+    changes_check(&r->scope);
     diagnostics_sort(&r->diagnostics);
     r->state = r->diagnostics.errors ? STROKEWRIGHT_FAULTY : STROKEWRIGHT_GOOD;
 }

@@ -1,5 +1,5 @@
 /* check FILE...: reads, checks and says what is wrong. */
-#include "compiler/cli/cli.h"
+#include "compiler/cli/against.h"
 #include "compiler/cli/terminal.h"
 #include "compiler/emit/emit.h"
 
@@ -62,7 +62,8 @@ static void print_limits(struct strokewright_recipe *r, const struct options *o)
     putchar('\n');
 }
 
-static int check_one(const struct strokewright_library *library, const char *path, const struct options *o)
+static int check_one(const struct strokewright_library *library, struct against *against, const char *path,
+                     const struct options *o)
 {
     struct opened_recipe r;
     bool opened = open_recipe(&r, library, path, o);
@@ -71,45 +72,51 @@ static int check_one(const struct strokewright_library *library, const char *pat
         terminal_done(&t);
     if (!opened)
         return EXIT_USE;
+    bool held = against_check(against, library, &r, path, o);
     print_diagnostics(&r, o, SEVERITY_NOTE);
     if (o->limits || o->word_count == 1)
         print_limits(r.recipe, o);
     print_summary(path, r.recipe);
     int status = r.recipe->state == STROKEWRIGHT_GOOD ? EXIT_CLEAN : EXIT_FAULTS;
     close_recipe(&r);
-    return status;
+    return held ? status : EXIT_USE;
 }
 
 static int run(const struct options *o)
 {
     if (!o->word_count)
         return complain("check which recipe? usage: strokewright check FILE ...");
-    struct strokewright_library *library = load_library();
-    if (!library)
+    struct against against;
+    if (!against_begin(&against, o))
         return EXIT_USE;
+    struct strokewright_library *library = load_library();
     struct terminal t = terminal_of(stderr);
-    int worst = EXIT_CLEAN;
-    for (int i = 0; i < o->word_count; i++) {
+    int worst = library ? EXIT_CLEAN : EXIT_USE;
+    for (int i = 0; library && i < o->word_count; i++) {
         if (o->word_count > 1)
             terminal_progress(&t, (uint32_t)i + 1, (uint32_t)o->word_count, o->words[i]);
-        int status = check_one(library, o->words[i], o);
+        int status = check_one(library, &against, o->words[i], o);
         worst = status > worst ? status : worst;
     }
     strokewright_library_free(library);
+    against_end(&against);
     return worst;
 }
 
 const struct verb verb_check = {
     "check",
     "read recipes and say what is wrong",
-    "[--limits] [--allow-outside] FILE ...",
+    "[--limits] [--against REVISION|FILE] [--allow-outside] FILE ...",
     "Reads each recipe and the files it uses, works out every value, and proves every limit over the tolerances. What "
     "is\n"
     "wrong is said on standard error, each fault once, with its place and what to write instead. Of one recipe the "
     "open\n"
     "and the tightest limits are shown; one line a recipe sums up.\n\n"
     "  --limits          all limits of each recipe, the open and the tightest first\n"
+    "  --against REV     hold each against what it was at that revision in git, or one against a file: a fault when "
+    "it\n"
+    "                    means something else and has the same revision, or an earlier one\n"
     "  --allow-outside   'use' may name files outside the recipe's folder\n",
-    "--limits --allow-outside",
+    "--limits --against= --allow-outside",
     run,
 };

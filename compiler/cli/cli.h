@@ -10,9 +10,9 @@ enum exit_status { EXIT_CLEAN, EXIT_FAULTS, EXIT_USE }; /* 0 clean, 1 the recipe
 
 struct options {
     bool help, json, allow_outside, all, limits;
-    bool git, driver;
+    bool git, driver, csv;
     const char *out, *only, *lang, *paper, *depth, *graph;
-    const char *format;
+    const char *format, *against;
     const char *samples, *seed, *coverage;
     enum language language; /* as --lang says; else English */
     bool color;             /* of standard error */
@@ -31,7 +31,8 @@ struct verb {
     int (*run)(const struct options *);
 };
 
-extern const struct verb verb_check, verb_build, verb_value, verb_why, verb_compare, verb_meaning, verb_uncertainty;
+extern const struct verb verb_check, verb_build, verb_value, verb_why, verb_compare, verb_meaning, verb_history,
+    verb_uncertainty;
 
 /* A message of the command's own: "strokewright: ..." on standard error; gives EXIT_USE. */
 int complain(const char *format, ...) PRINTF_LIKE(1, 2);

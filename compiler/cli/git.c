@@ -124,20 +124,39 @@ static bool start_batch(struct git *g)
 
 bool git_open(struct git *g, struct arena *a, const char *path)
 {
-    static const char *const prefix[] = {"rev-parse", "--show-prefix"};
+    static const char *const words[] = {"rev-parse", "--show-toplevel", "--show-prefix"};
     struct text rest, out;
     *g = (struct git){.arena = a, .to = -1, .from = -1};
     buffer_init(&g->got, a);
+    intern_init(&g->names, a, NULL);
     g->folder = standing_folder(a, path, &rest);
-    if (!git_output(g, prefix, 2, false, &out)) {
+    if (!git_output(g, words, 3, false, &out)) {
         if (!g->absent)
             complain("%s is in no repository that git can read", path);
         return false;
     }
-    while (out.len && out.at[out.len - 1] == '\n')
-        out.len--;
-    g->file = tidy_path(a, arena_format(a, "%.*s%.*s", TEXT_ARGS(out), TEXT_ARGS(rest)));
+    /* Two lines: the root, and the folder from there. */
+    const char *end = memchr(out.at, '\n', out.len);
+    uint32_t first = end ? (uint32_t)(end - out.at) : out.len;
+    struct text prefix = {out.at + first + 1, out.len > first ? out.len - first - 1 : 0};
+    while (prefix.len && prefix.at[prefix.len - 1] == '\n')
+        prefix.len--;
+    g->root = arena_text(a, (struct text){out.at, first});
+    g->file = tidy_path(a, arena_format(a, "%.*s%.*s", TEXT_ARGS(prefix), TEXT_ARGS(rest)));
     return start_batch(g);
+}
+
+bool git_also(struct git *g, const char *path)
+{
+    struct text rest, folder = g->to < 0 ? TEXT("") : standing_folder(g->arena, path, &rest);
+    char *real = folder.len ? realpath(folder.at, NULL) : NULL;
+    size_t n = g->root.len;
+    bool inside = real && n && strncmp(real, g->root.at, n) == 0 && (real[n] == '/' || !real[n]);
+    if (inside)
+        g->file = tidy_path(g->arena, arena_format(g->arena, "%s%s%.*s", real[n] ? real + n + 1 : "",
+                                                   real[n] ? "/" : "", TEXT_ARGS(rest)));
+    free(real);
+    return inside;
 }
 
 void git_close(struct git *g)
@@ -271,10 +290,21 @@ static bool has_revision(struct git *g, struct text revision)
     return size_of_answer(line, &size) && take_bytes(g, size, &bytes);
 }
 
+/* What many recipes use is asked for once. */
 enum git_answer git_read(struct git *g, struct text revision, struct text file, struct text *bytes)
 {
-    enum git_answer answer = ask(g, arena_format(g->arena, "%.*s:%.*s", TEXT_ARGS(revision), TEXT_ARGS(file)), bytes);
-    return answer == GIT_MISSING && !has_revision(g, revision) ? GIT_NO_REVISION : answer;
+    struct text name = arena_format(g->arena, "%.*s:%.*s", TEXT_ARGS(revision), TEXT_ARGS(file));
+    atom known = interned(&g->names, name);
+    if (known) {
+        *bytes = g->found.at[known - 1];
+        return GIT_FOUND;
+    }
+    enum git_answer answer = ask(g, name, bytes);
+    if (answer == GIT_MISSING && !has_revision(g, revision))
+        return GIT_NO_REVISION;
+    if (answer == GIT_FOUND && intern(&g->names, name) == g->found.count + 1)
+        *ARRAY_PUSH(g->arena, &g->found) = *bytes;
+    return answer;
 }
 
 /* ---- recipes ----------------------------------------------------------------------------------------------------------- */

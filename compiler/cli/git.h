@@ -14,12 +14,15 @@
 struct git {
     struct arena *arena;
     struct text folder; /* git is run there: the nearest that stands to the file asked for */
+    struct text root;   /* of the working tree */
     struct text file;   /* what was asked for, from the root of the repository */
     bool absent;        /* there is no git; said already */
     pid_t pid;
     int to, from; /* cat-file's input and output; -1: none */
     struct buffer got;
-    uint32_t used; /* bytes of `got` that were read */
+    uint32_t used;            /* bytes of `got` that were read */
+    struct names_table names; /* what was found already: "REVISION:file", */
+    ARRAY(struct text) found; /* and its bytes, by the name's number */
 };
 
 enum git_answer {
@@ -31,6 +34,8 @@ enum git_answer {
 
 /* In the repository that has `path`. False when there is none or git cannot be run (said already). */
 bool git_open(struct git *, struct arena *, const char *path);
+/* Turns to another file of the same repository; false when it is not open or the file lies elsewhere. */
+bool git_also(struct git *, const char *path);
 void git_close(struct git *);
 
 enum git_answer git_read(struct git *, struct text revision, struct text file, struct text *bytes);

@@ -6,8 +6,8 @@
 #include <stdlib.h>
 #include <unistd.h>
 
-static const struct verb *const verbs[] = {&verb_check,   &verb_build,   &verb_value,      &verb_why,
-                                           &verb_compare, &verb_meaning, &verb_uncertainty};
+static const struct verb *const verbs[] = {&verb_check,   &verb_build,   &verb_value,   &verb_why,
+                                           &verb_compare, &verb_meaning, &verb_history, &verb_uncertainty};
 enum { VERB_COUNT = sizeof verbs / sizeof verbs[0] };
 
 int complain(const char *format, ...)
@@ -65,6 +65,7 @@ static bool *flag_named(struct options *o, struct text name)
         {"--json", &o->json},     {"--allow-outside", &o->allow_outside},
         {"--all", &o->all},       {"--git", &o->git},
         {"--driver", &o->driver}, {"--limits", &o->limits},
+        {"--csv", &o->csv},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
         if (text_is(name, rows[i].name))
@@ -77,10 +78,10 @@ static const char **text_named(struct options *o, struct text name)
     const struct {
         const char *name;
         const char **place;
-    } rows[] = {{"--out", &o->out},          {"--only", &o->only},       {"--lang", &o->lang},
-                {"--paper", &o->paper},      {"--depth", &o->depth},     {"--graph", &o->graph},
-                {"--format", &o->format},    {"--samples", &o->samples}, {"--seed", &o->seed},
-                {"--coverage", &o->coverage}};
+    } rows[] = {{"--out", &o->out},       {"--only", &o->only},        {"--lang", &o->lang},
+                {"--paper", &o->paper},   {"--depth", &o->depth},      {"--graph", &o->graph},
+                {"--format", &o->format}, {"--against", &o->against},  {"--samples", &o->samples},
+                {"--seed", &o->seed},     {"--coverage", &o->coverage}};
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
         if (text_is(name, rows[i].name))
             return rows[i].place;

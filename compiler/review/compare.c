@@ -116,7 +116,8 @@ static int by_importance(const void *a, const void *b)
     return (x->order > y->order) - (x->order < y->order);
 }
 
-static struct comparison *compare(struct matcher *m, struct strokewright_recipe *old, struct strokewright_recipe *new)
+static struct comparison *compare(struct matcher *m, struct strokewright_recipe *old, struct strokewright_recipe *new,
+                                  bool follow)
 {
     struct comparison *out = m->out;
     begin_side(m, &m->old, old, &out->old);
@@ -124,7 +125,7 @@ static struct comparison *compare(struct matcher *m, struct strokewright_recipe 
     m->evaluated = old->evaluated && new->evaluated;
     match_items(m);
     compare_stated(m);
-    if (m->evaluated)
+    if (m->evaluated && follow)
         compare_follows(m);
     if (out->rows.count)
         qsort(out->rows.at, out->rows.count, sizeof *out->rows.at, by_importance);
@@ -139,15 +140,10 @@ static struct comparison *compare(struct matcher *m, struct strokewright_recipe 
     return out;
 }
 
-const struct comparison *compare_recipes(struct arena *arena, struct strokewright_recipe *old,
-                                         struct strokewright_recipe *new)
+static const struct comparison *compare_in(struct arena *arena, struct strokewright_recipe *old,
+                                           struct strokewright_recipe *new, bool follow)
 {
     jmp_buf exhausted;
-    struct strokewright_recipe *sides[] = {old, new};
-    /* Quantities are typeset as the step table has them, so it must have been made. */
-    for (int i = 0; i < 2; i++)
-        if (sides[i]->evaluated && !strokewright_table(sides[i], SPELL_ASCII))
-            return NULL;
     struct comparison *volatile out = NULL;
     arena->exhausted = old->arena.exhausted = new->arena.exhausted = &exhausted;
     if (!setjmp(exhausted)) {
@@ -155,10 +151,23 @@ const struct comparison *compare_recipes(struct arena *arena, struct strokewrigh
         m->arena = arena;
         m->out = ARENA_NEW(arena, struct comparison);
         m->out->arena = arena;
-        out = compare(m, old, new);
+        old->steps.spelling = new->steps.spelling = SPELL_ASCII;
+        out = compare(m, old, new, follow);
     }
     arena->exhausted = old->arena.exhausted = new->arena.exhausted = NULL;
     return out;
+}
+
+const struct comparison *compare_recipes(struct arena *arena, struct strokewright_recipe *old,
+                                         struct strokewright_recipe *new)
+{
+    return compare_in(arena, old, new, true);
+}
+
+const struct comparison *compare_statements(struct arena *arena, struct strokewright_recipe *old,
+                                            struct strokewright_recipe *new)
+{
+    return compare_in(arena, old, new, false);
 }
 
 /* ---- summary ------------------------------------------------------------------------------------------------------------ */

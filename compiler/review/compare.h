@@ -42,6 +42,7 @@ struct compare_row {
     double before_value, after_value; /* in the unit below; NaN where there is no number */
     struct text unit;                 /* ASCII spelling; empty for a pure number */
     double percent;                   /* NaN where it makes no sense */
+    bool aside;                       /* of the paper, not of how the part is made: date, status, a source */
     bool worse;                       /* of verdicts: for the worse */
     struct text file;                 /* stated rows: where it stands, of what was removed where it stood */
     uint32_t line;
@@ -73,8 +74,18 @@ extern const char *const compare_section_titles[COMPARE_SECTION_COUNT]; /* for p
 const struct comparison *compare_recipes(struct arena *, struct strokewright_recipe *before,
                                          struct strokewright_recipe *after);
 
+/* The same without what follows, which is what takes the time. */
+const struct comparison *compare_statements(struct arena *, struct strokewright_recipe *before,
+                                            struct strokewright_recipe *after);
+
 /* "4 statements differ; 1 verdict changed, for the worse; 12 values moved", or that they mean the same. */
 struct text compare_summary(struct arena *, const struct comparison *);
+
+/* Faults of revision discipline go to the diagnostics of `after`: what it means differs from `before` and the revision does
+ * not, or goes back. `against` says which `before` is: "at HEAD~1", "in
+ * lid-b.recipe". False when memory ran out. */
+bool compare_against(struct arena *, struct strokewright_recipe *before, struct strokewright_recipe *after,
+                     struct text against);
 
 /* "line 31" in the new recipe's own file, "old line 31", "shop/press-bay.recipe:12"; empty when it stands nowhere. */
 struct text compare_place(struct arena *, const struct comparison *, const struct compare_row *);

@@ -118,7 +118,7 @@ static void tell_margin(struct matcher *m, const struct limit_result *a, const s
     if (left.len && now.len)
         r->change =
             text_same(left, now) ? now : arena_format(m->arena, "%.*s -> %.*s", TEXT_ARGS(left), TEXT_ARGS(now));
-    r->weight = isnan(before) || isnan(after) ? change_words(m, a->value_si, b->value_si, &b->unit).weight / 100
+    r->weight = isnan(before) || isnan(after) ? change_words(m->arena, a->value_si, b->value_si, &b->unit).weight / 100
                                               : fabs(after - before);
 }
 
@@ -272,7 +272,7 @@ static void tell_size(struct matcher *m, uint32_t old, uint32_t new)
     r->label = TEXT("make at 20 degC");
     r->before = band.len ? arena_format(m->arena, "%.*s %.*s", TEXT_ARGS(x.text), TEXT_ARGS(x.band)) : x.text;
     r->after = band.len ? arena_format(m->arena, "%.*s %.*s", TEXT_ARGS(y.text), TEXT_ARGS(y.band)) : y.text;
-    struct change change = b ? change_words(m, before, after, &unit) : (struct change){TEXT(""), NAN, INFINITY};
+    struct change change = b ? change_words(m->arena, before, after, &unit) : (struct change){TEXT(""), NAN, INFINITY};
     r->change = change.words;
     r->percent = change.percent;
     r->weight = change.weight;

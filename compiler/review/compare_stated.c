@@ -138,6 +138,16 @@ static void fill_change(struct matcher *m, const struct pair *p, struct compare_
         r->change = TEXT("same value");
 }
 
+/* What a recipe says of itself as a paper. */
+static bool is_aside(const struct property_entry *p)
+{
+    static const char *const names[] = {"revision", "date", "status", "author"};
+    for (size_t i = 0; p->kind == KIND_recipe && i < sizeof names / sizeof names[0]; i++)
+        if (strcmp(p->name, names[i]) == 0)
+            return true;
+    return p->kind == KIND_change;
+}
+
 static void tell_property(struct matcher *m, const struct pair *p, struct text subject)
 {
     bool is_new = p->stated[1], was = p->stated[0];
@@ -154,6 +164,7 @@ static void tell_property(struct matcher *m, const struct pair *p, struct text s
         r->before = side_words(m, p, 0);
         r->after = side_words(m, p, 1);
     }
+    r->aside = is_aside(p->entry);
     fill_change(m, p, r);
     place_row(m, r, p->side[is_new], p->stated[is_new]->site);
 }
@@ -188,6 +199,7 @@ static void compare_notes(struct matcher *m, struct site old, struct site new, s
         r->what = of ? arena_format(m->arena, "%s, %s", of, note_table[i].name) : text_of(note_table[i].name);
         r->before = a;
         r->after = b;
+        r->aside = true;
         place_row(m, r, b.len ? &m->new : &m->old, b.len ? new : old);
     }
 }
@@ -346,6 +358,7 @@ static void tell_whole(struct matcher *m, const struct side *side, const struct 
     struct compare_row *r = add_row(m, COMPARE_STATED, added ? COMPARE_ADDED : COMPARE_REMOVED);
     r->subject = item_words(m, side, item);
     *(added ? &r->after : &r->before) = whole_words(m, side, item);
+    r->aside = item->sort == ITEM_DEFINITION && item->kind == KIND_change;
     place_row(m, r, side, item->site);
 }
 
@@ -360,6 +373,7 @@ static void tell_name(struct matcher *m, const struct item *old, const struct it
     r->subject = b;
     r->before = a;
     r->after = b;
+    r->aside = true;
     place_row(m, r, &m->new, new->site);
 }
 

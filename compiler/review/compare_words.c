@@ -108,9 +108,8 @@ static struct text difference_words(struct arena *a, double before, double after
     return typeset_quantity_to(a, after - before, &step, decimals, SPELL_ASCII);
 }
 
-struct change change_words(struct matcher *m, double before, double after, const struct unit *u)
+struct change change_words(struct arena *a, double before, double after, const struct unit *u)
 {
-    struct arena *a = m->arena;
     struct change out = {TEXT(""), NAN, 0};
     if (!isfinite(before) || !isfinite(after)) {
         out.weight = isnan(before) && isnan(after) ? 0 : INFINITY;
@@ -218,7 +217,7 @@ void place_row(struct matcher *m, struct compare_row *r, const struct side *side
 
 void fill_numbers(struct matcher *m, struct compare_row *r, double before, double after, const struct quantity *q)
 {
-    struct change change = change_words(m, before, after, &q->unit);
+    struct change change = change_words(m->arena, before, after, &q->unit);
     r->change = change.words;
     r->percent = change.percent;
     r->weight = change.weight;

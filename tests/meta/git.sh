@@ -65,6 +65,7 @@ expect 'against the file as it lies there' 0 'Both mean the same' "$tool" compar
 sed -i 's/hold          = 1.2 s/hold          = 1.4 s/' elsewhere/river-lid.recipe
 expect 'against the file as it was changed' 1 'hold +1.2 s +1.4 s' "$tool" compare --allow-outside --git HEAD elsewhere/river-lid.recipe
 git checkout -q elsewhere
+
 cd "$scratch" && expect 'no repository' 2 'is in no repository' "$tool" compare --git HEAD nothing.recipe; cd repo || exit 1
 
 # The two lines of configuration, as the README has them.
@@ -84,6 +85,42 @@ expect 'textconv' 0 '^\+    inside-radius = 0.4 mm \+/- 0.02 mm' git diff HEAD~4
 sed -i 's/hold          = 1.2 s/hold = 1200 ms   # the same/' elsewhere/river-lid.recipe
 printed=$(git diff) && refuse 'textconv: the same in other units is no difference' '^[+-] '
 git checkout -q elsewhere
+
+# Revision discipline over the repository: untouched, changed without and with a new revision, new, and gone back.
+mkdir -p more && cp "$here/recipes/demo/battery-cup.recipe" more/cup.recipe && cp -r recipes/shop more/ && git add more && commit 2026-11-05
+expect 'nothing changed' 0 '0 errors' "$tool" check --allow-outside --against HEAD more/cup.recipe elsewhere/river-lid.recipe
+sed -i 's/hold  *= .*/hold = 3.3 s/' more/cup.recipe
+expect 'changed, and the revision is the same' 1 'revision-unchanged' "$tool" check --allow-outside --against HEAD more/cup.recipe elsewhere/river-lid.recipe
+expect 'only the changed one is told' 1 '^elsewhere/river-lid.recipe: .*; 0 errors' "$tool" check --allow-outside --against HEAD more/cup.recipe elsewhere/river-lid.recipe
+git checkout -q more && sed -i '1i # a word more' more/cup.recipe
+expect 'a comment is no change' 0 '0 errors' "$tool" check --against HEAD more/cup.recipe
+git checkout -q more && sed -i 's/handling  *= .*/handling = 9 s/' more/shop/press-bay.recipe
+expect 'a shop file with an effect is a change' 1 'revision-unchanged' "$tool" check --against HEAD more/cup.recipe
+git checkout -q more && cp more/cup.recipe more/new.recipe
+expect 'a new recipe has nothing to be held against' 0 '0 errors' "$tool" check --against HEAD more/new.recipe
+rm more/new.recipe
+expect 'no revision to check against' 2 "there is no revision 'HEAD~99'" "$tool" check --against HEAD~99 more/cup.recipe
+sed -i 's/revision  *= "C"/revision = "B"/; /^change/,/^}/d' elsewhere/river-lid.recipe
+expect 'the revision goes back' 1 'was C at HEAD.*revision-goes-back' "$tool" check --against HEAD --allow-outside elsewhere/river-lid.recipe
+git checkout -q elsewhere
+
+# The history of a value: through a renaming, through a revision that is broken, moved by the shop's file, uncommitted.
+mkdir "$scratch/second" && cd "$scratch/second" && git init -q . && mkdir shop
+cp "$here/recipes/demo/shop/press-bay.recipe" shop/ && cp "$here/tests/revisions/lid-b.recipe" lid.recipe && commit 2026-08-17
+sed -i 's/handling  *= .*/handling = 7 s/' shop/press-bay.recipe && commit 2026-10-05
+cp "$here/recipes/demo/river-logger-lid.recipe" lid.recipe && commit 2026-11-02
+sed -i 's/thickness = 0.50 mm/thickness = 0.50 mn/' lid.recipe && commit 2026-11-03
+sed -i 's/thickness = 0.50 mn/thickness = 0.60 mm/' lid.recipe && git mv lid.recipe river-lid.recipe && commit 2026-11-04
+expect 'history' 0 '^C +2026-11-02 +[0-9a-f]{7}' "$tool" history river-lid.recipe sheet.thickness
+expect 'a commit that cannot be worked out' 0 "why  line [0-9]+: there is no unit 'mn'" "$tool" history river-lid.recipe sheet.thickness
+expect 'the move over it' 0 '^C +2026-11-04 .*0.60 mm +\+0.10 mm, \+20 % +\| +o\|$' "$tool" history river-lid.recipe sheet.thickness
+expect 'the name it had' 0 '"date": "2026-08-17".*"file": "lid.recipe"' "$tool" history --json river-lid.recipe sheet.thickness
+expect 'the shop file as the cause' 0 'by   shop/press-bay.recipe' "$tool" history river-lid.recipe press.handling
+expect 'as CSV' 0 '^B,2026-10-05,[0-9a-f]{7},7,s,7 s,"'"'"'\+2 s, \+40 %",40,lid.recipe,shop/press-bay.recipe,' "$tool" history --csv river-lid.recipe press.handling
+expect 'a value that never was' 2 "no revision of river-lid.recipe has a value 'press.handing'" "$tool" history river-lid.recipe press.handing
+sed -i 's/0.60 mm/0.70 mm/' river-lid.recipe
+expect 'what is not committed' 0 '^C +not yet +committed +0.70 mm' "$tool" history river-lid.recipe sheet.thickness
+expect 'never committed' 2 'was never committed' "$tool" history never.recipe sheet.thickness
 
 cd "$scratch" && expect 'no git' 2 'cannot run git' env PATH=/nowhere "$tool" compare --git HEAD repo/recipes/lid.recipe
 echo "$passed passed, $failed failed"

@@ -5,16 +5,17 @@ _strokewright()
     local word=${COMP_WORDS[COMP_CWORD]} previous=${COMP_WORDS[COMP_CWORD - 1]} verb=${COMP_WORDS[1]} options
     COMPREPLY=()
     if [ "$COMP_CWORD" -eq 1 ]; then
-        COMPREPLY=($(compgen -W 'check build value why compare meaning uncertainty --help --version' -- "$word"))
+        COMPREPLY=($(compgen -W 'check build value why compare meaning history uncertainty --help --version' -- "$word"))
         return
     fi
     case $verb in
-    check) options='--limits --allow-outside --help' ;;
+    check) options='--limits --against --allow-outside --help' ;;
     build) options='--out --only --paper --lang --allow-outside --help' ;;
     value) options='--json --lang --allow-outside --help' ;;
     why) options='--depth --json --graph --allow-outside --help' ;;
     compare) options='--git --driver --format --all --allow-outside --help' ;;
     meaning) options='--help' ;;
+    history) options='--json --csv --allow-outside --help' ;;
     uncertainty) options='--samples --seed --coverage --json --allow-outside --help' ;;
     *) return ;;
     esac
@@ -57,7 +58,7 @@ _strokewright()
         return
     fi
     # value FILE NAME, why FILE NAME, uncertainty FILE NAME: the names the recipe has, once a file is there.
-    if [ "$verb" = value ] || [ "$verb" = why ] || [ "$verb" = uncertainty ]; then
+    if [ "$verb" = value ] || [ "$verb" = why ] || [ "$verb" = history ] || [ "$verb" = uncertainty ]; then
         local file
         for file in "${COMP_WORDS[@]:2:COMP_CWORD-2}"; do
             if [[ $file == *.recipe && -r $file ]]; then

@@ -1,0 +1,95 @@
+#include "compiler/cli/against.h"
+#include "compiler/review/compare.h"
+
+#include <unistd.h>
+
+bool against_begin(struct against *a, const struct options *o)
+{
+    *a = (struct against){.name = o->against, .git = {.to = -1, .from = -1}};
+    arena_init(&a->arena, NULL);
+    a->file = a->name && access(a->name, F_OK) == 0;
+    if (a->file && o->word_count > 1) {
+        complain("--against %s is a file, which one recipe can be held against; of many, name a revision in git",
+                 a->name);
+        return false;
+    }
+    return true;
+}
+
+void against_end(struct against *a)
+{
+    git_close(&a->git);
+    arena_free(&a->arena);
+}
+
+static bool judge(struct against *a, struct opened_recipe *old, struct opened_recipe *new)
+{
+    struct arena arena;
+    arena_init(&arena, NULL);
+    struct text which = arena_format(&arena, "%s %s", a->file ? "in" : "at", a->name);
+    bool good = compare_against(&arena, old->recipe, new->recipe, which);
+    if (!good)
+        complain("out of memory");
+    arena_free(&arena);
+    return good;
+}
+
+static bool against_file(struct against *a, const struct strokewright_library *library, struct opened_recipe *new,
+                         const struct options *o)
+{
+    struct opened_recipe old;
+    if (!open_recipe(&old, library, a->name, o))
+        return false;
+    bool good = judge(a, &old, new);
+    close_recipe(&old);
+    return good;
+}
+
+/* Nearly every recipe of a repository is what it was, byte for byte, and so is what it uses: then nothing need be worked
+ * out again. */
+static bool same_bytes(struct against *a, const struct strokewright_recipe *r, const char *path)
+{
+    struct text main = text_of(path), bytes;
+    uint32_t typed = main.len, named = a->git.file.len;
+    while (typed && main.at[typed - 1] != '/')
+        typed--;
+    while (named && a->git.file.at[named - 1] != '/')
+        named--;
+    for (uint32_t i = 0; i < r->sources.files.count; i++) {
+        const struct source *s = r->sources.files.at[i];
+        if (s->path.len <= typed || memcmp(s->path.at, path, typed) != 0)
+            return false;
+        struct text file = arena_format(&a->arena, "%.*s%.*s", (int)named, a->git.file.at, (int)(s->path.len - typed),
+                                        s->path.at + typed);
+        if (git_read(&a->git, text_of(a->name), file, &bytes) != GIT_FOUND || !text_same(bytes, s->bytes))
+            return false;
+    }
+    return true;
+}
+
+static bool against_revision(struct against *a, const struct strokewright_library *library, struct opened_recipe *new,
+                             const char *path, const struct options *o)
+{
+    struct opened_recipe old;
+    bool absent = false;
+    if (!git_also(&a->git, path)) {
+        git_close(&a->git);
+        if (!git_open(&a->git, &a->arena, path))
+            return false;
+    }
+    if (same_bytes(a, new->recipe, path))
+        return true;
+    if (!open_at_revision(&old, library, &a->git, text_of(a->name), TEXT(""), o, &absent))
+        return absent;
+    bool good = judge(a, &old, new);
+    close_recipe(&old);
+    return good;
+}
+
+bool against_check(struct against *a, const struct strokewright_library *library, struct opened_recipe *new,
+                   const char *path, const struct options *o)
+{
+    if (!a->name)
+        return true;
+    return a->file ? against_file(a, library, new, o) : against_revision(a, library, new, path, o);
+}

@@ -1,0 +1,22 @@
+/* check --against: holds recipes against what they were, at a revision in git or in another file. */
+#ifndef COMPILER_CLI_AGAINST_H
+#define COMPILER_CLI_AGAINST_H
+
+#include "compiler/cli/git.h"
+
+struct against {
+    const char *name; /* revision or file; NULL: nothing is held against anything */
+    bool file;
+    struct arena arena; /* of git's answers; emptied after each recipe */
+    struct git git;     /* of the repository asked last; not open while git.to is -1 */
+};
+
+/* False, and said, when the name cannot be meant. */
+bool against_begin(struct against *, const struct options *);
+/* Faults go to the recipe's diagnostics; a recipe that was not there then has none. False, and said, when what it is to
+ * be held against cannot be read. */
+bool against_check(struct against *, const struct strokewright_library *, struct opened_recipe *, const char *path,
+                   const struct options *);
+void against_end(struct against *);
+
+#endif
