@@ -66,6 +66,7 @@ struct text capitalised(struct arena *, struct text words);           /* a copy;
 void fill_steps(struct steps *, struct step_table *);
 void fill_setup(struct steps *, struct step_table *);
 void fill_sizes(struct steps *, struct step_table *);
+void fill_budgets(struct steps *, struct step_table *);
 void fill_limits(struct steps *, struct step_table *);
 void fill_cautions(struct steps *, struct step_table *);
 void fill_values(struct steps *, struct step_table *);

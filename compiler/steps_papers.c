@@ -218,6 +218,7 @@ struct step_table *steps_table(struct steps *s, const struct evaluation *e, stru
     fill_steps(s, t);
     fill_setup(s, t);
     fill_sizes(s, t);
+    fill_budgets(s, t);
     fill_tool_facts(s, t);
     fill_inspection(s, t);
     fill_charts(s, t);

@@ -69,6 +69,21 @@ struct tool_size { /* one feature the toolroom makes */
     struct shown shrinks;    /* the part, from release to 20 degC */
 };
 
+struct budget_part {   /* an input with a held band, and what it does to a size */
+    struct text input; /* "die.temperature" */
+    struct shown standard, contribution;
+    struct text sensitivity; /* "2.05 um/K" */
+    double share;            /* of the variance */
+};
+
+struct size_budget { /* how far a finished size may lie off while all that is held stays in its band */
+    struct text feature, title;
+    struct shown finished, uncertainty; /* standard uncertainty, JCGM 100 */
+    double cp, cpk;                     /* forecast; NaN when there is none */
+    struct text why_not;                /* why there is none: "nothing ... is stated with a band"; else empty */
+    ARRAY(struct budget_part) parts;    /* greatest first */
+};
+
 struct inspected { /* one feature as the inspector holds it against the drawing */
     struct text title;
     struct shown part;       /* size and band at 20 degC */
@@ -209,6 +224,7 @@ struct step_table {
     ARRAY(struct step_row) steps;
     ARRAY(struct setup_row) setup;
     ARRAY(struct tool_size) sizes;
+    ARRAY(struct size_budget) budgets;  /* in the order of the sizes */
     ARRAY(struct setup_row) tool_facts; /* what else the toolroom must know, by feature and tool: radii, clearance */
     ARRAY(struct inspected) inspection;
     struct shown shop_temperature;

@@ -337,6 +337,30 @@ static void write_breaking(struct json *j, const struct breaking_value *v)
     json_close(j, '}');
 }
 
+static void write_part(struct json *j, const struct budget_part *p)
+{
+    json_open(j, '{');
+    named_text(j, "input", p->input);
+    named_shown(j, "standard", &p->standard);
+    named_text(j, "sensitivity", p->sensitivity);
+    named_shown(j, "contribution", &p->contribution);
+    named_number(j, "share", p->share);
+    json_close(j, '}');
+}
+
+static void write_size_budget(struct json *j, const struct size_budget *s)
+{
+    json_open(j, '{');
+    named_text(j, "feature", s->feature);
+    named_shown(j, "finished", &s->finished);
+    named_shown(j, "uncertainty", &s->uncertainty);
+    named_number(j, "cp", s->cp);
+    named_number(j, "cpk", s->cpk);
+    named_or_null(j, "why_not", s->why_not);
+    WRITE_ARRAY(j, "parts", s->parts, write_part);
+    json_close(j, '}');
+}
+
 static void write_limit(struct json *j, const struct limit_row *l)
 {
     json_open(j, '{');
@@ -385,6 +409,7 @@ void json_steps(struct buffer *b, const struct step_table *t)
     WRITE_ARRAY(&j, "setup", t->setup, write_setup);
     WRITE_ARRAY(&j, "steps", t->steps, write_step);
     WRITE_ARRAY(&j, "sizes", t->sizes, write_size);
+    WRITE_ARRAY(&j, "budgets", t->budgets, write_size_budget);
     WRITE_ARRAY(&j, "tool_facts", t->tool_facts, write_setup);
     WRITE_ARRAY(&j, "inspection", t->inspection, write_inspected);
     WRITE_ARRAY(&j, "charts", t->charts, write_chart);

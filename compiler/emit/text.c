@@ -6,6 +6,8 @@
 #include "compiler/said.h"
 #include "runtime/base/utf8.h"
 
+#include <math.h>
+
 enum { MARGIN = 2, SIGN_COLUMN = 9, SIGN_WIDTH = 5 };
 
 static struct text plain(struct buffer *b, struct text t)
@@ -298,6 +300,54 @@ static void add_size(struct columns *c, struct buffer *b, const struct tool_size
     r->below = buffer_text(&note);
 }
 
+/* ---- what to expect of the sizes ----------------------------------------------------------------------------------- */
+
+static const struct column budget_columns[] = {
+    {SAY("Feature"), COLUMN_WORDS}, {SAY("Part expected"), COLUMN_NUMBER}, {SAY("Uncertainty"), COLUMN_NUMBER},
+    {SAY("Cp"), COLUMN_NUMBER},     {SAY("Cpk"), COLUMN_NUMBER},           {SAY("Mostly from"), COLUMN_WORDS}};
+
+static struct text index_text(struct buffer *b, double index)
+{
+    return isnan(index) ? TEXT("") : arena_format(b->arena, index < 10 ? "%.2f" : "%.1f", index);
+}
+
+/* The inputs that make up most of it: those of a tenth at least. */
+static struct text main_parts(struct buffer *b, const struct size_budget *s)
+{
+    struct text list = TEXT("");
+    for (uint32_t i = 0; i < s->parts.count && s->parts.at[i].share >= 0.1; i++)
+        list = arena_format(b->arena, "%.*s%s%.*s %.0f %%", TEXT_ARGS(list), list.len ? ", " : "",
+                            TEXT_ARGS(s->parts.at[i].input), 100 * s->parts.at[i].share);
+    return list;
+}
+
+static void put_budgets(struct buffer *b, const struct step_table *t, uint32_t width)
+{
+    struct columns c = {.arena = b->arena, .language = t->language, .columns = budget_columns, .count = 6};
+    for (uint32_t i = 0; i < t->budgets.count; i++) {
+        const struct size_budget *s = &t->budgets.at[i];
+        if (s->why_not.len)
+            continue;
+        struct columns_row *r = columns_add(&c);
+        r->cell[0] = plain(b, c.language == LANGUAGE_EN ? s->feature : s->title);
+        r->cell[1] = plain(b, s->finished.text);
+        r->cell[2] = plain(b, s->uncertainty.text);
+        r->cell[3] = index_text(b, s->cp);
+        r->cell[4] = index_text(b, s->cpk);
+        r->cell[5] = plain(b, main_parts(b, s));
+    }
+    if (!c.rows.count)
+        return;
+    put_title(b, said(t->language, "WHAT TO EXPECT OF THE SIZES"));
+    columns_print(&c, b, width);
+    buffer_putc(b, '\n');
+    print_wrapped(b,
+                  said(t->language, "Standard uncertainty of the part while all that is held stays in its band, after "
+                                    "JCGM 100; the wanted band over six of it, and its nearer end over three. The "
+                                    "tool's machining band is not in it: it shifts all parts alike."),
+                  width, 0, 0);
+}
+
 void text_sizes(struct buffer *b, const struct step_table *t, uint32_t width)
 {
     struct columns c = {.arena = b->arena, .language = t->language, .columns = size_columns, .count = 8};
@@ -309,4 +359,5 @@ void text_sizes(struct buffer *b, const struct step_table *t, uint32_t width)
         columns_print(&c, b, width);
     else
         buffer_printf(b, "%.*s\n", TEXT_ARGS(said(t->language, "The recipe states no size that a tool sets.")));
+    put_budgets(b, t, width);
 }

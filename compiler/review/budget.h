@@ -5,6 +5,7 @@
 #ifndef COMPILER_REVIEW_BUDGET_H
 #define COMPILER_REVIEW_BUDGET_H
 
+#include "compiler/steps_amounts.h"
 #include "compiler/strokewright.h"
 #include "runtime/base/buffer.h"
 #include "runtime/monte_carlo.h"
@@ -40,17 +41,6 @@ struct budget_order {
 
 /* After strokewright_refresh(). */
 struct budget budget_of(struct strokewright_recipe *, uint32_t quantity, const struct budget_order *);
-
-/* What a person calls an input: the quantity, or the figure of a material, that states it. */
-struct text budget_input_name(struct strokewright_recipe *, uint32_t input);
-struct unit budget_input_unit(struct strokewright_recipe *, uint32_t input);
-
-/* The unit in which a small amount of it reads well: mm and 2 um give um. */
-struct unit finer_unit(struct unit, double si);
-/* To so many significant digits, in that unit, as a difference: "4.7 um". */
-struct text small_amount(struct arena *, double si, const struct unit *, int digits);
-/* "2.05 um/K", "0.12 kN per W/(m^2*K)" */
-struct text slope_text(struct arena *, double slope, const struct unit *of, const struct unit *per);
 
 void budget_text(struct buffer *, const struct budget *);
 void budget_json(struct buffer *, const struct budget *, uint32_t count);

@@ -4,6 +4,8 @@
 
 #include <math.h>
 
+enum { DIGITS = 10 };
+
 static void named_text(struct json *j, const char *name, struct text t)
 {
     json_name(j, name);
@@ -13,7 +15,7 @@ static void named_text(struct json *j, const char *name, struct text t)
 static void named_number(struct json *j, const char *name, double value)
 {
     json_name(j, name);
-    json_number(j, value);
+    json_number(j, to_digits(value, DIGITS));
 }
 
 static void named_unit(struct json *j, const char *name, struct buffer *b, const struct unit *unit)
@@ -60,8 +62,8 @@ static void write_pair(struct json *j, const char *name, const struct unit *unit
 {
     json_name(j, name);
     json_open_line(j, '[');
-    json_number(j, unit_from_si(unit, ends[0]));
-    json_number(j, unit_from_si(unit, ends[1]));
+    json_number(j, to_digits(unit_from_si(unit, ends[0]), DIGITS));
+    json_number(j, to_digits(unit_from_si(unit, ends[1]), DIGITS));
     json_close(j, ']');
 }
 

@@ -80,9 +80,9 @@ static struct text freedom_words(struct arena *a, double freedom, const char *un
 static struct cells cells_of(struct arena *a, const struct budget *u, const struct budget_row *r)
 {
     struct unit unit = finer_unit(r->unit, r->part->standard);
-    return (struct cells){{r->name, small_amount(a, r->part->standard, &unit, 2),
-                           slope_text(a, r->part->sensitivity, &u->fine, &unit),
-                           small_amount(a, r->part->contribution, &u->fine, 2), percent(a, r->part->share),
+    return (struct cells){{r->name, small_amount(a, r->part->standard, &unit, 2, SPELL_ASCII),
+                           slope_text(a, r->part->sensitivity, &u->fine, &unit, SPELL_ASCII),
+                           small_amount(a, r->part->contribution, &u->fine, 2, SPELL_ASCII), percent(a, r->part->share),
                            freedom_words(a, r->part->freedom, "-"), text_of(r->spread)}};
 }
 
@@ -149,7 +149,7 @@ static void put_bends(struct buffer *b, const struct budget *u)
         struct text what =
             arena_format(b->arena, "  %s%.*s%s%.*s", variance < 0 ? "less, " : "", TEXT_ARGS(u->bends[i][0]),
                          own ? " by its bend" : " with ", TEXT_ARGS(own ? TEXT("") : u->bends[i][1]));
-        put_line(b, what.at, small_amount(b->arena, sqrt(fabs(variance)), &u->fine, 3), "");
+        put_line(b, what.at, small_amount(b->arena, sqrt(fabs(variance)), &u->fine, 3, SPELL_ASCII), "");
     }
 }
 
@@ -157,16 +157,16 @@ static void put_result(struct buffer *b, const struct budget *u)
 {
     struct arena *a = b->arena;
     buffer_putc(b, '\n');
-    put_line(b, "combined standard uncertainty", small_amount(a, u->u.combined, &u->fine, 2), "");
+    put_line(b, "combined standard uncertainty", small_amount(a, u->u.combined, &u->fine, 2, SPELL_ASCII), "");
     if (isnan(u->u.second_order))
         put_line(b, "  with second-order terms", TEXT("not evaluated: a neighbouring point has no value"), "");
     else
-        put_line(b, "  with second-order terms", small_amount(a, u->u.second_order, &u->fine, 2), "");
+        put_line(b, "  with second-order terms", small_amount(a, u->u.second_order, &u->fine, 2, SPELL_ASCII), "");
     put_bends(b, u);
     put_line(b, "effective degrees of freedom", freedom_words(a, u->u.freedom, "unlimited"), "");
     struct text factor = arena_format(a, ", k = %.*s", TEXT_ARGS(typeset_number(a, u->u.factor, 2)));
-    put_line(b, coverage_words(a, u, "expanded uncertainty, %.*s %%"), small_amount(a, u->u.expanded, &u->fine, 2),
-             factor.at);
+    put_line(b, coverage_words(a, u, "expanded uncertainty, %.*s %%"),
+             small_amount(a, u->u.expanded, &u->fine, 2, SPELL_ASCII), factor.at);
 }
 
 static void put_comparison(struct buffer *b, const struct budget *u, const char *what, const struct gum_comparison *c)
@@ -178,8 +178,9 @@ static void put_comparison(struct buffer *b, const struct budget *u, const char 
     }
     struct text apart =
         arena_format(a, "%s: ends off by %.*s and %.*s, allowed %.*s", c->valid ? "validated" : "not validated",
-                     TEXT_ARGS(small_amount(a, c->low, &u->fine, 2)), TEXT_ARGS(small_amount(a, c->high, &u->fine, 2)),
-                     TEXT_ARGS(small_amount(a, c->tolerance, &u->fine, 1)));
+                     TEXT_ARGS(small_amount(a, c->low, &u->fine, 2, SPELL_ASCII)),
+                     TEXT_ARGS(small_amount(a, c->high, &u->fine, 2, SPELL_ASCII)),
+                     TEXT_ARGS(small_amount(a, c->tolerance, &u->fine, 1, SPELL_ASCII)));
     put_line(b, what, apart, "");
 }
 
@@ -193,7 +194,7 @@ static void put_samples(struct buffer *b, const struct budget *u)
     if (isnan(m->standard))
         return;
     put_line(b, "mean", estimate(a, u, m->mean), "");
-    put_line(b, "standard uncertainty", small_amount(a, m->standard, &u->fine, 2), "");
+    put_line(b, "standard uncertainty", small_amount(a, m->standard, &u->fine, 2, SPELL_ASCII), "");
     put_line(b, coverage_words(a, u, "shortest %.*s %% interval"), pair(a, u, m->shortest), "");
     put_line(b, coverage_words(a, u, "symmetric %.*s %% interval"), pair(a, u, m->symmetric), "");
     put_comparison(b, u, "first order against it", &u->first_order);
@@ -211,7 +212,7 @@ void budget_text(struct buffer *b, const struct budget *u)
     if (u->u.expanded > 0) {
         int decimals = decimals_beside(u, u->u.expanded);
         struct text half = decimals > 4 /* 92 nm says more than 0.000092 mm */
-                               ? small_amount(b->arena, u->u.expanded, &u->fine, 2)
+                               ? small_amount(b->arena, u->u.expanded, &u->fine, 2, SPELL_ASCII)
                                : typeset_quantity_to(b->arena, u->u.expanded, &u->step, decimals, SPELL_ASCII);
         buffer_printf(b, "%.*s +/- %.*s (%s)",
                       TEXT_ARGS(typeset_quantity_to(b->arena, u->u.estimate, &u->unit, decimals, SPELL_ASCII)),

@@ -195,6 +195,39 @@ static void add_sizes(struct arena *a, struct step_table *t)
     t->sizes.at[3].finished = words("not evaluated");
 }
 
+/* ---- budgets ------------------------------------------------------------------------------------------------------ */
+
+static void add_budget(struct arena *a, struct step_table *t, const char *feature, double um, double band)
+{
+    struct size_budget *s = ARRAY_PUSH(a, &t->budgets);
+    s->feature = text_of(feature);
+    s->title = s->feature;
+    s->finished = words("168.00 mm");
+    s->uncertainty = words("not evaluated");
+    s->cp = s->cpk = NAN;
+    if (isnan(um)) {
+        s->why_not = TEXT("nothing it is worked out from is stated with a band that is held");
+        return;
+    }
+    s->uncertainty = words(arena_format(a, "%.1f um", um).at);
+    s->cp = band / (6 * um);
+    s->cpk = 0.9 * s->cp;
+    struct budget_part *p = ARRAY_PUSH(a, &s->parts);
+    *p = (struct budget_part){.input = TEXT("die.temperature"), .sensitivity = TEXT("-2.4 um/K"), .share = 0.9};
+    p->standard = words("2.3 K");
+    p->contribution = words("5.2 um");
+    p = ARRAY_PUSH(a, &s->parts);
+    *p = (struct budget_part){.input = TEXT("form.contact"), .sensitivity = TEXT("0.1 nm per W/(m^2*K)"), .share = 0.1};
+    p->standard = words("520 W/(m^2*K)");
+    p->contribution = words("1.7 um");
+}
+
+static void add_budgets(struct arena *a, struct step_table *t)
+{
+    add_budget(a, t, "overall-length", 5.5, 200);
+    add_budget(a, t, "label-recess", NAN, 400);
+}
+
 /* ---- limits, cautions, values ------------------------------------------------------------------------------------- */
 
 static const struct limit_sample {
@@ -361,6 +394,7 @@ struct step_table *sample_table(struct arena *a)
     add_forming_steps(a, t);
     add_setup_card(a, t);
     add_sizes(a, t);
+    add_budgets(a, t);
     add_limits(a, t);
     add_charts(a, t);
     add_sheets(a, t);
@@ -433,6 +467,21 @@ static void poison_sizes(struct step_table *t, struct text words)
     }
 }
 
+static void poison_budgets(struct step_table *t, struct text words)
+{
+    for (uint32_t i = 0; i < t->budgets.count; i++) {
+        struct size_budget *s = &t->budgets.at[i];
+        s->feature = s->title = words;
+        poison_shown(&s->finished, words);
+        poison_shown(&s->uncertainty, words);
+        for (uint32_t k = 0; k < s->parts.count; k++) {
+            s->parts.at[k].input = s->parts.at[k].sensitivity = words;
+            poison_shown(&s->parts.at[k].standard, words);
+            poison_shown(&s->parts.at[k].contribution, words);
+        }
+    }
+}
+
 static void poison_charts(struct step_table *t, struct text words)
 {
     for (uint32_t i = 0; i < t->charts.count; i++) {
@@ -478,6 +527,7 @@ struct step_table *sample_hostile_table(struct arena *a, struct text words)
     t->file = t->title = t->part = t->revision = t->date = t->status = t->author = t->version = words;
     poison_steps(t, words);
     poison_sizes(t, words);
+    poison_budgets(t, words);
     for (uint32_t i = 0; i < t->limits.count; i++) {
         struct limit_row *l = &t->limits.at[i];
         l->name = l->subject = l->value = l->bound = l->margin_text = l->why_not = words;

@@ -185,6 +185,9 @@ START_TEST(sizes_line_up)
                 "                         +/- 0.10 mm  +/- 0.010 mm                          +/- 0.021 mm\n");
     check_holds(
         "label-recess    inside     8.00 mm      8.019 mm      8.037 mm    8.037 mm  not evaluated  0.1 um/K\n");
+    /* The feature without a budget is not among them. */
+    check_holds(
+        "overall-length  168.00 mm  5.5 um       6.06  5.45  die.temperature 90 %, form.contact 10 %\n\nStandard");
 }
 END_TEST
 
