@@ -54,16 +54,31 @@ struct text input_name(struct lowering *l, uint32_t input)
     return arena_format(l->arena, "%.*s.%s", TEXT_ARGS(owner), p->entry->name);
 }
 
-struct unit input_unit(struct lowering *l, uint32_t input)
+static struct unit unit_as_stated(struct lowering *l, uint32_t input)
 {
     uint32_t figure = figure_of(l, input);
     if (!figure)
-        return unit_of_difference(l->quantities.at[l->program.inputs.at[input].quantity].unit);
+        return l->quantities.at[l->program.inputs.at[input].quantity].unit;
     const struct property *p = property_at(l->scope, figure);
-    if (scaled_value(file_at(l->scope, p->site.file)->tree, p->value))
-        return (struct unit){.factor = 1}; /* how far all of it is off, as a share */
+    struct unit_error error;
+    struct unit percent;
+    if (scaled_value(file_at(l->scope, p->site.file)->tree, p->value) &&
+        unit_read(TEXT("%"), &percent, &error) == UNIT_OK)
+        return percent; /* how far all of it is off */
     struct signature g = signature_of_rows(p->entry->type);
-    return unit_of_difference(unit_default(l->arena, g.result.type.dim, g.result.type.point));
+    return unit_default(l->arena, g.result.type.dim, g.result.type.point);
+}
+
+struct unit input_unit(struct lowering *l, uint32_t input)
+{
+    return unit_of_difference(unit_as_stated(l, input));
+}
+
+struct text input_band(struct lowering *l, uint32_t input, struct spelling spelling)
+{
+    const struct input *in = &l->program.inputs.at[input];
+    struct unit unit = unit_as_stated(l, input);
+    return typeset_tolerance(l->arena, in->nominal, in->low, in->high, &unit, spelling);
 }
 
 /* ---- units ------------------------------------------------------------------------------------------------------- */

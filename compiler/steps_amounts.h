@@ -9,6 +9,9 @@
 struct text input_name(struct lowering *, uint32_t input);
 struct unit input_unit(struct lowering *, uint32_t input);
 
+/* What it may vary by: "+/- 4 K". */
+struct text input_band(struct lowering *, uint32_t input, struct spelling);
+
 /* Of a difference: beside degC it is in K. */
 struct unit unit_of_difference(struct unit);
 /* The unit in which a small amount of it reads well: mm and 2 um give um. */

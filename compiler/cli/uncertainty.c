@@ -67,12 +67,13 @@ static int print_budgets(struct strokewright_recipe *r, const struct options *o,
                          uint32_t count, const struct budget_order *order)
 {
     struct buffer b;
-    struct budget *budgets = ARENA_ARRAY(&r->arena, count, struct budget);
+    const struct budget *budgets = budgets_of(r, quantities, count, order);
+    if (!budgets)
+        return complain("out of memory; ask for fewer samples");
     buffer_init(&b, &r->arena);
     for (uint32_t i = 0; i < count; i++) {
-        budgets[i] = budget_of(r, quantities[i], order);
         if (o->json)
-            continue;
+            break;
         if (i)
             buffer_putc(&b, '\n');
         budget_text(&b, &budgets[i]);
@@ -94,7 +95,6 @@ static int show(struct strokewright_recipe *r, const struct options *o, const st
         else
             status = report_unknown(r, o->words[i]);
     }
-    strokewright_refresh(r);
     int printed = print_budgets(r, o, quantities, count, order);
     return printed == EXIT_CLEAN ? status : printed;
 }

@@ -38,7 +38,7 @@ static struct text reason(struct strokewright_recipe *r, uint32_t quantity)
     return why;
 }
 
-struct budget budget_of(struct strokewright_recipe *r, uint32_t quantity, const struct budget_order *order)
+static struct budget budget_of(struct strokewright_recipe *r, uint32_t quantity, const struct budget_order *order)
 {
     const struct quantity *q = &r->lowering.quantities.at[quantity];
     struct budget b = {.name = q->path, .unit = q->unit, .why_not = reason(r, quantity), .seed = order->seed};
@@ -60,4 +60,21 @@ struct budget budget_of(struct strokewright_recipe *r, uint32_t quantity, const 
         b.second_order = compare_with_gum(&b.samples, &b.u, true);
     }
     return b;
+}
+
+struct budget *budgets_of(struct strokewright_recipe *r, const uint32_t *quantities, uint32_t count,
+                          const struct budget_order *order)
+{
+    jmp_buf exhausted;
+    r->arena.exhausted = &exhausted;
+    if (setjmp(exhausted)) {
+        r->state = STROKEWRIGHT_NO_MEMORY;
+        return NULL;
+    }
+    strokewright_refresh(r);
+    struct budget *budgets = ARENA_ARRAY(&r->arena, count, struct budget);
+    for (uint32_t i = 0; i < count; i++)
+        budgets[i] = budget_of(r, quantities[i], order);
+    r->arena.exhausted = NULL;
+    return budgets;
 }

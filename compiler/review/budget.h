@@ -39,8 +39,9 @@ struct budget_order {
     uint64_t seed;
 };
 
-/* After strokewright_refresh(). */
-struct budget budget_of(struct strokewright_recipe *, uint32_t quantity, const struct budget_order *);
+/* One for each quantity; NULL when memory runs out. */
+struct budget *budgets_of(struct strokewright_recipe *, const uint32_t *quantities, uint32_t count,
+                          const struct budget_order *);
 
 void budget_text(struct buffer *, const struct budget *);
 void budget_json(struct buffer *, const struct budget *, uint32_t count);

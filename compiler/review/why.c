@@ -394,6 +394,7 @@ static struct why *derive(struct strokewright_recipe *r, const uint32_t *quantit
         if (!o.entry[roots[i]])
             emit_tree(w, &o, roots[i]);
         *ARRAY_PUSH(w->arena, &w->roots) = (struct why_root){.entry = o.entry[roots[i]]};
+        why_fill_moves(r, quantities[i], &w->roots.at[i]);
     }
     for (uint32_t i = 0; i < o.queue.count; i++)
         connect(w, &o, o.queue.at[i]);

@@ -54,8 +54,18 @@ struct why_entry {
     ARRAY(struct why_input) inputs; /* each once, in reading order */
 };
 
+struct why_move {      /* an input with a held band, and how it moves what was asked for, at the stated values */
+    struct text input; /* "die.temperature" */
+    struct text band;  /* "+/- 4 K" */
+    struct text slope; /* "2.05 um/K", by first derivatives, all ways together */
+    double effect;     /* of half the band, with its sign, in the unit below */
+    struct text unit, effect_text;
+    double share; /* of the variance */
+};
+
 struct why_root {
     uint32_t entry;
+    ARRAY(struct why_move) moves; /* greatest first */
     /* Labelled values of the same definition that follow at once from those shown: part-shrinks and tool-grows beside
      * a tool's size. Entries, whose inputs are all shown already. */
     ARRAY(uint32_t) also;

@@ -86,6 +86,9 @@ void why_add_read(struct why_walker *, uint32_t node, uint32_t point, struct why
 /* The unit in which a part was found to be read; factor 0 when it is no single thing. */
 struct unit why_unit_of_part(struct why_walker *, uint32_t node);
 
+/* why_moves.c: what moves a quantity. */
+void why_fill_moves(struct strokewright_recipe *, uint32_t quantity, struct why_root *);
+
 /* why_words.c: the texts of an entry. */
 void why_fill_expression(struct why_collector *, const struct why_point *, struct why_entry *);
 

@@ -102,10 +102,27 @@ static void write_entry(struct json *j, const struct why_entry *e, uint32_t numb
     json_close(j, '}');
 }
 
-static void write_root(struct json *j, const struct why_root *root)
+static void write_move(struct json *j, const struct why_move *m)
 {
     json_open_line(j, '{');
+    named_text(j, "input", m->input);
+    named_text(j, "band", m->band);
+    named_text(j, "slope", m->slope);
+    named_number(j, "effect", m->effect);
+    named_text(j, "unit", m->unit);
+    named_number(j, "share", m->share);
+    json_close(j, '}');
+}
+
+static void write_root(struct json *j, const struct why_root *root)
+{
+    json_open(j, '{');
     named_number(j, "entry", root->entry);
+    json_name(j, "moves");
+    json_open(j, '[');
+    for (uint32_t i = 0; i < root->moves.count; i++)
+        write_move(j, &root->moves.at[i]);
+    json_close(j, ']');
     json_name(j, "also");
     json_open_line(j, '[');
     for (uint32_t i = 0; i < root->also.count; i++)

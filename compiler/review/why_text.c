@@ -229,6 +229,37 @@ static void put_also(struct printer *p, const struct why_root *root)
     }
 }
 
+static uint32_t wider(uint32_t width, struct text t)
+{
+    uint32_t columns = utf8_columns(t);
+    return columns > width ? columns : width;
+}
+
+/* One input a line; those that make up less than a thousandth of the spread are only counted. */
+static void put_moves(struct printer *p, const struct why_root *root)
+{
+    uint32_t name = 0, slope = 0, band = 0, effect = 0, few = 0;
+    for (; few < root->moves.count && root->moves.at[few].share >= 1e-3; few++) {
+        const struct why_move *m = &root->moves.at[few];
+        name = wider(name, m->input);
+        slope = wider(slope, m->slope);
+        band = wider(band, m->band);
+        effect = wider(effect, m->effect_text);
+    }
+    if (!few)
+        return;
+    buffer_put(p->out, TEXT("\nIt moves with what is held in a band, at the stated values:\n"));
+    for (uint32_t i = 0; i < few; i++) {
+        const struct why_move *m = &root->moves.at[i];
+        buffer_printf(p->out, "    %.*s%*s  %*s%.*s  %.*s%*s  moves it by %*s%.*s  %5.1f %%\n", TEXT_ARGS(m->input),
+                      (int)(name - utf8_columns(m->input)), "", (int)(slope - utf8_columns(m->slope)), "",
+                      TEXT_ARGS(m->slope), TEXT_ARGS(m->band), (int)(band - utf8_columns(m->band)), "",
+                      (int)(effect - utf8_columns(m->effect_text)), "", TEXT_ARGS(m->effect_text), 100 * m->share);
+    }
+    if (few < root->moves.count)
+        buffer_printf(p->out, "    and with %u more, below 0.1 %% of the spread each\n", root->moves.count - few);
+}
+
 static void put_root(struct printer *p, const struct why_root *root)
 {
     uint32_t most = p->width > VALUE_ROOM + NAME_LEAST ? p->width - VALUE_ROOM : NAME_LEAST;
@@ -243,6 +274,7 @@ static void put_root(struct printer *p, const struct why_root *root)
     else
         put_entry(p, root->entry, TEXT(""), TEXT(""), true);
     put_also(p, root);
+    put_moves(p, root);
 }
 
 void why_text(struct buffer *out, const struct why *w, uint32_t width)
