@@ -35,17 +35,33 @@ static const struct limit_result *result_at(const struct side *side, uint32_t i)
 }
 
 /* "0.40 mm, at least 2.41 mm" */
-static struct text judged_words(struct matcher *m, const struct side *side, const struct limit_result *r)
+static struct text value_and_bound(struct matcher *m, const struct side *side, const struct limit_result *r)
 {
-    struct lowering *l = &side->recipe->lowering;
-    if (r->verdict == VERDICT_NOT_EVALUATED)
-        return r->why_not;
     if (isnan(r->value_si))
         return TEXT("");
-    struct text bound = bound_words(l, r, SPELL_ASCII);
+    struct text bound = bound_words(&side->recipe->lowering, r, SPELL_ASCII);
     return arena_format(m->arena, "%.*s%s%.*s",
                         TEXT_ARGS(typeset_quantity(m->arena, r->value_si, &r->unit, SPELL_ASCII)),
                         bound.len ? ", " : "", TEXT_ARGS(bound));
+}
+
+/* The same at its worst combination of tolerances. */
+static struct text at_worst(struct matcher *m, const struct side *side, const struct limit_result *r)
+{
+    struct limit_result worst = *r;
+    worst.value_si = r->worst.value_si;
+    worst.low_si = r->worst.low_si;
+    worst.high_si = r->worst.high_si;
+    return value_and_bound(m, side, &worst);
+}
+
+static struct text judged_words(struct matcher *m, const struct side *side, const struct limit_result *r)
+{
+    if (r->verdict == VERDICT_NOT_EVALUATED)
+        return r->why_not;
+    struct text stated = value_and_bound(m, side, r);
+    struct text worst = r->verdict == VERDICT_NOMINAL_ONLY ? at_worst(m, side, r) : TEXT("");
+    return worst.len ? arena_format(m->arena, "%.*s; at worst %.*s", TEXT_ARGS(stated), TEXT_ARGS(worst)) : stated;
 }
 
 static struct text told_verdict(struct matcher *m, const struct side *side, const struct limit_result *r)
@@ -79,15 +95,21 @@ static void tell_verdict(struct matcher *m, const struct limit_result *a, const 
         r->label = note_text(&side->recipe->lowering, rule_at(side->scope, b->rule)->site, TOKEN_BECAUSE);
 }
 
-/* What is left up to the bound: a share of it, of temperatures kelvins, for their zero says nothing. */
+/* What is left up to the bound, over the tolerances where that is known: a share of it, of temperatures kelvins, for
+ * their zero says nothing. */
+static double share_left(const struct limit_result *r)
+{
+    double worst = worst_margin_of(r);
+    return isnan(worst) ? margin_of(r) : worst;
+}
+
 static struct text margin_words(struct matcher *m, const struct limit_result *r)
 {
-    double margin = margin_of(r);
-    if (!isnan(margin))
-        return arena_format(m->arena, "%.*s %%", TEXT_ARGS(typeset_number(m->arena, margin * 100, 0)));
-    double left = r->bound == BOUND_AT_LEAST ? r->value_si - r->low_si : r->high_si - r->value_si;
+    double share = share_left(r), left = isnan(r->worst.least) ? margin_si(r) : r->worst.least;
     struct unit kelvin;
     struct unit_error error;
+    if (isfinite(share))
+        return arena_format(m->arena, "%.*s %%", TEXT_ARGS(typeset_number(m->arena, share * 100, 0)));
     if (!r->unit.point || !isfinite(left))
         return TEXT("");
     unit_read(TEXT("K"), &kelvin, &error);
@@ -103,11 +125,12 @@ static bool same_or_none(double a, double b)
 static void tell_margin(struct matcher *m, const struct limit_result *a, const struct limit_result *b)
 {
     struct text was = judged_words(m, &m->old, a), is = judged_words(m, &m->new, b);
-    if (text_same(was, is) || (same_or_none(a->value_si, b->value_si) && same_or_none(a->low_si, b->low_si) &&
-                               same_or_none(a->high_si, b->high_si)))
-        return;
-    double before = margin_of(a), after = margin_of(b);
     struct text left = margin_words(m, a), now = margin_words(m, b);
+    bool unmoved = same_or_none(a->value_si, b->value_si) && same_or_none(a->low_si, b->low_si) &&
+                   same_or_none(a->high_si, b->high_si);
+    if ((text_same(was, is) || unmoved) && text_same(left, now))
+        return;
+    double before = share_left(a), after = share_left(b);
     struct compare_row *r = add_row(m, COMPARE_MARGIN, COMPARE_CHANGED);
     r->subject = subject_words(m, &m->new, b->rule, b->subject);
     r->before = was;
@@ -118,8 +141,9 @@ static void tell_margin(struct matcher *m, const struct limit_result *a, const s
     if (left.len && now.len)
         r->change =
             text_same(left, now) ? now : arena_format(m->arena, "%.*s -> %.*s", TEXT_ARGS(left), TEXT_ARGS(now));
-    r->weight = isnan(before) || isnan(after) ? change_words(m->arena, a->value_si, b->value_si, &b->unit).weight / 100
-                                              : fabs(after - before);
+    r->weight = isfinite(before) && isfinite(after)
+                    ? fabs(after - before)
+                    : change_words(m->arena, a->value_si, b->value_si, &b->unit).weight / 100;
 }
 
 static void compare_results(struct matcher *m)
