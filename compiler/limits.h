@@ -1,8 +1,8 @@
 /* Limits: the rules of the trade and the recipe's own, held against the values.
  *
  * In: a lowering; before evaluation every limit, requirement and caution is lowered for each definition it speaks of;
- * after it each is judged at the stated values, and what holds there is proved over the tolerances. Out: one result a
- * limit and subject, and diagnostics. A limit that lacks an input is not evaluated, with the reason, never passed. What
+ * after it each is judged at the stated values, what holds there is proved over the tolerances, what does not and is
+ * waived is set apart, and only then the rest is reported. Out: one result a limit and subject, and diagnostics. A limit that lacks an input is not evaluated, with the reason, never passed. What
  * fails silences only its own dependents. */
 #ifndef COMPILER_LIMITS_H
 #define COMPILER_LIMITS_H
@@ -35,8 +35,10 @@ struct limit_result {
     enum verdict verdict;
     double value_si, low_si, high_si; /* NaN where there is none */
     struct text why_not;
-    bool quiet;         /* the reason was reported as a fault of its own */
-    struct claim claim; /* in the program's numbers; truth 0: nothing to prove */
+    bool quiet;          /* the reason was reported as a fault of its own */
+    enum verdict waived; /* VERDICT_WAIVED: the verdict without the waiver */
+    uint32_t waiver;     /* VERDICT_WAIVED: the waiver that covers it */
+    struct claim claim;  /* in the program's numbers; truth 0: nothing to prove */
     struct worst_case worst;
 };
 
@@ -50,13 +52,21 @@ struct limits {
     ARRAY(struct limit_result) results;
     ARRAY(struct caution_result) cautions;
     ARRAY(struct broken_input) broken;
+    struct text today; /* what waivers were held against, "2026-11-25"; empty: no date was given */
 };
 
 void limits_lower(struct limits *, struct lowering *);
-void limits_judge(struct limits *, const struct evaluation *, bool released);
+void limits_judge(struct limits *, const struct evaluation *);
 /* Proves over the tolerances what holds at the stated values. scratch is used and left empty. */
-void limits_prove(struct limits *, const struct evaluation *, struct arena *scratch, bool released);
-/* Faults of evaluation: a curve left, a division by zero; once for each culprit. */
+void limits_prove(struct limits *, struct arena *scratch);
+/* Sets apart what the scope's waivers cover on that day, and reports how each waiver came out. today_from: what told the
+ * day, for people: "--date". */
+void limits_waive(struct limits *, struct text today, struct text today_from);
+bool waiver_in_force(const struct limits *, const struct waiver *);
+/* Reports what neither holds nor is waived. */
+void limits_report(struct limits *, bool released);
+/* Faults of evaluation: a curve left, a division by zero; once for each culprit. What only a waived limit needs is not
+ * reported. */
 void report_evaluation(struct lowering *, const struct limits *, const struct evaluation *);
 
 /* A value by its low; NaN and *why when there is none. Truths are 1 and 0. */
@@ -66,6 +76,9 @@ struct text culprit_words(struct lowering *, const struct evaluation *, uint32_t
 uint32_t rule_line(const struct tree *, uint32_t rule_node, const char *name);
 struct text rule_words(struct lowering *, uint32_t rule, uint32_t subject); /* "corner-cracking of rim" */
 struct text note_text(struct lowering *, struct site, enum token_kind); /* of a rule or derived value; may be empty */
+bool is_open_verdict(enum verdict); /* fails, nominal only, not decided, not evaluated */
+/* What is wrong with a result of such a verdict: "it is 0.32, and must be at least 0.35". */
+struct text open_words(struct lowering *, const struct limit_result *, enum verdict);
 struct text bound_words(struct lowering *, const struct limit_result *, struct spelling);
 double margin_si(const struct limit_result *);       /* at the stated values, in SI; NaN: there is none */
 double margin_of(const struct limit_result *);       /* a share, at the stated values */

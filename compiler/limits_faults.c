@@ -214,6 +214,8 @@ void report_evaluation(struct lowering *l, const struct limits *m, const struct 
     }
     for (uint32_t i = 0; i < m->results.count; i++) {
         const struct limit_result *r = &m->results.at[i];
+        if (r->verdict == VERDICT_WAIVED)
+            continue;
         const struct low parts[] = {r->when, r->value, r->low, r->high, r->condition};
         for (int k = 0; k < 5; k++)
             mark(e, parts[k], marks, SEEN | NEEDED);

@@ -24,6 +24,7 @@ void scope_init(struct scope *s, struct arena *arena, const struct scope *below,
     s->first_derived = below ? derived_end(below) : 1;
     s->first_formula = below ? formula_end(below) : 1;
     s->first_rule = below ? rule_end(below) : 1;
+    s->first_waiver = below ? waiver_end(below) : 1;
 }
 
 #define ACCESS(type, name, list, first)                                                                                \
@@ -47,12 +48,14 @@ ACCESS(let, let, lets, first_let)
 ACCESS(derived, derived, derived, first_derived)
 ACCESS(formula, formula, formulas, first_formula)
 ACCESS(rule, rule, rules, first_rule)
+ACCESS(waiver, waiver, waivers, first_waiver)
 ACCESS_END(definition, definitions, first_definition)
 ACCESS_END(property, properties, first_property)
 ACCESS_END(let, lets, first_let)
 ACCESS_END(derived, derived, first_derived)
 ACCESS_END(formula, formulas, first_formula)
 ACCESS_END(rule, rules, first_rule)
+ACCESS_END(waiver, waivers, first_waiver)
 
 static uint32_t look(const struct scope *s, uint32_t tag, atom name)
 {
@@ -133,6 +136,17 @@ struct span definition_span(const struct scope *s, uint32_t id)
     return span;
 }
 
+struct span waiver_span(const struct scope *s, uint32_t id)
+{
+    struct site site = waiver_at(s, id)->site;
+    const struct tree *t = file_at(s, site.file)->tree;
+    struct span span = token_span(t, node_at(t, site.node)->first);
+    NODE_EACH_CHILD (t, site.node, n)
+        if (node_kind(t, n) != NODE_NOTE)
+            span = span_join(span, node_span(t, n));
+    return span;
+}
+
 struct text definition_words(const struct scope *s, uint32_t id)
 {
     const struct definition *d = definition_at(s, id);
@@ -189,6 +203,11 @@ void declare_rule(struct scope *s, struct rule r)
     if (r.name)
         map_set(&s->map, map_key(TAG_RULE, r.name), rule_end(s));
     *ARRAY_PUSH(s->arena, &s->rules) = r;
+}
+
+void declare_waiver(struct scope *s, struct waiver w)
+{
+    *ARRAY_PUSH(s->arena, &s->waivers) = w;
 }
 
 bool declares_property(const struct scope *s, uint32_t definition, atom name)

@@ -1,7 +1,7 @@
 /* Names: what a recipe, the files it uses and the library below it define.
  *
- * In: syntax trees. Out: a scope, the flat lists of definitions, lets, derived properties, formulas, limits, cautions and
- * requirements, with maps from names to them. Two scopes stand on each other: the library's, made once and frozen, and
+ * In: syntax trees. Out: a scope, the flat lists of definitions, lets, derived properties, formulas, limits, cautions,
+ * requirements and waivers, with maps from names to them. Two scopes stand on each other: the library's, made once and frozen, and
  * the recipe's. Ids run on from the lower scope, so an id says which scope it is in. Owned by the scope's arena. */
 #ifndef COMPILER_NAMES_H
 #define COMPILER_NAMES_H
@@ -72,6 +72,14 @@ struct rule { /* limit, caution or require */
     struct site site;
 };
 
+struct waiver {
+    struct site site;
+    atom limit, subject; /* as written; subject 0: all that the limit speaks of */
+    struct text until;   /* "2026-12-31"; empty when it is not stated */
+    struct text by, why; /* as written */
+    uint32_t rule;       /* the limit, when typing found it; else 0 */
+};
+
 struct opened {
     struct text path;
     bool open; /* still being read: using it again is a circle */
@@ -83,7 +91,8 @@ struct scope {
     struct names_table names;
     struct sources *sources;
     struct diagnostics *diagnostics;
-    uint32_t first_file, first_definition, first_property, first_let, first_derived, first_formula, first_rule;
+    uint32_t first_file, first_definition, first_property, first_let, first_derived, first_formula, first_rule,
+        first_waiver;
     ARRAY(struct unit_file) files;
     ARRAY(struct definition) definitions;
     ARRAY(struct property) properties;
@@ -91,6 +100,7 @@ struct scope {
     ARRAY(struct derived) derived;
     ARRAY(struct formula) formulas;
     ARRAY(struct rule) rules;
+    ARRAY(struct waiver) waivers;
     ARRAY(uint32_t) steps;                                   /* definitions in order */
     struct site steps_site;                                  /* the first steps block; file 0: none */
     uint32_t kind_count[KIND_COUNT], kind_first[KIND_COUNT]; /* this scope's own definitions */
@@ -123,12 +133,14 @@ const struct let *let_at(const struct scope *, uint32_t id);
 const struct derived *derived_at(const struct scope *, uint32_t id);
 const struct formula *formula_at(const struct scope *, uint32_t id);
 const struct rule *rule_at(const struct scope *, uint32_t id);
+const struct waiver *waiver_at(const struct scope *, uint32_t id);
 uint32_t property_end(const struct scope *);
 uint32_t definition_end(const struct scope *); /* one past the last id; ids start at 1; the same for the others */
 uint32_t let_end(const struct scope *);
 uint32_t derived_end(const struct scope *);
 uint32_t formula_end(const struct scope *);
 uint32_t rule_end(const struct scope *);
+uint32_t waiver_end(const struct scope *);
 
 /* 0 when there is none */
 uint32_t find_definition(const struct scope *, enum kind, atom);
@@ -145,6 +157,7 @@ struct text nearest_definition(const struct scope *, enum kind, struct text wron
 
 struct span site_span(const struct scope *, struct site);
 struct span definition_span(const struct scope *, uint32_t id);  /* kind and name, not the block */
+struct span waiver_span(const struct scope *, uint32_t id);      /* without its notes */
 struct text definition_words(const struct scope *, uint32_t id); /* "the alloy az31b-o", "the sheet" */
 
 #endif

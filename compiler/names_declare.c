@@ -294,6 +294,27 @@ static void read_rule(struct scope *s, uint32_t file, uint32_t node)
     declare_rule(s, r);
 }
 
+/* The whole text, with what stands inside { } as it is written: a reason must not lose a word. */
+static struct text note_as_written(struct scope *s, const struct tree *t, uint32_t node, enum token_kind word)
+{
+    uint32_t note = node_note(t, node, word);
+    return note && node_child(t, note) ? text_pattern(s->arena, t, node_child(t, note)) : TEXT("");
+}
+
+static void read_waiver(struct scope *s, uint32_t file, uint32_t node)
+{
+    const struct tree *t = file_at(s, file)->tree;
+    uint32_t limit = node_child(t, node), second = limit ? node_next(t, limit) : 0;
+    uint32_t subject = second && node_kind(t, second) == NODE_NAME ? second : 0, date = node_find(t, node, NODE_DATE);
+    if (limit && node_kind(t, limit) == NODE_NAME)
+        declare_waiver(s, (struct waiver){.site = {file, node},
+                                          .limit = name_of(s, t, limit),
+                                          .subject = name_of(s, t, subject),
+                                          .until = date ? node_text(t, date) : TEXT(""),
+                                          .by = note_as_written(s, t, node, TOKEN_BY),
+                                          .why = note_as_written(s, t, node, TOKEN_BECAUSE)});
+}
+
 /* ---- files ------------------------------------------------------------------------------------------------------------- */
 
 static void report_load(struct scope *s, enum fault fault, struct span at, struct text wanted, struct text why)
@@ -366,12 +387,9 @@ static void read_item(struct scope *s, uint32_t file, uint32_t n, const struct l
     case NODE_REQUIRE:
         read_rule(s, file, n);
         break;
-    case NODE_WAIVE: {
-        struct diagnostic *d =
-            report(s->diagnostics, FAULT_waive_not_here, node_span(t, n), "this version does not take waivers");
-        report_help(s->diagnostics, d, "mend what the limit complains of, or leave the recipe at status draft");
+    case NODE_WAIVE:
+        read_waiver(s, file, n);
         break;
-    }
     default: /* NODE_ERROR: reported by the parser */
         break;
     }

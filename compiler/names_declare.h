@@ -11,5 +11,6 @@ void declare_let(struct scope *, struct let);
 void declare_derived(struct scope *, struct derived);
 void declare_formula(struct scope *, struct formula);
 void declare_rule(struct scope *, struct rule);
+void declare_waiver(struct scope *, struct waiver);
 
 #endif

@@ -68,6 +68,7 @@ void fill_setup(struct steps *, struct step_table *);
 void fill_sizes(struct steps *, struct step_table *);
 void fill_budgets(struct steps *, struct step_table *);
 void fill_limits(struct steps *, struct step_table *);
+void fill_waivers(struct steps *, struct step_table *);
 void fill_cautions(struct steps *, struct step_table *);
 void fill_values(struct steps *, struct step_table *);
 void fill_tool_facts(struct steps *, struct step_table *);

@@ -1,4 +1,5 @@
 /* Limits in the step table: verdict, value and bound, and how much is left, as stated and at worst. */
+#include "compiler/said.h"
 #include "compiler/steps.h"
 
 #include <math.h>
@@ -89,12 +90,25 @@ static void fill_breaking(struct steps *s, const struct limit_result *r, struct 
     }
 }
 
+/* "until 2026-12-31, by process engineering: trial lot" */
+static struct text waiver_words(struct steps *s, uint32_t id)
+{
+    const struct waiver *w = waiver_at(s->lowering->scope, id);
+    return SAID(s->lowering->arena, s->spelling.language, "until {date}, by {who}: {reason}", {"date", w->until},
+                {"who", w->by}, {"reason", w->why});
+}
+
 static struct limit_row limit_row_of(struct steps *s, const struct limit_result *r)
 {
     struct limit_row row = {
         .verdict = r->verdict, .margin = NAN, .worst_margin = NAN, .why_not = reason_said(s, r->why_not)};
+    bool waived = r->verdict == VERDICT_WAIVED;
     fill_names(s, r, &row);
-    if (r->verdict == VERDICT_NOT_EVALUATED || isnan(r->value_si))
+    if (waived) {
+        row.waived = r->waived;
+        row.waiver = waiver_words(s, r->waiver);
+    }
+    if ((waived ? r->waived : r->verdict) == VERDICT_NOT_EVALUATED || isnan(r->value_si))
         return row;
     row.bound = bound_words(s->lowering, r, s->spelling);
     row.value = typeset_quantity(s->lowering->arena, r->value_si, &r->unit, s->spelling);
@@ -131,4 +145,23 @@ void fill_limits(struct steps *s, struct step_table *t)
     qsort(order, count, sizeof *order, tighter);
     for (uint32_t i = 0; i < count; i++)
         *ARRAY_PUSH(s->lowering->arena, &t->limits) = limit_row_of(s, &s->limits->results.at[order[i].result]);
+}
+
+/* ---- waivers ----------------------------------------------------------------------------------------------------- */
+
+void fill_waivers(struct steps *s, struct step_table *t)
+{
+    struct scope *scope = s->lowering->scope;
+    const struct limits *m = s->limits;
+    for (uint32_t id = scope->first_waiver; id < waiver_end(scope); id++) {
+        const struct waiver *w = waiver_at(scope, id);
+        *ARRAY_PUSH(s->lowering->arena, &t->waivers) =
+            (struct waiver_row){.limit = atom_text(&scope->names, w->limit),
+                                .subject = w->subject ? atom_text(&scope->names, w->subject) : TEXT(""),
+                                .until = w->until,
+                                .by = w->by,
+                                .because = w->why,
+                                .expired = !waiver_in_force(m, w)};
+        t->judged_on = m->today;
+    }
 }

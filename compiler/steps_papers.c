@@ -223,6 +223,7 @@ struct step_table *steps_table(struct steps *s, const struct evaluation *e, stru
     fill_inspection(s, t);
     fill_charts(s, t);
     fill_limits(s, t);
+    fill_waivers(s, t);
     fill_cautions(s, t);
     fill_values(s, t);
     return t;

@@ -76,9 +76,11 @@ static void evaluate(struct strokewright_recipe *r)
     steps_prepare(&r->steps, &r->lowering, &r->limits);
     strokewright_refresh(r);
     r->evaluated = true;
+    limits_judge(&r->limits, &r->values);
+    limits_prove(&r->limits, &r->scratch);
+    limits_waive(&r->limits, r->library->today, r->library->today_from);
     report_evaluation(&r->lowering, &r->limits, &r->values);
-    limits_judge(&r->limits, &r->values, is_released(r));
-    limits_prove(&r->limits, &r->values, &r->scratch, is_released(r));
+    limits_report(&r->limits, is_released(r));
 }
 
 static bool is_empty(const struct scope *s)

@@ -14,6 +14,9 @@ struct strokewright_library { /* the built-in materials, formulas and limits, pa
     struct sources sources;
     struct diagnostics diagnostics; /* empty unless the build is broken */
     struct scope scope;
+    /* Set by whoever compiles: the day waivers are held against, "2026-11-25", and what told it, as messages name it:
+     * "--date". Empty: no waiver can be in force. Both must outlive the recipes. */
+    struct text today, today_from;
 };
 
 enum strokewright_state {

@@ -330,4 +330,5 @@ void type_scope(struct scope *s)
         check_rule(s, rule_at(s, id));
     for (uint32_t id = s->first_property; id < property_end(s); id++)
         check_property(s, property_at(s, id));
+    check_waivers(s);
 }

@@ -74,7 +74,7 @@ static void recipe_error(struct token_range *at, struct parser *p, const char *m
 %token TEXT_HEAD TEXT_MID TEXT_TAIL
 %token USE "use" LET "let" DERIVE "derive" FORMULA "formula" LIMIT "limit" REQUIRE "require" WAIVE "waive"
 %token CAUTION "caution" STEPS "steps" LIKE "like" FOR "for" EACH "each" AS "as" TABLE "table" TO "to" FIND "find"
-%token PREFER "prefer" UNTIL "until" BECAUSE "because" SOURCE "source" REMEDY "remedy" LABEL "label" IF "if" THEN "then"
+%token PREFER "prefer" UNTIL "until" BECAUSE "because" BY "by" SOURCE "source" REMEDY "remedy" LABEL "label" IF "if" THEN "then"
 %token ELSE "else" AND "and" OR "or" NOT "not" TRUE "true" FALSE "false"
 %token OPEN_BRACE "{" CLOSE_BRACE "}" OPEN "(" CLOSE ")" COMMA "," COLON ":" DOT "." EQUALS "=" PLUS_MINUS "+/-"
 %token RANGE ".." PLUS "+" MINUS "-" PLUS_TIGHT MINUS_TIGHT TIMES "*" DIVIDE "/" POWER "^" LESS "<" LESS_EQUAL "<="
@@ -224,6 +224,7 @@ optional_unit
 
 note
     : "because" text                { $$ = node_new(p, NODE_NOTE, TOKEN_BECAUSE, @$, OF($text)); }
+    | "by" text                     { $$ = node_new(p, NODE_NOTE, TOKEN_BY, @$, OF($text)); }
     | "source" text                 { $$ = node_new(p, NODE_NOTE, TOKEN_SOURCE, @$, OF($text)); }
     | "remedy" text                 { $$ = node_new(p, NODE_NOTE, TOKEN_REMEDY, @$, OF($text)); }
     | "label" text                  { $$ = node_new(p, NODE_NOTE, TOKEN_LABEL, @$, OF($text)); }

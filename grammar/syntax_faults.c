@@ -128,6 +128,16 @@ static void report_missing_equals(struct around *a, uint32_t name, uint32_t valu
     report_edit(a->g, d, (struct span){behind.file, front, front}, TEXT("= "));
 }
 
+static bool slip_waived_requirement(struct around *a)
+{
+    if (a->kind_before != TOKEN_WAIVE || a->u->kind != TOKEN_REQUIRE)
+        return false;
+    struct diagnostic *d =
+        report(a->g, FAULT_syntax, a->span, "a requirement has no name, so it cannot be waived by one");
+    report_help(a->g, d, "write it as a limit with a name, 'limit NAME {' with value and bound, and waive that");
+    return true;
+}
+
 static bool slip_equals(struct around *a)
 {
     uint8_t kind = a->u->kind;
@@ -443,7 +453,7 @@ static const char *form_of(uint8_t first)
     case TOKEN_REQUIRE:
         return "require CONDITION because \"...\"";
     case TOKEN_WAIVE:
-        return "waive LIMIT for NAME until 2026-12-31 because \"...\"";
+        return "waive LIMIT for NAME until 2026-12-31 by \"ROLE\" because \"...\"";
     case TOKEN_STEPS:
         return "steps {";
     default:
@@ -482,9 +492,12 @@ static bool told_already(struct parser *p, const struct around *a)
 static void report_unexpected(struct parser *p, const void *argument)
 {
     static bool (*const slips[])(struct around *) = {
-        slip_unit_first, slip_bracketed_unit, slip_key_word,   slip_line_start, slip_quoted_name,
-        slip_outside,    slip_each,           slip_equals,     slip_brace,      slip_quotes,
-        slip_no_value,   slip_branch,         slip_comparison, slip_tolerance,  slip_two_values,
+        slip_unit_first, slip_bracketed_unit, slip_waived_requirement,
+        slip_key_word,   slip_line_start,     slip_quoted_name,
+        slip_outside,    slip_each,           slip_equals,
+        slip_brace,      slip_quotes,         slip_no_value,
+        slip_branch,     slip_comparison,     slip_tolerance,
+        slip_two_values,
     };
     struct around a = look_around(p, argument);
     if (told_already(p, &a))

@@ -1,29 +1,26 @@
 #include "grammar/words.h"
 #include "grammar/brackets.h"
 #include "grammar/lines.h"
+#include "runtime/base/date.h"
 #include "runtime/base/utf8.h"
 
 /* ---- key words --------------------------------------------------------------------------------------------------- */
 
 static const char spelling[TOKEN_KIND_COUNT][KEY_WORD_SIZE] = {
-    [TOKEN_USE] = "use",         [TOKEN_LET] = "let",         [TOKEN_DERIVE] = "derive",
-    [TOKEN_FORMULA] = "formula", [TOKEN_LIMIT] = "limit",     [TOKEN_REQUIRE] = "require",
-    [TOKEN_WAIVE] = "waive",     [TOKEN_CAUTION] = "caution", [TOKEN_STEPS] = "steps",
-    [TOKEN_LIKE] = "like",       [TOKEN_FOR] = "for",         [TOKEN_EACH] = "each",
-    [TOKEN_AS] = "as",           [TOKEN_TABLE] = "table",     [TOKEN_TO] = "to",
-    [TOKEN_FIND] = "find",       [TOKEN_PREFER] = "prefer",   [TOKEN_UNTIL] = "until",
-    [TOKEN_BECAUSE] = "because", [TOKEN_SOURCE] = "source",   [TOKEN_REMEDY] = "remedy",
-    [TOKEN_LABEL] = "label",     [TOKEN_IF] = "if",           [TOKEN_THEN] = "then",
-    [TOKEN_ELSE] = "else",       [TOKEN_AND] = "and",         [TOKEN_OR] = "or",
-    [TOKEN_NOT] = "not",         [TOKEN_TRUE] = "true",       [TOKEN_FALSE] = "false",
-    [TOKEN_OPEN_BRACE] = "{",    [TOKEN_CLOSE_BRACE] = "}",   [TOKEN_OPEN] = "(",
-    [TOKEN_CLOSE] = ")",         [TOKEN_COMMA] = ",",         [TOKEN_COLON] = ":",
-    [TOKEN_DOT] = ".",           [TOKEN_EQUALS] = "=",        [TOKEN_PLUS_MINUS] = "+/-",
-    [TOKEN_RANGE] = "..",        [TOKEN_PLUS] = "+",          [TOKEN_MINUS] = "-",
-    [TOKEN_PLUS_TIGHT] = "+",    [TOKEN_MINUS_TIGHT] = "-",   [TOKEN_TIMES] = "*",
-    [TOKEN_DIVIDE] = "/",        [TOKEN_POWER] = "^",         [TOKEN_LESS] = "<",
-    [TOKEN_LESS_EQUAL] = "<=",   [TOKEN_GREATER] = ">",       [TOKEN_GREATER_EQUAL] = ">=",
-    [TOKEN_SAME] = "==",         [TOKEN_DIFFERENT] = "!=",    [TOKEN_COMMENT] = "#",
+    [TOKEN_USE] = "use",       [TOKEN_LET] = "let",         [TOKEN_DERIVE] = "derive",   [TOKEN_FORMULA] = "formula",
+    [TOKEN_LIMIT] = "limit",   [TOKEN_REQUIRE] = "require", [TOKEN_WAIVE] = "waive",     [TOKEN_CAUTION] = "caution",
+    [TOKEN_STEPS] = "steps",   [TOKEN_LIKE] = "like",       [TOKEN_FOR] = "for",         [TOKEN_EACH] = "each",
+    [TOKEN_AS] = "as",         [TOKEN_TABLE] = "table",     [TOKEN_TO] = "to",           [TOKEN_FIND] = "find",
+    [TOKEN_PREFER] = "prefer", [TOKEN_UNTIL] = "until",     [TOKEN_BECAUSE] = "because", [TOKEN_BY] = "by",
+    [TOKEN_SOURCE] = "source", [TOKEN_REMEDY] = "remedy",   [TOKEN_LABEL] = "label",     [TOKEN_IF] = "if",
+    [TOKEN_THEN] = "then",     [TOKEN_ELSE] = "else",       [TOKEN_AND] = "and",         [TOKEN_OR] = "or",
+    [TOKEN_NOT] = "not",       [TOKEN_TRUE] = "true",       [TOKEN_FALSE] = "false",     [TOKEN_OPEN_BRACE] = "{",
+    [TOKEN_CLOSE_BRACE] = "}", [TOKEN_OPEN] = "(",          [TOKEN_CLOSE] = ")",         [TOKEN_COMMA] = ",",
+    [TOKEN_COLON] = ":",       [TOKEN_DOT] = ".",           [TOKEN_EQUALS] = "=",        [TOKEN_PLUS_MINUS] = "+/-",
+    [TOKEN_RANGE] = "..",      [TOKEN_PLUS] = "+",          [TOKEN_MINUS] = "-",         [TOKEN_PLUS_TIGHT] = "+",
+    [TOKEN_MINUS_TIGHT] = "-", [TOKEN_TIMES] = "*",         [TOKEN_DIVIDE] = "/",        [TOKEN_POWER] = "^",
+    [TOKEN_LESS] = "<",        [TOKEN_LESS_EQUAL] = "<=",   [TOKEN_GREATER] = ">",       [TOKEN_GREATER_EQUAL] = ">=",
+    [TOKEN_SAME] = "==",       [TOKEN_DIFFERENT] = "!=",    [TOKEN_COMMENT] = "#",
 };
 
 struct text word_of_kind(uint8_t kind)
@@ -35,7 +32,7 @@ struct text word_of_kind(uint8_t kind)
 
 const struct key_words_of key_words_of[26] = {
     ['a' - 'a'] = {LENGTH(2) | LENGTH(3), {TOKEN_AS, TOKEN_AND}},
-    ['b' - 'a'] = {LENGTH(7), {TOKEN_BECAUSE}},
+    ['b' - 'a'] = {LENGTH(2) | LENGTH(7), {TOKEN_BECAUSE, TOKEN_BY}},
     ['c' - 'a'] = {LENGTH(7), {TOKEN_CAUTION}},
     ['d' - 'a'] = {LENGTH(6), {TOKEN_DERIVE}},
     ['e' - 'a'] = {LENGTH(4), {TOKEN_EACH, TOKEN_ELSE}},
@@ -215,11 +212,9 @@ static int digits_of(const char **at, const char *end)
 
 void scan_date(struct scan *s, uint32_t at, uint32_t len)
 {
-    static const int days[] = {31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
     const char *p = s->tree->bytes.at + at, *end = p + len;
     int year = digits_of(&p, end), month = digits_of(&p, end), day = digits_of(&p, end);
-    bool leap = (year % 4 == 0 && year % 100 != 0) || year % 400 == 0;
-    bool exists = month >= 1 && month <= 12 && day >= 1 && day <= days[month - 1] + (month == 2 && leap);
+    bool exists = day_exists(year, month, day);
     if (!exists || len != 10) {
         struct text date = scan_text(s, at, len);
         struct diagnostic *d =

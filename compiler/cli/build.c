@@ -176,7 +176,7 @@ static int run(const struct options *o)
         return complain("there is no paper '%s'; there are a4, letter", o->paper);
     if (strcmp(o->out, "-") == 0 && wanted & (wanted - 1))
         return complain("standard output takes one output; name it, as in --only steps");
-    struct strokewright_library *library = load_library();
+    struct strokewright_library *library = load_library(o);
     struct opened_recipe r;
     int status = EXIT_USE;
     if (library && open_recipe(&r, library, o->words[0], o)) {
@@ -190,7 +190,7 @@ static int run(const struct options *o)
 const struct verb verb_build = {
     "build",
     "write the step table, tool sizes, flow diagram and traveller",
-    "[--only OUTPUT,...] [--paper SIZE] [--lang LANGUAGE] [--allow-outside] FILE --out DIR",
+    "[--only OUTPUT,...] [--paper SIZE] [--lang LANGUAGE] [--date DATE] [--allow-outside] FILE --out DIR",
     "Checks the recipe and, if it has no errors, writes into DIR (made if it is not there):\n\n"
     "  traveller.pdf     what goes to the press\n"
     "  tool-sheet.pdf    what the toolroom makes\n"
@@ -206,7 +206,8 @@ const struct verb verb_build = {
     "                    temperatures, force, moves, margins, steps, steps-csv, steps-json, sizes, sizes-csv\n"
     "  --paper SIZE      of what is printed: a4, letter\n"
     "  --lang LANGUAGE   of what people read: en, de, es, ja; CSV and JSON stay as they are\n"
+    "  --date DATE       the day waivers are held against, as 2026-11-25; else SOURCE_DATE_EPOCH, else today\n"
     "  --allow-outside   'use' may name files outside the recipe's folder\n",
-    "--out= --only= --paper= --lang= --allow-outside",
+    "--out= --only= --paper= --lang= --date= --allow-outside",
     run,
 };

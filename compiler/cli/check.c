@@ -89,7 +89,7 @@ static int run(const struct options *o)
     struct against against;
     if (!against_begin(&against, o))
         return EXIT_USE;
-    struct strokewright_library *library = load_library();
+    struct strokewright_library *library = load_library(o);
     struct terminal t = terminal_of(stderr);
     int worst = library ? EXIT_CLEAN : EXIT_USE;
     for (int i = 0; library && i < o->word_count; i++) {
@@ -106,7 +106,7 @@ static int run(const struct options *o)
 const struct verb verb_check = {
     "check",
     "read recipes and say what is wrong",
-    "[--limits] [--against REVISION|FILE] [--allow-outside] FILE ...",
+    "[--limits] [--against REVISION|FILE] [--date DATE] [--allow-outside] FILE ...",
     "Reads each recipe and the files it uses, works out every value, and proves every limit over the tolerances. What "
     "is\n"
     "wrong is said on standard error, each fault once, with its place and what to write instead. Of one recipe the "
@@ -116,7 +116,8 @@ const struct verb verb_check = {
     "  --against REV     hold each against what it was at that revision in git, or one against a file: a fault when "
     "it\n"
     "                    means something else and has the same revision, or an earlier one\n"
+    "  --date DATE       the day waivers are held against, as 2026-11-25; else SOURCE_DATE_EPOCH, else today\n"
     "  --allow-outside   'use' may name files outside the recipe's folder\n",
-    "--limits --against= --allow-outside",
+    "--limits --against= --date= --allow-outside",
     run,
 };

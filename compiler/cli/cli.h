@@ -14,6 +14,7 @@ struct options {
     const char *out, *only, *lang, *paper, *depth, *graph;
     const char *format, *against;
     const char *samples, *seed, *coverage;
+    const char *date;
     enum language language; /* as --lang says; else English */
     bool color;             /* of standard error */
     bool color_out;         /* of standard output */
@@ -59,7 +60,13 @@ void begin_recipe(struct opened_recipe *, const char *path, const struct options
 bool compile_opened(struct opened_recipe *, const struct strokewright_library *, struct text path, struct text bytes);
 void close_recipe(struct opened_recipe *);
 void print_diagnostics(struct opened_recipe *, const struct options *, enum severity least);
-struct strokewright_library *load_library(void); /* NULL when it cannot be; said already */
+/* With the day that waivers are held against; NULL when it cannot be, or the day makes no sense: said already. */
+struct strokewright_library *load_library(const struct options *);
+
+enum { DAY_SIZE = 11 }; /* "2026-11-25" and its end */
+/* The day waivers are held against: --date, else SOURCE_DATE_EPOCH, else the clock; *from names which, for messages.
+ * False when it makes no sense: said already. */
+bool find_today(const struct options *, char out[DAY_SIZE], const char **from);
 
 /* A whole ordinary file; else a fault id and a reason. */
 enum fault read_file(struct arena *, const char *path, struct text *bytes, struct text *why);

@@ -177,7 +177,7 @@ static int run(const struct options *o)
 {
     if (check_words(o) != EXIT_CLEAN)
         return EXIT_USE;
-    struct strokewright_library *library = load_library();
+    struct strokewright_library *library = load_library(o);
     int status = !library    ? EXIT_USE
                  : o->git    ? compare_revisions(library, o)
                  : o->driver ? drive(library, o)
@@ -189,7 +189,7 @@ static int run(const struct options *o)
 const struct verb verb_compare = {
     "compare",
     "say what differs in meaning between two recipes",
-    "[--format text|markdown|html|json] [--all] [--allow-outside] OLD NEW | --git REV [REV] FILE",
+    "[--format text|markdown|html|json] [--all] [--date DATE] [--allow-outside] OLD NEW | --git REV [REV] FILE",
     "Says what was stated otherwise, and what follows from it: verdicts, tool sizes, settings, margins and every "
     "other\n"
     "value that moved, the most important first. Layout, comments, the order of facts and units that say the same are\n"
@@ -201,7 +201,8 @@ const struct verb verb_compare = {
     "  --driver          be git's diff driver: git config diff.strokewright.command 'strokewright compare --driver'\n"
     "  --format FORMAT   text, markdown for a merge request, html as one page, json\n"
     "  --all             every value that moved, however little\n"
+    "  --date DATE       the day waivers are held against, as 2026-11-25; else SOURCE_DATE_EPOCH, else today\n"
     "  --allow-outside   'use' may name files outside the recipe's folder\n",
-    "--git --driver --format= --all --allow-outside",
+    "--git --driver --format= --all --date= --allow-outside",
     run,
 };

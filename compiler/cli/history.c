@@ -278,7 +278,7 @@ static int run(const struct options *o)
         return complain("the history of which value? usage: strokewright history FILE NAME");
     if (o->json && o->csv)
         return complain("history writes JSON or CSV, not both at once");
-    struct strokewright_library *library = load_library();
+    struct strokewright_library *library = load_library(o);
     int status = EXIT_USE;
     arena_init(&arena, NULL);
     if (library && git_open(&git, &arena, o->words[0])) {
@@ -293,14 +293,15 @@ static int run(const struct options *o)
 const struct verb verb_history = {
     "history",
     "show what a value was at each revision",
-    "[--json | --csv] [--allow-outside] FILE NAME",
+    "[--json | --csv] [--date DATE] [--allow-outside] FILE NAME",
     "Shows what a value was at each commit in git that touched the recipe, under whatever name it had, or a file it\n"
     "uses: revision of the recipe, date, commit, value, how it moved, and a mark between its smallest and its "
     "largest.\n"
     "Where it could not be worked out, the reason. What is not committed yet stands last.\n\n"
     "  --json            as JSON\n"
     "  --csv             as CSV\n"
+    "  --date DATE       the day waivers are held against, as 2026-11-25; else SOURCE_DATE_EPOCH, else today\n"
     "  --allow-outside   'use' may name files outside the recipe's folder\n",
-    "--json --csv --allow-outside",
+    "--json --csv --date= --allow-outside",
     run,
 };

@@ -119,12 +119,20 @@ static enum fault load(void *context, struct arena *a, struct text from, struct 
 
 /* ---- a recipe ------------------------------------------------------------------------------------------------------------------- */
 
-struct strokewright_library *load_library(void)
+struct strokewright_library *load_library(const struct options *o)
 {
+    char today[DAY_SIZE];
+    const char *from;
+    if (!find_today(o, today, &from))
+        return NULL;
     struct strokewright_library *l = strokewright_library_new();
-    if (!l)
+    if (!l) {
         complain("out of memory");
-    else if (l->diagnostics.all.count) { /* a fault of the build, shown so that whoever changed the library sees it */
+        return NULL;
+    }
+    l->today = arena_text(&l->arena, text_of(today));
+    l->today_from = text_of(from);
+    if (l->diagnostics.all.count) { /* a fault of the build, shown so that whoever changed the library sees it */
         diagnostics_sort(&l->diagnostics);
         struct buffer b;
         buffer_init(&b, &l->arena);

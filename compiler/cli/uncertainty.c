@@ -106,7 +106,7 @@ static int run(const struct options *o)
         return complain("the uncertainty of what? usage: strokewright uncertainty FILE NAME ...");
     if (!read_order(o, &order))
         return EXIT_USE;
-    struct strokewright_library *library = load_library();
+    struct strokewright_library *library = load_library(o);
     struct opened_recipe r;
     int status = EXIT_USE;
     if (library && open_recipe(&r, library, o->words[0], o)) {
@@ -123,7 +123,7 @@ static int run(const struct options *o)
 const struct verb verb_uncertainty = {
     "uncertainty",
     "how far a value may be off, and what makes it so",
-    "[--samples N [--seed S]] [--coverage PERCENT] [--json] [--allow-outside] FILE NAME ...",
+    "[--samples N [--seed S]] [--coverage PERCENT] [--json] [--date DATE] [--allow-outside] FILE NAME ...",
     "Prints the uncertainty budget of values after JCGM 100 (GUM): of each input with a band its standard "
     "uncertainty,\n"
     "how it moves the value, its contribution and share; then what they come to, with the second-order terms, the\n"
@@ -133,7 +133,8 @@ const struct verb verb_uncertainty = {
     "  --seed S            which samples; 1 when not given. The same seed gives the same bytes on every machine\n"
     "  --coverage PERCENT  share of the values inside the intervals; 95 when not given\n"
     "  --json              as JSON\n"
+    "  --date DATE       the day waivers are held against, as 2026-11-25; else SOURCE_DATE_EPOCH, else today\n"
     "  --allow-outside     'use' may name files outside the recipe's folder\n",
-    "--samples= --seed= --coverage= --json --allow-outside",
+    "--samples= --seed= --coverage= --json --date= --allow-outside",
     run,
 };

@@ -116,7 +116,7 @@ static int run(const struct options *o)
 {
     if (!o->word_count)
         return complain("a value of which recipe? usage: strokewright value FILE [NAME ...]");
-    struct strokewright_library *library = load_library();
+    struct strokewright_library *library = load_library(o);
     struct opened_recipe r;
     if (!library)
         return EXIT_USE;
@@ -136,12 +136,13 @@ static int run(const struct options *o)
 const struct verb verb_value = {
     "value",
     "print values by name",
-    "[--json] [--lang LANGUAGE] [--allow-outside] FILE [NAME ...]",
+    "[--json] [--lang LANGUAGE] [--date DATE] [--allow-outside] FILE [NAME ...]",
     "Prints values of a recipe by name: 'die.temperature', 'form.force', 'overall-length.cold-tool-size',\n"
     "'cycle.time', or 'stroke.form.force' where a name needs its kind. Without names, every derived value.\n\n"
     "  --json            as JSON: number, unit, band, or why there is none\n"
     "  --lang LANGUAGE   of the words beside the numbers: en, de, es, ja\n"
+    "  --date DATE       the day waivers are held against, as 2026-11-25; else SOURCE_DATE_EPOCH, else today\n"
     "  --allow-outside   'use' may name files outside the recipe's folder\n",
-    "--json --lang= --allow-outside",
+    "--json --lang= --date= --allow-outside",
     run,
 };

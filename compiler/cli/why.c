@@ -81,7 +81,7 @@ static int run(const struct options *o)
         return complain("--graph writes the Graphviz language; name a file that ends in .dot, not '%s'", o->graph);
     if (o->graph && o->json)
         return complain("why writes JSON or a graph, not both at once");
-    struct strokewright_library *library = load_library();
+    struct strokewright_library *library = load_library(o);
     struct opened_recipe r;
     int status = EXIT_USE;
     if (library && open_recipe(&r, library, o->words[0], o)) {
@@ -98,7 +98,7 @@ static int run(const struct options *o)
 const struct verb verb_why = {
     "why",
     "show how a value comes about",
-    "[--depth N] [--json | --graph FILE.dot] [--allow-outside] FILE NAME ...",
+    "[--depth N] [--json | --graph FILE.dot] [--date DATE] [--allow-outside] FILE NAME ...",
     "Shows what values stand on, as a tree: each with its value, its formula as written and with the values put in, "
     "the\n"
     "place and the source it comes from, and below it what it was made of. A value used twice is shown once. Where a\n"
@@ -107,7 +107,8 @@ const struct verb verb_why = {
     "  --depth N         levels below each name; 3 when not given\n"
     "  --json            as JSON: the entries, and which needs which\n"
     "  --graph FILE.dot  write it as a graph in the Graphviz language\n"
+    "  --date DATE       the day waivers are held against, as 2026-11-25; else SOURCE_DATE_EPOCH, else today\n"
     "  --allow-outside   'use' may name files outside the recipe's folder\n",
-    "--depth= --json --graph= --allow-outside",
+    "--depth= --json --graph= --date= --allow-outside",
     run,
 };

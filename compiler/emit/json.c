@@ -381,9 +381,24 @@ static void write_limit(struct json *j, const struct limit_row *l)
         write_breaking(j, &l->breaking.at[i]);
     json_close(j, ']');
     named_or_null(j, "why_not", l->why_not);
+    named_or_null(j, "waiver", l->waiver);
+    named_or_null(j, "without_waiver",
+                  l->verdict == VERDICT_WAIVED ? text_of(verdict_table[l->waived].slug) : TEXT(""));
     named_or_null(j, "because", l->because);
     named_or_null(j, "remedy", l->remedy);
     named_or_null(j, "source", l->source);
+    json_close(j, '}');
+}
+
+static void write_waiver(struct json *j, const struct waiver_row *w)
+{
+    json_open_line(j, '{');
+    named_text(j, "limit", w->limit);
+    named_or_null(j, "subject", w->subject);
+    named_text(j, "until", w->until);
+    named_text(j, "by", w->by);
+    named_text(j, "because", w->because);
+    named_truth(j, "in_force", !w->expired);
     json_close(j, '}');
 }
 
@@ -414,6 +429,8 @@ void json_steps(struct buffer *b, const struct step_table *t)
     WRITE_ARRAY(&j, "inspection", t->inspection, write_inspected);
     WRITE_ARRAY(&j, "charts", t->charts, write_chart);
     WRITE_ARRAY(&j, "limits", t->limits, write_limit);
+    named_or_null(&j, "judged_on", t->judged_on);
+    WRITE_ARRAY(&j, "waivers", t->waivers, write_waiver);
     WRITE_ARRAY(&j, "values", t->values, write_value);
     json_close(&j, '}');
 }

@@ -201,16 +201,22 @@ static void add_limit(struct columns *c, struct buffer *b, const struct limit_ro
         r->cell[cell++] = plain(b, l->bound);
     r->cell[cell++] = plain(b, l->margin_text);
     r->cell[cell++] = plain(b, l->worst_margin_text);
+    enum verdict verdict = l->verdict == VERDICT_WAIVED ? l->waived : l->verdict;
     struct buffer notes;
     buffer_init(&notes, b->arena);
+    if (l->verdict == VERDICT_WAIVED) {
+        put_note(&notes, said_in(c->language, "note", "waiver"), l->waiver, width);
+        put_note(&notes, said_in(c->language, "note", "else"),
+                 said_in(c->language, "verdict", verdict_table[verdict].word), width);
+    }
     if (l->breaking.count)
         put_note(&notes,
-                 l->verdict == VERDICT_NOT_DECIDED ? said_in(c->language, "note", "undefined with")
-                                                   : said_in(c->language, "note", "breaks with"),
+                 verdict == VERDICT_NOT_DECIDED ? said_in(c->language, "note", "undefined with")
+                                                : said_in(c->language, "note", "breaks with"),
                  breaking_words(b, l), width);
-    if (l->verdict == VERDICT_NOT_EVALUATED || l->verdict == VERDICT_NOT_DECIDED)
+    if (verdict == VERDICT_NOT_EVALUATED || verdict == VERDICT_NOT_DECIDED)
         put_note(&notes, said_in(c->language, "note", "why"), l->why_not, width);
-    if (l->verdict == VERDICT_FAILS) {
+    if (verdict == VERDICT_FAILS) {
         put_note(&notes, said_in(c->language, "note", "because"), l->because, width);
         put_note(&notes, said_in(c->language, "note", "remedy"), l->remedy, width);
     }
@@ -242,6 +248,37 @@ static void put_limits(struct buffer *b, const struct step_table *t, uint32_t wi
     put_limit_table(b, t, width, UINT32_MAX, true);
 }
 
+static const struct column waiver_columns[] = {{SAY("Limit"), COLUMN_WORDS},
+                                               {SAY("Until"), COLUMN_WORDS},
+                                               {SAY("By"), COLUMN_FLOW},
+                                               {SAY("Because"), COLUMN_FLOW}};
+
+static void put_waivers(struct buffer *b, const struct step_table *t, uint32_t width)
+{
+    struct columns c = {.arena = b->arena, .language = t->language, .columns = waiver_columns, .count = 4};
+    for (uint32_t i = 0; i < t->waivers.count; i++) {
+        const struct waiver_row *w = &t->waivers.at[i];
+        struct columns_row *r = columns_add(&c);
+        r->cell[0] = plain(b, arena_format(b->arena, "%.*s%s%.*s", TEXT_ARGS(w->limit), w->subject.len ? " " : "",
+                                           TEXT_ARGS(w->subject)));
+        r->cell[1] =
+            plain(b, w->expired ? SAID(b->arena, t->language, "{date}, run out", {"date", w->until}) : w->until);
+        r->cell[2] = plain(b, w->by);
+        r->cell[3] = plain(b, w->because);
+    }
+    if (!t->waivers.count)
+        return;
+    put_title(b, said(t->language, "WAIVERS"));
+    if (t->judged_on.len) {
+        struct text told =
+            SAID(b->arena, t->language, "Held against {date}. After a waiver has run out, its limit counts again.",
+                 {"date", t->judged_on});
+        print_wrapped(b, plain(b, told), width, 0, 0);
+        buffer_putc(b, '\n');
+    }
+    columns_print(&c, b, width);
+}
+
 void text_limits(struct buffer *b, const struct step_table *t, uint32_t width, uint32_t most)
 {
     put_limit_table(b, t, width, most, false);
@@ -254,6 +291,7 @@ void text_steps(struct buffer *b, const struct step_table *t, uint32_t width)
     put_setup(b, t, width);
     put_steps(b, t, width);
     put_limits(b, t, width);
+    put_waivers(b, t, width);
 }
 
 /* ---- tool sizes --------------------------------------------------------------------------------------------------- */

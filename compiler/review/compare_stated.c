@@ -174,8 +174,11 @@ static void tell_property(struct matcher *m, const struct pair *p, struct text s
 static const struct note_row {
     enum token_kind token;
     const char *name;
-} note_table[] = {
-    {TOKEN_BECAUSE, "because"}, {TOKEN_REMEDY, "remedy"}, {TOKEN_SOURCE, "source"}, {TOKEN_LABEL, "label"}};
+} note_table[] = {{TOKEN_BECAUSE, "because"},
+                  {TOKEN_BY, "by"},
+                  {TOKEN_REMEDY, "remedy"},
+                  {TOKEN_SOURCE, "source"},
+                  {TOKEN_LABEL, "label"}};
 
 static struct text note_words(struct matcher *m, const struct side *side, struct site site, enum token_kind token)
 {

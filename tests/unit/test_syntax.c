@@ -239,6 +239,8 @@ static const struct {
      "((caution c (property signal warning) (property text \"x\")))"},
     {"require a <= b because \"r\"\n", "((require (a b) (note \"r\")))"},
     {"waive l for rim until 2026-12-31 because \"r\"\n", "((waive l rim 2026-12-31 (note \"r\")))"},
+    {"waive l until 2026-12-31 by \"q\"\n  because \"r\"\n", "((waive l 2026-12-31 (note \"q\") (note \"r\")))"},
+    {"a b { by = 1 }\n", "((definition a b (property by 1)))"},
     {"steps {\n  task a { }\n}\n", "((steps (definition task a)))"},
     {"a b { x = 1 mm +/- 2 % }\n", "((definition a b (property x (tolerance 1 mm 2 %))))"},
     {"a b { x = 1 mm +0.1 mm -0.2 mm }\n", "((definition a b (property x (tolerances 1 mm 0.1 mm 0.2 mm))))"},

@@ -210,7 +210,7 @@ static const struct slip slips[] = {
      "write 'source \"...\"'"},
     {"use shop\n", FAULT_syntax, "a text in double quotes is missing behind 'use'", NULL, "write 'use \"...\"'"},
     {"waive a until soon\n", FAULT_syntax, "'soon' does not fit here", NULL,
-     "expected a date, as 2026-11-02; the form is 'waive LIMIT for NAME until 2026-12-31 because \"...\"'"},
+     "expected a date, as 2026-11-02; the form is 'waive LIMIT for NAME until 2026-12-31 by \"ROLE\" because \"...\"'"},
     {"limit l for b as c {\n}\n", FAULT_syntax, "'b' does not fit here", NULL,
      "expected 'each'; the form is 'limit NAME for each KIND as x {'"},
     {"limit l for each b {\n}\n", FAULT_syntax, "'{' does not fit here", NULL,

@@ -9,14 +9,14 @@ _strokewright()
         return
     fi
     case $verb in
-    check) options='--limits --against --allow-outside --help' ;;
-    build) options='--out --only --paper --lang --allow-outside --help' ;;
-    value) options='--json --lang --allow-outside --help' ;;
-    why) options='--depth --json --graph --allow-outside --help' ;;
-    compare) options='--git --driver --format --all --allow-outside --help' ;;
+    check) options='--limits --against --date --allow-outside --help' ;;
+    build) options='--out --only --paper --lang --date --allow-outside --help' ;;
+    value) options='--json --lang --date --allow-outside --help' ;;
+    why) options='--depth --json --graph --date --allow-outside --help' ;;
+    compare) options='--git --driver --format --all --date --allow-outside --help' ;;
     meaning) options='--help' ;;
-    history) options='--json --csv --allow-outside --help' ;;
-    uncertainty) options='--samples --seed --coverage --json --allow-outside --help' ;;
+    history) options='--json --csv --date --allow-outside --help' ;;
+    uncertainty) options='--samples --seed --coverage --json --date --allow-outside --help' ;;
     *) return ;;
     esac
     if [ "$verb" = compare ] && [ "$previous" = --format ]; then
