@@ -90,7 +90,9 @@ static void tell_verdict(struct matcher *m, const struct limit_result *a, const 
     bool judged = a && b && a->verdict != VERDICT_NOT_APPLICABLE && b->verdict != VERDICT_NOT_APPLICABLE;
     r->worse = b && (a ? judged && b->verdict < a->verdict : b->verdict < VERDICT_WAIVED); /* worst first in the enum */
     if (judged)
-        r->change = r->worse ? TEXT("worse") : TEXT("better");
+        r->change = r->worse                       ? TEXT("worse")
+                    : b->verdict == VERDICT_WAIVED ? TEXT("by a waiver") /* nothing of the process is */
+                                                   : TEXT("better");
     if (b && b->verdict == VERDICT_FAILS)
         r->label = note_text(&side->recipe->lowering, rule_at(side->scope, b->rule)->site, TOKEN_BECAUSE);
 }

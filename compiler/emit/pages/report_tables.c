@@ -161,8 +161,11 @@ static void put_limit(struct report *r, const struct limit_row *l, bool worst)
     put_name(r, l);
     put_reason(r, SAY_IN("note", "why"), l->why_not);
     put_reason(r, SAY_IN("note", "waiver"), l->waiver);
+    enum verdict verdict = l->verdict == VERDICT_WAIVED ? l->waived : l->verdict;
+    if (l->verdict == VERDICT_WAIVED)
+        put_reason(r, SAY_IN("note", "else"), said_in(r->table->language, "verdict", verdict_table[verdict].word));
     put_breaking(r, l);
-    if (l->verdict == VERDICT_FAILS || l->verdict == VERDICT_NOMINAL_ONLY) {
+    if (verdict == VERDICT_FAILS || verdict == VERDICT_NOMINAL_ONLY) {
         put_reason(r, SAY_IN("note", "because"), l->because);
         put_reason(r, SAY_IN("note", "remedy"), l->remedy);
     }
@@ -252,6 +255,13 @@ void report_waivers(struct report *r)
     if (!t->waivers.count)
         return;
     put_heading(r, "waivers", SAY("Waivers"));
+    if (t->judged_on.len) {
+        put_markup(r, "<p class=\"note\">");
+        put_words_of(r, SAID(r->arena, t->language,
+                             "Held against {date}. After a waiver has run out, its limit counts again.",
+                             {"date", t->judged_on}));
+        put_markup(r, "</p>\n");
+    }
     table_begin(r, "wide", SAY("Limits waived for a time"), waiver_columns, 4);
     for (uint32_t i = 0; i < t->waivers.count; i++) {
         const struct waiver_row *w = &t->waivers.at[i];

@@ -136,8 +136,11 @@ static struct text breaking_words(struct paper *p, const struct limit_row *l)
 static double draw_reasons(struct paper *p, struct picture *picture, const struct limit_row *l, double y)
 {
     enum verdict v = l->verdict == VERDICT_WAIVED ? l->waived : l->verdict;
-    if (l->verdict == VERDICT_WAIVED)
+    if (l->verdict == VERDICT_WAIVED) {
         y = draw_reason(p, picture, SAY_IN("note", "Waived"), l->waiver, y + 2);
+        y = draw_reason(p, picture, SAY_IN("note", "Else"),
+                        said_in(p->table->language, "verdict", verdict_table[v].word), y + 1);
+    }
     if (v == VERDICT_NOT_EVALUATED || v == VERDICT_NOT_DECIDED)
         y = draw_reason(p, picture, SAY_IN("note", "Not known"), l->why_not, y + 1);
     if (v == VERDICT_NOMINAL_ONLY)
