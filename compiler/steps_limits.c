@@ -79,14 +79,22 @@ static void fill_worst(struct steps *s, const struct limit_result *r, struct lim
     row->worst_bound = bound_words(l, &at, s->spelling);
 }
 
+static struct text input_words(struct steps *s, const struct quantity *q)
+{
+    if (s->spelling.language == LANGUAGE_EN || !q->entry || !q->definition)
+        return q->path;
+    return said_filled(s->lowering->arena, steps_said(s, SAY("{kind}: {label}")),
+                       SAID_PARTS({"kind", title_of(s, q->definition)}, {"label", steps_said(s, q->entry->label)}));
+}
+
 static void fill_breaking(struct steps *s, const struct limit_result *r, struct limit_row *row)
 {
     struct lowering *l = s->lowering;
     for (uint32_t i = 0; i < r->worst.broken_count; i++) {
         const struct broken_input *b = &s->limits->broken.at[r->worst.broken_first + i];
         const struct quantity *q = &l->quantities.at[b->quantity];
-        *ARRAY_PUSH(l->arena, &row->breaking) =
-            (struct breaking_value){q->path, typeset_quantity(l->arena, b->si, &q->unit, s->spelling)};
+        *ARRAY_PUSH(l->arena, &row->breaking) = (struct breaking_value){
+            q->path, input_words(s, q), typeset_quantity(l->arena, b->si, &q->unit, s->spelling)};
     }
 }
 

@@ -116,6 +116,7 @@ extern const struct verdict_words verdict_table[VERDICT_COUNT];
 
 struct breaking_value { /* one input of the combination that breaks a limit */
     struct text path;   /* "die.temperature" */
+    struct text words;  /* the same for people; in English the path, by which it can be asked */
     struct text text;   /* "204 degC" */
 };
 

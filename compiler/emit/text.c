@@ -185,7 +185,7 @@ static struct text breaking_words(struct buffer *b, const struct limit_row *l)
     struct buffer words;
     buffer_init(&words, b->arena);
     for (uint32_t i = 0; i < l->breaking.count; i++)
-        buffer_put(&words, arena_format(b->arena, "%s%.*s = %.*s", i ? ", " : "", TEXT_ARGS(l->breaking.at[i].path),
+        buffer_put(&words, arena_format(b->arena, "%s%.*s = %.*s", i ? ", " : "", TEXT_ARGS(l->breaking.at[i].words),
                                         TEXT_ARGS(l->breaking.at[i].text)));
     return buffer_text(&words);
 }

@@ -133,9 +133,9 @@ static void put_breaking(struct report *r, const struct limit_row *l)
     put_said(r, SAY("Breaks at"));
     put_markup(r, "</b> ");
     for (uint32_t i = 0; i < l->breaking.count; i++) {
-        put_markup(r, i ? "; <code>" : "<code>");
-        put_words_of(r, l->breaking.at[i].path);
-        put_markup(r, "</code> ");
+        put_markup(r, i ? "; " : "");
+        put_either(r, "bdi", l->breaking.at[i].words);
+        put_markup(r, " ");
         put_words_of(r, l->breaking.at[i].text);
     }
     put_markup(r, "</p>");

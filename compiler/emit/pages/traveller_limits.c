@@ -128,7 +128,7 @@ static struct text breaking_words(struct paper *p, const struct limit_row *l)
     struct buffer b;
     buffer_init(&b, p->arena);
     for (uint32_t i = 0; i < l->breaking.count; i++)
-        buffer_printf(&b, "%s%.*s = %.*s", i ? ", " : "", TEXT_ARGS(l->breaking.at[i].path),
+        buffer_printf(&b, "%s%.*s = %.*s", i ? ", " : "", TEXT_ARGS(l->breaking.at[i].words),
                       TEXT_ARGS(l->breaking.at[i].text));
     return buffer_text(&b);
 }
