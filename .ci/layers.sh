@@ -27,6 +27,7 @@ names       names names_*
 typing      typing typing_*
 lower       lower lower_*
 limits      limits limits_*
+solve       solve
 steps       steps steps_*
 face        strokewright
 emit        emit/* emit/*/*

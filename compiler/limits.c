@@ -294,6 +294,15 @@ double worst_margin_of(const struct limit_result *r)
     return r->worst.least / share_of(r, r->worst.low_si, r->worst.high_si);
 }
 
+double limit_tightness(const struct limit_result *r)
+{
+    double least = isnan(r->worst.least) ? margin_si(r) : r->worst.least;
+    double share = isnan(r->worst.least) ? margin_of(r) : worst_margin_of(r);
+    if (isnan(share))
+        share = r->unit.point ? least / 100 : least / fabs(isnan(r->worst.value_si) ? r->value_si : r->worst.value_si);
+    return isnan(share) ? HUGE_VAL : share;
+}
+
 void limits_judge(struct limits *m, const struct evaluation *e)
 {
     for (uint32_t i = 0; i < m->results.count; i++)

@@ -58,7 +58,7 @@ struct limits {
 void limits_lower(struct limits *, struct lowering *);
 void limits_judge(struct limits *, const struct evaluation *);
 /* Proves over the tolerances what holds at the stated values. scratch is used and left empty. */
-void limits_prove(struct limits *, struct arena *scratch);
+void limits_prove(struct limits *, const struct evaluation *, struct arena *scratch);
 /* Sets apart what the scope's waivers cover on that day, and reports how each waiver came out. today_from: what told the
  * day, for people: "--date". */
 void limits_waive(struct limits *, struct text today, struct text today_from);
@@ -80,6 +80,11 @@ bool is_open_verdict(enum verdict); /* fails, nominal only, not decided, not eva
 /* What is wrong with a result of such a verdict: "it is 0.32, and must be at least 0.35". */
 struct text open_words(struct lowering *, const struct limit_result *, enum verdict);
 struct text bound_words(struct lowering *, const struct limit_result *, struct spelling);
+/* What the tightest comes first by: the share left at worst; of a temperature, its share of a hundred kelvin; where the
+ * bound is zero, the share of the value. */
+double limit_tightness(const struct limit_result *);
+/* Proves a result's claim over its prover's box and keeps the worst case in it. */
+enum proof_state prove_result(struct limit_result *, struct prover *, uint32_t budget, uint32_t finer);
 double margin_si(const struct limit_result *);       /* at the stated values, in SI; NaN: there is none */
 double margin_of(const struct limit_result *);       /* a share, at the stated values */
 double worst_margin_of(const struct limit_result *); /* over the tolerances: it is nowhere less */

@@ -30,15 +30,30 @@ static void keep_worst(struct limit_result *r, struct prover *p, const struct pr
         proof->state != PROOF_BROKEN && proof->attained - proof->least > 0.02 * way + 1e-6 * fabs(proof->attained);
 }
 
-static void keep_combination(struct limits *m, struct limit_result *r, struct prover *p)
+enum proof_state prove_result(struct limit_result *r, struct prover *p, uint32_t budget, uint32_t finer)
+{
+    struct proof proof = prove(p, budget, finer);
+    keep_worst(r, p, &proof);
+    return proof.state;
+}
+
+/* Of a value and what it may be off by, only the second is an input: the quantity's own value is told. */
+static void add_broken(struct limits *m, const struct evaluation *e, const struct input *in, double at)
+{
+    const struct quantity *q = &m->lowering->quantities.at[in->quantity];
+    bool whole = q->value.tag != LOW_NODE || e->culprit[q->value.id];
+    double si = whole ? at : e->value[q->value.id] + (at - in->nominal);
+    *ARRAY_PUSH(m->lowering->arena, &m->broken) = (struct broken_input){in->quantity, si};
+}
+
+static void keep_combination(struct limits *m, struct limit_result *r, struct prover *p, const struct evaluation *e)
 {
     const struct program *program = &p->cone.program;
     simplify(p);
     r->worst.broken_first = m->broken.count;
     for (uint32_t i = 0; i < program->inputs.count; i++)
         if (program->inputs.at[i].held && p->worst[i] != program->inputs.at[i].nominal)
-            *ARRAY_PUSH(m->lowering->arena, &m->broken) =
-                (struct broken_input){program->inputs.at[i].quantity, p->worst[i]};
+            add_broken(m, e, &program->inputs.at[i], p->worst[i]);
     r->worst.broken_count = m->broken.count - r->worst.broken_first;
 }
 
@@ -55,7 +70,8 @@ static struct text undecided_words(struct limits *m, const struct prover *p, con
                         undecided_reason(proof->fault));
 }
 
-static void prove_one(struct limits *m, struct limit_result *r, struct cone_marks *marks, struct arena *scratch)
+static void prove_one(struct limits *m, struct limit_result *r, struct cone_marks *marks, struct arena *scratch,
+                      const struct evaluation *e)
 {
     bool applied = r->verdict == VERDICT_HOLDS;
     struct prover p = prover_new(scratch, &m->lowering->program, marks, &r->claim);
@@ -75,19 +91,19 @@ static void prove_one(struct limits *m, struct limit_result *r, struct cone_mark
     }
     keep_worst(r, &p, &proof);
     if (proof.state == PROOF_BROKEN || proof.met)
-        keep_combination(m, r, &p);
+        keep_combination(m, r, &p, e);
 }
 
 /* ---- all --------------------------------------------------------------------------------------------------------- */
 
-void limits_prove(struct limits *m, struct arena *scratch)
+void limits_prove(struct limits *m, const struct evaluation *e, struct arena *scratch)
 {
     struct cone_marks marks = cone_marks_new(m->lowering->arena, &m->lowering->program);
     for (uint32_t i = 0; i < m->results.count; i++) {
         struct limit_result *r = &m->results.at[i];
         if (!r->claim.truth || (r->verdict != VERDICT_HOLDS && r->verdict != VERDICT_NOT_APPLICABLE))
             continue;
-        prove_one(m, r, &marks, scratch);
+        prove_one(m, r, &marks, scratch, e);
         arena_free(scratch);
     }
 }

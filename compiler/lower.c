@@ -167,7 +167,7 @@ static struct unit stated_unit(struct lowering *l, const struct tree *t, uint32_
     struct unit unit;
     bool has_unit;
     uint32_t node = value;
-    if (is_banded(t, value) || node_kind(t, value) == NODE_RANGE)
+    if (is_banded(t, value) || node_kind(t, value) == NODE_RANGE || node_kind(t, value) == NODE_FIND)
         node = node_child(t, value);
     struct unit usual = unit_of_type_text(p->type);
     if (!node || !literal_of(t, node, &number, &unit, &has_unit) || !has_unit)
@@ -207,7 +207,7 @@ static void report_not_literal(struct lowering *l, struct quantity *q, uint32_t 
     struct diagnostics *g = l->scope->diagnostics;
     struct diagnostic *d = report(g, FAULT_wrong_form, node_span(file_at(l->scope, q->site.file)->tree, node),
                                   "a value with a band is written in plain numbers");
-    report_help(g, d, "write both as numbers with their units; a formula cannot carry a tolerance");
+    report_help(g, d, "write both as numbers with their units; about a formula the tolerance cannot be a percentage");
 }
 
 static void report_wider(struct lowering *l, struct quantity *q, const struct property_entry *row, uint32_t node)
@@ -286,6 +286,77 @@ static struct low make_range(struct lowering *l, uint32_t id, const struct prope
     return make_band(l, id, row, (low + high) / 2, low, high, origin);
 }
 
+/* A band about a value that is no constant: the value, and an input for how far the process is off. */
+static struct low make_about(struct lowering *l, uint32_t id, uint32_t center, double down, double up, uint32_t origin)
+{
+    struct quantity *q = &l->quantities.at[id];
+    q->banded = true;
+    struct input off = {0, -down, up, down + up > 0, id, false};
+    uint32_t node = note(l, program_input(&l->program, off, origin));
+    l->quantities.at[id].low = emit(l, OP_SUBTRACT, center, emit_constant(l, down, origin), 0, origin);
+    l->quantities.at[id].high = emit(l, OP_ADD, center, emit_constant(l, up, origin), 0, origin);
+    return low_node(emit(l, OP_ADD, center, node, 0, origin));
+}
+
+/* die.temperature +/- 4 K: about what the other is set to, whatever the other then does. */
+static struct low make_toleranced_expression(struct lowering *l, uint32_t id, struct frame *f, uint32_t value,
+                                             uint32_t origin)
+{
+    const struct tree *t = f->file->tree;
+    uint32_t first = node_child(t, value), plus = node_next(t, first), minus = node_next(t, plus);
+    double up, down;
+    struct low center = lower_expression(f, first);
+    if (center.tag != LOW_NODE)
+        return center.tag == LOW_MISSING ? center : low_faulty();
+    if (!tolerance_si(t, plus, NAN, &up) || !(minus ? tolerance_si(t, minus, NAN, &down) : (down = up, true)) ||
+        !(up >= 0) || !(down >= 0)) { /* a share of what is not known yet */
+        report_not_literal(l, &l->quantities.at[id], value);
+        return low_faulty();
+    }
+    uint32_t nominal = emit(l, OP_NOMINAL, center.id, 0, 0, origin);
+    struct low made = make_about(l, id, nominal, down, up, origin);
+    note_spread(l, t, l->quantities.at[id].site.node);
+    return made;
+}
+
+static enum preference preference_of(const struct tree *t, uint32_t find)
+{
+    NODE_EACH_CHILD (t, find, n)
+        if (node_kind(t, n) == NODE_NAME && text_is(node_text(t, n), "lowest"))
+            return PREFER_LOWEST;
+        else if (node_kind(t, n) == NODE_NAME && text_is(node_text(t, n), "highest"))
+            return PREFER_HIGHEST;
+    return PREFER_MARGIN;
+}
+
+/* find LOW .. HIGH [+/- HALF] [prefer ...] */
+static struct low make_unknown(struct lowering *l, uint32_t id, const struct property_entry *row, struct frame *f,
+                               uint32_t value, uint32_t origin)
+{
+    const struct tree *t = f->file->tree;
+    uint32_t first = node_child(t, value), second = node_next(t, first), half = node_next(t, second);
+    struct unknown u = {.quantity = id, .prefer = preference_of(t, value), .site = {f->file_number, value}};
+    double off = 0;
+    bool banded = half && node_kind(t, half) != NODE_NAME;
+    if (!literal_si(row, t, first, &u.low) || !literal_si(row, t, second, &u.high) ||
+        (banded && !tolerance_si(t, half, (u.low + u.high) / 2, &off))) {
+        report_not_literal(l, &l->quantities.at[id], value);
+        return low_faulty();
+    }
+    if (u.low >= u.high) {
+        struct diagnostic *d =
+            report(l->scope->diagnostics, FAULT_range_inverted, node_span(t, value), "the range to look for %s in %s",
+                   row->name, u.low > u.high ? "runs downwards" : "is empty");
+        report_help(l->scope->diagnostics, d, "write the lower end first, and a higher one behind it");
+        return low_faulty();
+    }
+    double middle = u.low + (u.high - u.low) / 2;
+    uint32_t node = note(l, program_input(&l->program, (struct input){middle, u.low, u.high, true, id, true}, origin));
+    u.input = l->program.inputs.count - 1;
+    *ARRAY_PUSH(l->arena, &l->unknowns) = u;
+    return banded ? make_about(l, id, node, off, off, origin) : low_node(node);
+}
+
 static struct low make_number(struct lowering *l, uint32_t id, const struct property_entry *row, struct frame *f,
                               uint32_t value)
 {
@@ -295,9 +366,13 @@ static struct low make_number(struct lowering *l, uint32_t id, const struct prop
     switch (node_kind(t, value)) {
     case NODE_TOLERANCE:
     case NODE_TOLERANCES:
+        if (!literal_si(row, t, node_child(t, value), &si))
+            return make_toleranced_expression(l, id, f, value, origin);
         return make_toleranced(l, id, row, t, value, origin);
     case NODE_RANGE:
         return make_range(l, id, row, t, value, origin);
+    case NODE_FIND:
+        return make_unknown(l, id, row, f, value, origin);
     default:
         if (literal_si(row, t, value, &si))
             return make_band(l, id, row, si, si, si, origin);

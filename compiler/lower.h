@@ -54,6 +54,15 @@ struct call_memo {                        /* a formula's call and the node it ga
     uint32_t formula, first, count, node; /* arguments: count from first in memo_args */
 };
 
+enum preference { PREFER_MARGIN, PREFER_LOWEST, PREFER_HIGHEST };
+
+struct unknown { /* a value the recipe leaves to be found */
+    uint32_t input, quantity;
+    double low, high; /* SI */
+    enum preference prefer;
+    struct site site; /* of its NODE_FIND */
+};
+
 struct unanimous_unit { /* a unit the library shows in, and a quantity stated in what the recipe has instead, or 0 */
     struct unit usual;
     uint32_t stated;
@@ -65,9 +74,10 @@ struct lowering {
     struct program program;
     ARRAY(struct quantity) quantities; /* 0 unused */
     struct map known;                  /* (sort and definition, name) to quantity */
-    ARRAY(struct site) origins;        /* by origin number of nodes; 0 unused */
-    ARRAY(uint32_t) node_quantity;     /* by node: the quantity being made when it was */
-    struct map calls;                  /* hash of formula and arguments to memo + 1 */
+    ARRAY(struct unknown) unknowns;
+    ARRAY(struct site) origins;    /* by origin number of nodes; 0 unused */
+    ARRAY(uint32_t) node_quantity; /* by node: the quantity being made when it was */
+    struct map calls;              /* hash of formula and arguments to memo + 1 */
     ARRAY(struct call_memo) memos;
     ARRAY(uint32_t) memo_args;
     bool own_units; /* something is stated in another unit than the schema's */

@@ -5,7 +5,7 @@
 #ifndef COMPILER_STEPS_H
 #define COMPILER_STEPS_H
 
-#include "compiler/limits.h"
+#include "compiler/solve.h"
 
 struct filling {      /* a text with { } and the values that go into it */
     struct site text; /* NODE_TEXT */
@@ -21,8 +21,9 @@ struct steps {
     struct lowering *lowering;
     struct limits *limits;
     const struct evaluation *values;
-    struct spelling spelling; /* of the texts of the table being made */
-    uint32_t evaluated;       /* nodes that have a value; later ones would have none */
+    const struct solutions *solutions; /* NULL: nothing was to be found */
+    struct spelling spelling;          /* of the texts of the table being made */
+    uint32_t evaluated;                /* nodes that have a value; later ones would have none */
     ARRAY(struct filling) fillings;
     ARRAY(struct filled_value) parts;
     struct map fillings_known; /* site to filling + 1, by file and node, and subject */
@@ -67,6 +68,7 @@ void fill_steps(struct steps *, struct step_table *);
 void fill_setup(struct steps *, struct step_table *);
 void fill_sizes(struct steps *, struct step_table *);
 void fill_budgets(struct steps *, struct step_table *);
+void fill_chosen(struct steps *, struct step_table *);
 void fill_limits(struct steps *, struct step_table *);
 void fill_waivers(struct steps *, struct step_table *);
 void fill_cautions(struct steps *, struct step_table *);

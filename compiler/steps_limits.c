@@ -31,17 +31,6 @@ static struct text margin_words(struct steps *s, const struct limit_result *r, d
     return arena_format(s->lowering->arena, "%.*s (%.*s)", TEXT_ARGS(left), TEXT_ARGS(percent_words(s, share)));
 }
 
-/* What the tightest comes first by: the share left; of a temperature, its share of a hundred kelvin; where the bound is
- * zero, the share of the value. */
-static double tightness(const struct limit_result *r)
-{
-    double least = isnan(r->worst.least) ? margin_si(r) : r->worst.least;
-    double share = isnan(r->worst.least) ? margin_of(r) : worst_margin_of(r);
-    if (isnan(share))
-        share = r->unit.point ? least / 100 : least / fabs(r->value_si);
-    return isnan(share) ? HUGE_VAL : share;
-}
-
 /* ---- rows -------------------------------------------------------------------------------------------------------- */
 
 static void fill_names(struct steps *s, const struct limit_result *r, struct limit_row *row)
@@ -149,7 +138,7 @@ void fill_limits(struct steps *s, struct step_table *t)
                    "is left at the stated values, and at the worst combination."));
     struct ranked *order = ARENA_ARRAY(s->lowering->arena, count, struct ranked);
     for (uint32_t i = 0; i < count; i++)
-        order[i] = (struct ranked){tightness(&s->limits->results.at[i]), i};
+        order[i] = (struct ranked){limit_tightness(&s->limits->results.at[i]), i};
     qsort(order, count, sizeof *order, tighter);
     for (uint32_t i = 0; i < count; i++)
         *ARRAY_PUSH(s->lowering->arena, &t->limits) = limit_row_of(s, &s->limits->results.at[order[i].result]);
@@ -171,5 +160,47 @@ void fill_waivers(struct steps *s, struct step_table *t)
                                 .because = w->why,
                                 .expired = !waiver_in_force(m, w)};
         t->judged_on = m->today;
+    }
+}
+
+/* ---- what was chosen --------------------------------------------------------------------------------------------- */
+
+static struct text feasible_words(struct steps *s, const struct solution *v, const struct unit *unit)
+{
+    struct text words = TEXT("");
+    for (uint32_t i = 0; i < v->feasible.count; i++)
+        words = arena_format(s->lowering->arena, "%.*s%s%.*s", TEXT_ARGS(words), i ? ", " : "",
+                             TEXT_ARGS(typeset_band(s->lowering->arena, v->feasible.at[i].low, v->feasible.at[i].high,
+                                                    unit, s->spelling)));
+    return words;
+}
+
+/* A limit by result + 1; empty for the end of the range. */
+static struct text binding_words(struct steps *s, uint32_t result)
+{
+    if (!result)
+        return TEXT("");
+    struct limit_row row = {0};
+    fill_names(s, &s->limits->results.at[result - 1], &row);
+    return row.of.len ? arena_format(s->lowering->arena, "%.*s: %.*s", TEXT_ARGS(row.title), TEXT_ARGS(row.of))
+                      : row.title;
+}
+
+void fill_chosen(struct steps *s, struct step_table *t)
+{
+    static const char *const preferences[] = {
+        [PREFER_MARGIN] = "margin", [PREFER_LOWEST] = "lowest", [PREFER_HIGHEST] = "highest"};
+    struct lowering *l = s->lowering;
+    for (uint32_t k = 0; s->solutions && !s->solutions->none && k < s->solutions->of.count; k++) {
+        const struct solution *v = &s->solutions->of.at[k];
+        const struct unknown *u = &l->unknowns.at[v->unknown];
+        const struct quantity *q = &l->quantities.at[u->quantity];
+        struct chosen_row row = {.path = q->path,
+                                 .shown = shown_value(s, u->quantity),
+                                 .feasible = feasible_words(s, v, &q->unit),
+                                 .prefer = text_of(preferences[u->prefer]),
+                                 .binds_low = binding_words(s, v->binds_low),
+                                 .binds_high = binding_words(s, v->binds_high)};
+        *ARRAY_PUSH(l->arena, &t->chosen) = row;
     }
 }

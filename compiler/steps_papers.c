@@ -224,6 +224,7 @@ struct step_table *steps_table(struct steps *s, const struct evaluation *e, stru
     fill_charts(s, t);
     fill_limits(s, t);
     fill_waivers(s, t);
+    fill_chosen(s, t);
     fill_cautions(s, t);
     fill_values(s, t);
     return t;

@@ -1,6 +1,7 @@
 #include "compiler/strokewright.h"
 
 #include "compiler/embedded.h"
+#include "runtime/uncertainty.h"
 
 #include <sha256.h>
 #include <stdlib.h>
@@ -74,10 +75,15 @@ static void evaluate(struct strokewright_recipe *r)
     lower_all(&r->lowering);
     limits_lower(&r->limits, &r->lowering);
     steps_prepare(&r->steps, &r->lowering, &r->limits);
+    if (solve_unknowns(&r->solutions, &r->limits, &r->scratch))
+        renew_uncertainties(&r->lowering.program);
+    r->steps.solutions = &r->solutions;
     strokewright_refresh(r);
     r->evaluated = true;
+    if (r->solutions.none) /* said; what follows from a value nobody chose is not worth saying */
+        return;
     limits_judge(&r->limits, &r->values);
-    limits_prove(&r->limits, &r->scratch);
+    limits_prove(&r->limits, &r->values, &r->scratch);
     limits_waive(&r->limits, r->library->today, r->library->today_from);
     report_evaluation(&r->lowering, &r->limits, &r->values);
     limits_report(&r->limits, is_released(r));

@@ -34,6 +34,7 @@ struct strokewright_recipe {
     struct scope scope;
     struct lowering lowering;
     struct limits limits;
+    struct solutions solutions; /* of what the recipe leaves to be found */
     struct steps steps;
     struct evaluation values;
     bool evaluated; /* false when the text was too faulty to give values */

@@ -74,7 +74,7 @@ enum node_kind {
     NODE_SPREAD,      /* NAME shape, SPREAD_FACT...: how a held value lies in its band */
     NODE_SPREAD_FACT, /* NAME, NUMBER */
     NODE_RANGE,       /* low, high */
-    NODE_FIND,        /* low, high, [NAME prefer] */
+    NODE_FIND,        /* low, high, [half width], [NAME prefer] */
     NODE_LIST,        /* two or more expressions */
     NODE_TABLE,       /* UNIT_TYPE in, [UNIT_TYPE across], UNIT_TYPE out, ROW... */
     NODE_ROW,         /* NUMBER or NAME head, NUMBER... */

@@ -439,6 +439,41 @@ static void check_reference(struct env *e, uint32_t node, const struct property_
     }
 }
 
+/* ---- unknowns ---------------------------------------------------------------------------------------------------- */
+
+static void check_preference(struct env *e, uint32_t node)
+{
+    struct text word = node_text(e->file->tree, node);
+    if (text_is(word, "lowest") || text_is(word, "highest") || text_is(word, "margin"))
+        return;
+    struct diagnostic *d = report(e->scope->diagnostics, FAULT_wrong_word, env_span(e, node),
+                                  "a value cannot be preferred by '%.*s'", TEXT_ARGS(word));
+    report_help(e->scope->diagnostics, d, "prefer lowest, highest or margin, which is the most margin of all limits");
+}
+
+static void check_find(struct env *e, const struct property *p)
+{
+    const struct tree *t = e->file->tree;
+    struct diagnostics *g = e->scope->diagnostics;
+    struct type wanted = type_of_property(e->scope, p->entry);
+    bool held = p->entry->role == ROLE_HELD || p->entry->role == ROLE_SET;
+    if (!held || (p->entry->form != FORM_QUANTITY && p->entry->form != FORM_BAND)) {
+        struct diagnostic *d =
+            report(g, FAULT_find_not_here, env_span(e, p->value), "%s cannot be looked for", p->entry->name);
+        report_help(g, d, "find stands for what the process sets or holds, such as a tool's temperature or a time");
+        return;
+    }
+    uint32_t low = node_child(t, p->value), high = node_next(t, low);
+    check_nominal(e, low, wanted, p->entry);
+    check_nominal(e, high, wanted, p->entry);
+    for (uint32_t n = node_next(t, high); n; n = node_next(t, n)) {
+        if (node_kind(t, n) == NODE_NAME)
+            check_preference(e, n);
+        else
+            check_tolerance(e, n, wanted, p->entry);
+    }
+}
+
 void check_property(struct scope *s, const struct property *p)
 {
     struct env e = env_in(s, p->site.file);
@@ -449,9 +484,7 @@ void check_property(struct scope *s, const struct property *p)
     if (!p->value || kind == NODE_ERROR)
         return;
     if (kind == NODE_FIND) {
-        struct diagnostic *d = report(s->diagnostics, FAULT_find_not_here, env_span(&e, p->value),
-                                      "this version does not look for values");
-        report_help(s->diagnostics, d, "state a value, and read its limits with 'check'");
+        check_find(&e, p);
         return;
     }
     check_spread(&e, p->site.node, p->value,

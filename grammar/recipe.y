@@ -280,14 +280,22 @@ value
     : expression
     | tolerance
     | expression[low] ".." expression[high]         { $$ = NODE(NODE_RANGE, @$, ADD(OF($low), $high)); }
-    | "find" expression[low] ".." expression[high]  { $$ = NODE(NODE_FIND, @$, ADD(OF($low), $high)); }
-    | "find" expression[low] ".." expression[high] "prefer" NAME
-                                    { $$ = NODE(NODE_FIND, @$, ADD(ADD(OF($low), $high), $NAME)); }
+    | unknown
     | list                          { $$ = NODE(NODE_LIST, @$, $list); }
     | table
     | table "+/-" expression[half]  { $$ = NODE(NODE_TOLERANCE, @$, ADD(OF($table), $half)); }
     | table PLUS_TIGHT NUMBER[plus] MINUS_TIGHT NUMBER[minus]
                                     { $$ = NODE(NODE_TOLERANCES, @$, ADD(ADD(OF($table), $plus), $minus)); }
+
+/* find 150 degC .. 240 degC +/- 4 K prefer lowest */
+unknown
+    : sought                        { $$ = NODE(NODE_FIND, @$, $sought); }
+    | sought "prefer" NAME          { $$ = NODE(NODE_FIND, @$, ADD($sought, $NAME)); }
+
+sought
+    : "find" expression[low] ".." expression[high]  { $$ = ADD(OF($low), $high); }
+    | "find" expression[low] ".." expression[high] "+/-" expression[half]
+                                    { $$ = ADD(ADD(OF($low), $high), $half); }
 
 tolerance
     : expression[nominal] "+/-" expression[half]    { $$ = NODE(NODE_TOLERANCE, @$, ADD(OF($nominal), $half)); }

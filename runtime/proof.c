@@ -1,22 +1,5 @@
 #include "runtime/proof.h"
 
-struct piece {
-    double least; /* the margin is nowhere in it less; -HUGE_VAL: not known */
-    bool good;
-    uint32_t box;    /* first of its intervals in boxes */
-    uint32_t column; /* the held input to cut along */
-    uint32_t culprit;
-    enum eval_fault fault;
-};
-
-struct proof_room {
-    struct arena *arena;
-    double *point; /* by input */
-    struct interval *half;
-    ARRAY(struct piece) pieces; /* those that may need another look */
-    ARRAY(struct interval) boxes;
-};
-
 struct search {
     struct prover *prover;
     const struct program *program;
@@ -203,7 +186,7 @@ static uint32_t steepest_column(struct search *s, const struct interval *box, ui
 }
 
 /* A node that may be undefined somewhere in the box keeps the piece open. */
-static bool is_undefined(struct search *s, const struct interval *box, uint32_t node, struct piece *out)
+static bool is_undefined(struct search *s, const struct interval *box, uint32_t node, struct proof_piece *out)
 {
     const struct interval_evaluation *e = &s->prover->over.over;
     if (!e->culprit[node])
@@ -215,12 +198,12 @@ static bool is_undefined(struct search *s, const struct interval *box, uint32_t 
 }
 
 /* What a box says about the claim; false when it does not apply in it. */
-static bool look_at(struct search *s, const struct interval *box, struct piece *out)
+static bool look_at(struct search *s, const struct interval *box, struct proof_piece *out)
 {
     struct prover *r = s->prover;
     const struct claim *c = &r->claim;
     const struct interval *value = r->over.over.value;
-    *out = (struct piece){.least = -HUGE_VAL, .column = UINT32_MAX};
+    *out = (struct proof_piece){.least = -HUGE_VAL, .column = UINT32_MAX};
     evaluate_interval_gradient(&r->over, s->program, box, NULL);
     if (c->when && is_undefined(s, box, c->when, out))
         return true;
@@ -243,7 +226,7 @@ static bool look_at(struct search *s, const struct interval *box, struct piece *
 /* Looks at a box and a point in it; true when the proof has ended. */
 static bool settle(struct search *s, const struct interval *box)
 {
-    struct piece piece;
+    struct proof_piece piece;
     bool applies = look_at(s, box, &piece);
     s->out.boxes++;
     if (!applies)
@@ -270,7 +253,7 @@ static bool settle(struct search *s, const struct interval *box)
 /* Open ones before good ones, then the lowest. */
 static uint32_t worst_piece(const struct search *s)
 {
-    const struct piece *p = s->room->pieces.at;
+    const struct proof_piece *p = s->room->pieces.at;
     uint32_t worst = 0;
     for (uint32_t i = 1; i < s->room->pieces.count; i++)
         if (p[i].good != p[worst].good ? p[worst].good : p[i].least < p[worst].least)
@@ -278,7 +261,7 @@ static uint32_t worst_piece(const struct search *s)
     return worst;
 }
 
-static bool can_cut(const struct search *s, const struct piece *p)
+static bool can_cut(const struct search *s, const struct proof_piece *p)
 {
     if (p->column == UINT32_MAX)
         return false;
@@ -290,7 +273,7 @@ static bool can_cut(const struct search *s, const struct piece *p)
 /* Puts both halves of a piece in its place; true when the proof has ended. */
 static bool cut(struct search *s, uint32_t at)
 {
-    struct piece piece = s->room->pieces.at[at];
+    struct proof_piece piece = s->room->pieces.at[at];
     uint32_t count = s->program->inputs.count, input = s->prover->over.held.input[piece.column];
     struct interval *half = s->room->half;
     s->room->pieces.at[at] = s->room->pieces.at[--s->room->pieces.count];
@@ -306,7 +289,7 @@ static bool cut(struct search *s, uint32_t at)
 }
 
 /* Within a hundredth of the margin, or of the way to it from the middle: nothing finer is printed. */
-static bool is_fine(const struct search *s, const struct piece *worst)
+static bool is_fine(const struct search *s, const struct proof_piece *worst)
 {
     if (!s->prover->claim.margin || isnan(s->out.attained))
         return true;
@@ -319,7 +302,7 @@ static void finish(struct search *s)
     s->out.state = !s->applies ? PROOF_IDLE : s->open ? PROOF_OPEN : PROOF_HOLDS;
     if (!s->applies || !s->room->pieces.count)
         return;
-    const struct piece *worst = &s->room->pieces.at[worst_piece(s)];
+    const struct proof_piece *worst = &s->room->pieces.at[worst_piece(s)];
     s->out.least = isfinite(worst->least) ? worst->least : NAN;
     if (s->open) {
         s->out.culprit = worst->culprit;
@@ -333,7 +316,7 @@ static bool refine(struct search *s, uint32_t budget, uint32_t finer)
     uint32_t proved_at = 0;
     while (s->room->pieces.count) {
         uint32_t at = worst_piece(s);
-        const struct piece *worst = &s->room->pieces.at[at];
+        const struct proof_piece *worst = &s->room->pieces.at[at];
         if (!s->open) {
             proved_at = proved_at ? proved_at : s->out.boxes;
             if (s->out.boxes >= proved_at + finer || is_fine(s, worst))

@@ -40,6 +40,23 @@ struct proof {
     bool met; /* it is undefined at `worst` for certain: evaluating there said so */
 };
 
+struct proof_piece {
+    double least; /* the margin is nowhere in it less; -HUGE_VAL: not known */
+    bool good;
+    uint32_t box;    /* first of its intervals in boxes */
+    uint32_t column; /* the held input to cut along */
+    uint32_t culprit;
+    enum eval_fault fault;
+};
+
+struct proof_room {
+    struct arena *arena;
+    double *point; /* by input */
+    struct interval *half;
+    ARRAY(struct proof_piece) pieces; /* those that may need another look */
+    ARRAY(struct interval) boxes;
+};
+
 struct prover { /* of one claim */
     struct cone cone;
     struct claim claim;   /* in the cone's numbers */

@@ -9,6 +9,8 @@ set -u
 cd "$(dirname "$0")/.." || exit 1
 B=${B:-build}
 only=${1:-}
+# libcheck's own four seconds are not enough on a machine that does other things beside.
+export CK_DEFAULT_TIMEOUT=60
 export B STROKEWRIGHT=$PWD/$B/strokewright LC_ALL=C.UTF-8 NO_COLOR=1
 export ASAN_OPTIONS=detect_leaks=1:abort_on_error=1 UBSAN_OPTIONS=print_stacktrace=1
 export LSAN_OPTIONS=suppressions=$PWD/tests/leaks.supp:print_suppressions=0

@@ -31,7 +31,7 @@ static void print_summary(const char *path, const struct strokewright_recipe *r)
 {
     uint32_t errors = r->diagnostics.errors;
     printf("%s: ", path);
-    if (r->evaluated && r->limits.results.count)
+    if (r->evaluated && !r->solutions.none && r->limits.results.count)
         print_verdicts(r);
     else if (errors)
         printf("limits are not evaluated until the faults are mended");
@@ -55,6 +55,9 @@ static void print_limits(struct strokewright_recipe *r, const struct options *o)
         return;
     shown = shown < applied ? shown : applied;
     buffer_init(&b, &r->arena);
+    text_chosen(&b, t, (uint32_t)o->width);
+    if (t->chosen.count)
+        buffer_putc(&b, '\n');
     text_limits(&b, t, (uint32_t)o->width, shown);
     fwrite(b.at, 1, b.count, stdout);
     if (shown < applied)
@@ -74,7 +77,7 @@ static int check_one(const struct strokewright_library *library, struct against 
         return EXIT_USE;
     bool held = against_check(against, library, &r, path, o);
     print_diagnostics(&r, o, SEVERITY_NOTE);
-    if (o->limits || o->word_count == 1)
+    if ((o->limits || o->word_count == 1) && !r.recipe->solutions.none)
         print_limits(r.recipe, o);
     print_summary(path, r.recipe);
     int status = r.recipe->state == STROKEWRIGHT_GOOD ? EXIT_CLEAN : EXIT_FAULTS;

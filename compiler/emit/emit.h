@@ -33,6 +33,8 @@ extern const uint32_t output_count;
 enum { TEXT_WIDTH = 100 }; /* columns of the text files: a page of a terminal, and of a printer with a small font */
 
 void text_steps(struct buffer *, const struct step_table *, uint32_t width);
+/* What was chosen where the recipe says find; nothing when it does not. */
+void text_chosen(struct buffer *, const struct step_table *, uint32_t width);
 /* The limits alone, without their bounds: at most so many, the open and the tightest first. */
 void text_limits(struct buffer *, const struct step_table *, uint32_t width, uint32_t most);
 void text_sizes(struct buffer *, const struct step_table *, uint32_t width);

@@ -181,6 +181,18 @@ static void write_setup(struct json *j, const struct setup_row *s)
     json_close(j, '}');
 }
 
+static void write_chosen(struct json *j, const struct chosen_row *c)
+{
+    json_open(j, '{');
+    named_text(j, "path", c->path);
+    named_shown(j, "shown", &c->shown);
+    named_or_null(j, "feasible", c->feasible);
+    named_text(j, "prefer", c->prefer);
+    named_or_null(j, "binds_low", c->binds_low);
+    named_or_null(j, "binds_high", c->binds_high);
+    json_close(j, '}');
+}
+
 static const char *const role_names[] = {[SETTING_SET] = "set", [SETTING_CHECK] = "check", [SETTING_EXPECT] = "expect"};
 
 static void write_setting(struct json *j, const struct setting *s)
@@ -428,6 +440,7 @@ void json_steps(struct buffer *b, const struct step_table *t)
     WRITE_ARRAY(&j, "tool_facts", t->tool_facts, write_setup);
     WRITE_ARRAY(&j, "inspection", t->inspection, write_inspected);
     WRITE_ARRAY(&j, "charts", t->charts, write_chart);
+    WRITE_ARRAY(&j, "chosen", t->chosen, write_chosen);
     WRITE_ARRAY(&j, "limits", t->limits, write_limit);
     named_or_null(&j, "judged_on", t->judged_on);
     WRITE_ARRAY(&j, "waivers", t->waivers, write_waiver);

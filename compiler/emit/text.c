@@ -158,6 +158,38 @@ static void put_steps(struct buffer *b, const struct step_table *t, uint32_t wid
     columns_print(&c, b, width);
 }
 
+/* ---- chosen values ----------------------------------------------------------------------------------------------- */
+
+static const struct column chosen_columns[] = {{SAY("Unknown"), COLUMN_WORDS},
+                                               {SAY("Chosen"), COLUMN_NUMBER},
+                                               {SAY("Proved for"), COLUMN_WORDS},
+                                               {SAY("Ends below"), COLUMN_WORDS},
+                                               {SAY("Ends above"), COLUMN_WORDS}};
+
+void text_chosen(struct buffer *b, const struct step_table *t, uint32_t width)
+{
+    struct columns c = {.arena = b->arena, .language = t->language, .columns = chosen_columns, .count = 5};
+    for (uint32_t i = 0; i < t->chosen.count; i++) {
+        const struct chosen_row *row = &t->chosen.at[i];
+        struct columns_row *r = columns_add(&c);
+        r->cell[0] = plain(b, row->path);
+        r->cell[1] = value_of(b, &row->shown);
+        r->cell[2] = plain(b, row->feasible);
+        r->cell[3] = row->binds_low.len ? plain(b, row->binds_low) : said_in(t->language, "chosen", "the range");
+        r->cell[4] = row->binds_high.len ? plain(b, row->binds_high) : said_in(t->language, "chosen", "the range");
+    }
+    if (t->chosen.count)
+        columns_print(&c, b, width);
+}
+
+static void put_chosen(struct buffer *b, const struct step_table *t, uint32_t width)
+{
+    if (!t->chosen.count)
+        return;
+    put_title(b, said(t->language, "CHOSEN VALUES"));
+    text_chosen(b, t, width);
+}
+
 /* ---- limits ------------------------------------------------------------------------------------------------------- */
 
 static const struct column limit_columns[] = {{SAY("Limit"), COLUMN_WORDS},   {SAY("Verdict"), COLUMN_WORDS},
@@ -290,6 +322,7 @@ void text_steps(struct buffer *b, const struct step_table *t, uint32_t width)
     put_cautions(b, t, width);
     put_setup(b, t, width);
     put_steps(b, t, width);
+    put_chosen(b, t, width);
     put_limits(b, t, width);
     put_waivers(b, t, width);
 }

@@ -1,0 +1,39 @@
+/* Feasible set: for which values of unknown inputs every claim holds over all held ones.
+ *
+ * In: provers of the claims, and what is unknown in which range. Out: cells that cover the ranges, each proved, or open
+ * with a claim that is to blame. How: a cell in which a claim holds everywhere is done with that claim, one in which it
+ * holds nowhere is done altogether; any other is cut in two, down to a stated fineness. What is still open there counts as
+ * not feasible. Cells come in ascending order of the first unknown. */
+#ifndef RUNTIME_FEASIBLE_H
+#define RUNTIME_FEASIBLE_H
+
+#include "runtime/proof.h"
+
+enum { MOST_UNKNOWNS = 3, CELL_BUDGET = 24, COARSE_BUDGET = 3 }; /* boxes a claim and cell */
+
+struct unknowns {
+    uint32_t count;
+    uint32_t input[MOST_UNKNOWNS]; /* of the whole program */
+    struct interval range[MOST_UNKNOWNS];
+};
+
+struct cell {
+    struct interval at[MOST_UNKNOWNS];
+    bool feasible;
+    bool refuted;     /* the blocker holds nowhere in it */
+    uint32_t blocker; /* index of a claim that is not proved in it */
+};
+
+struct feasible {
+    ARRAY(struct cell) cells;
+};
+
+/* levels: how often a range is halved at most. */
+struct feasible feasible_set(struct arena *, struct prover *, uint32_t count, const struct unknowns *, uint32_t levels);
+
+/* Puts the unknown inputs of a prover's box where the cell is. */
+void prover_at_cell(struct prover *, const struct unknowns *, const struct interval *at);
+/* Whether any unknown goes into it. */
+bool prover_reads(const struct prover *, const struct unknowns *);
+
+#endif
