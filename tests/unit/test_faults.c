@@ -11,6 +11,7 @@ static void setup(void)
 {
     library = strokewright_library_new();
     ck_assert_ptr_nonnull(library);
+    library->today = TEXT("2026-11-25");
 }
 
 static void teardown(void)
@@ -21,7 +22,7 @@ static void teardown(void)
 /* What no recipe text can show by itself: the system's refusals, bytes that are not text, other files, sheer size. */
 static const enum fault beyond_text[] = {
     FAULT_unreadable_file, FAULT_not_a_file, FAULT_file_too_large, FAULT_invalid_utf8,    FAULT_nul_byte,
-    FAULT_use_not_found,   FAULT_use_circle, FAULT_use_outside,    FAULT_nested_too_deep,
+    FAULT_revision_unchanged, FAULT_use_not_found,   FAULT_use_circle, FAULT_use_outside,    FAULT_nested_too_deep,
 };
 
 /* What the example leaves out because a reader knows it: each piece is added unless the example has its own. */
@@ -33,6 +34,7 @@ static const struct {
                 " status = trial\n}\n"},
     {"press ", "press bay {\n capacity = 400 kN\n energy = 6 kJ\n stroke-length = 300 mm\n daylight = 500 mm\n"
                " speed = 5 mm/s .. 80 mm/s\n approach-speed = 200 mm/s\n control = 3 K\n heater-power = 12 kW\n}\n"},
+    {"corner ", "corner rim {\n inside-radius = 0.4 mm\n}\n"},
     {"sheet ", "sheet {\n alloy = az31b-o\n thickness = 0.50 mm\n length = 187 mm\n width = 129 mm\n}\n"},
     {"tool die ",
      "tool die {\n material = h13\n temperature = 215 degC\n mass = 46 kg\n power = 4 kW\n losses = 2 W/K\n}\n"},
