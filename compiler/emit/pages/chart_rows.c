@@ -210,7 +210,7 @@ static struct text limit_words(struct arena *a, const struct limit_row *l)
     return arena_format(a, "%.*s%s%.*s", TEXT_ARGS(l->title), l->of.len ? ": " : "", TEXT_ARGS(l->of));
 }
 
-enum { LIMIT_ROW = 15, LIMIT_NAME = 200, LIMIT_VERDICT = 78, LIMIT_BAR = 120 };
+enum { LIMIT_ROW = 15, LIMIT_NAME = 190, LIMIT_VERDICT = 72, LIMIT_BAR = 108 };
 
 static double draw_margin_row(struct typesetter *t, struct picture *p, const struct step_table *table,
                               const struct limit_row *l, double y)
@@ -229,7 +229,7 @@ static double draw_margin_row(struct typesetter *t, struct picture *p, const str
     draw_margin(p, l, x, y + 4, LIMIT_BAR, 6);
     picture_words(p, set_words(t, l->margin_text, small_type, 0), isnan(l->margin) ? x : x + LIMIT_BAR + 8, y + 3,
                   INK_BLACK);
-    picture_words(p, set_words(t, worst, small_type, 0), x + LIMIT_BAR + 46, y + 3, INK_BLACK);
+    picture_words(p, set_words(t, worst, small_type, 0), x + LIMIT_BAR + 42, y + 3, INK_BLACK);
     return y + LIMIT_ROW;
 }
 

@@ -12,13 +12,13 @@ enum {
     VALUE_AXIS = 196,
     VALUE_WIDTH = 74,
     BOUND_X = 252,
-    BOUND_WIDTH = 136,
-    BAR_X = 394,
-    BAR_WIDTH = 46,
-    MARGIN_X = 445,
+    BOUND_WIDTH = 122,
+    BAR_X = 380,
+    BAR_WIDTH = 40,
+    MARGIN_X = 425,
     MARGIN_WIDTH = 30,
-    WORST_X = 478,
-    WORST_WIDTH = 33,
+    WORST_X = 457,
+    WORST_WIDTH = 54,
     REASON_INDENT = 66,
     LIMIT_BASE = 12,
     MARK_SIDE = 11
@@ -28,7 +28,7 @@ static const struct column_head limit_heads[] = {{SAY_IN("head", "Limit"), LIMIT
                                                  {SAY_IN("head", "Value"), VALUE_X, VALUE_WIDTH, ALIGN_LEFT},
                                                  {SAY_IN("head", "Must be"), BOUND_X, BOUND_WIDTH, ALIGN_LEFT},
                                                  {SAY_IN("head", "Margin"), BAR_X, 80, ALIGN_LEFT},
-                                                 {SAY_IN("head", "Worst"), WORST_X, WORST_WIDTH + 4, ALIGN_LEFT}};
+                                                 {SAY_IN("head", "Worst"), WORST_X, WORST_WIDTH, ALIGN_LEFT}};
 
 /* ---- marks -------------------------------------------------------------------------------------------------------- */
 
@@ -109,9 +109,9 @@ static double draw_reason(struct paper *p, struct picture *picture, const char *
 static double draw_numbers(struct paper *p, struct picture *picture, const struct limit_row *l)
 {
     const struct type plain = {.size = 8};
-    const struct words *bound = set_words(p->typesetter, l->bound, plain, BOUND_WIDTH);
+    const struct words *bound = set_words(p->typesetter, l->bound, (struct type){.size = 7.5}, BOUND_WIDTH);
     const struct words *margin = set_words(p->typesetter, l->margin_text, plain, 0);
-    const struct words *worst = set_words(p->typesetter, l->worst_margin_text, plain, 0);
+    const struct words *worst = set_words(p->typesetter, l->worst_margin_text, (struct type){.size = 7.4}, WORST_WIDTH);
     picture_open(picture, "TD");
     struct reach value = draw_figure(p, picture, l->value, VALUE_X, VALUE_AXIS, VALUE_WIDTH, LIMIT_BASE,
                                      (struct type){.size = 8.6, .bold = true});
@@ -120,7 +120,7 @@ static double draw_numbers(struct paper *p, struct picture *picture, const struc
     picture_words_on(picture, worst, WORST_X, LIMIT_BASE, INK_BLACK);
     draw_margin(picture, l, BAR_X, LIMIT_BASE - 5.5, BAR_WIDTH, 5);
     picture_close(picture);
-    return fmax(value.bottom, LIMIT_BASE - bound->baseline + fmax(bound->height, margin->height));
+    return fmax(value.bottom, LIMIT_BASE - bound->baseline + fmax(bound->height, fmax(margin->height, worst->height)));
 }
 
 static struct text breaking_words(struct paper *p, const struct limit_row *l)
@@ -136,17 +136,20 @@ static struct text breaking_words(struct paper *p, const struct limit_row *l)
 static double draw_reasons(struct paper *p, struct picture *picture, const struct limit_row *l, double y)
 {
     enum verdict v = l->verdict == VERDICT_WAIVED ? l->waived : l->verdict;
+    if (l->verdict >= VERDICT_HOLDS)
+        return y;
+    y += 2;
     if (l->verdict == VERDICT_WAIVED) {
-        y = draw_reason(p, picture, SAY_IN("note", "Waived"), l->waiver, y + 2);
+        y = draw_reason(p, picture, SAY_IN("note", "Waived"), l->waiver, y);
         y = draw_reason(p, picture, SAY_IN("note", "Else"),
-                        said_in(p->table->language, "verdict", verdict_table[v].word), y + 1);
+                        said_in(p->table->language, "verdict", verdict_table[v].word), y);
     }
     if (v == VERDICT_NOT_EVALUATED || v == VERDICT_NOT_DECIDED)
-        y = draw_reason(p, picture, SAY_IN("note", "Not known"), l->why_not, y + 1);
+        y = draw_reason(p, picture, SAY_IN("note", "Not known"), l->why_not, y);
     if (v == VERDICT_NOMINAL_ONLY)
-        y = draw_reason(p, picture, SAY_IN("note", "Breaks at"), breaking_words(p, l), y + 1);
+        y = draw_reason(p, picture, SAY_IN("note", "Breaks at"), breaking_words(p, l), y);
     if (v == VERDICT_FAILS || v == VERDICT_NOMINAL_ONLY) {
-        y = draw_reason(p, picture, SAY_IN("note", "Because"), l->because, y + 2);
+        y = draw_reason(p, picture, SAY_IN("note", "Because"), l->because, y);
         y = draw_reason(p, picture, SAY_IN("note", "Remedy"), l->remedy, y);
     }
     return y;
