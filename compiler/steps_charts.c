@@ -376,18 +376,18 @@ static struct text unit_words(struct steps *s, const struct unit *unit)
 static void add_temperatures(struct sampling *g, struct step_table *table, uint32_t first)
 {
     struct steps *s = g->steps;
-    struct chart chart = {.kind = CHART_TEMPERATURE, .across_unit = TEXT("s")};
-    g->chart = &chart;
+    struct chart *chart = g->chart = ARENA_NEW(s->lowering->arena, struct chart);
+    *chart = (struct chart){.kind = CHART_TEMPERATURE, .across_unit = TEXT("s")};
     g->unit = s->lowering->quantities.at[quantity_of(s, first, "temperature-before")].unit;
-    chart.title = steps_said(s, SAY("Temperatures of a piece"));
-    chart.across = steps_said(s, SAY("time"));
-    chart.up = steps_said(s, SAY("temperature"));
-    chart.up_unit = unit_words(s, &g->unit);
+    chart->title = steps_said(s, SAY("Temperatures of a piece"));
+    chart->across = steps_said(s, SAY("time"));
+    chart->up = steps_said(s, SAY("temperature"));
+    chart->up_unit = unit_words(s, &g->unit);
     for (uint32_t i = 0; i < s->lowering->scope->steps.count; i++)
         add_step(g, s->lowering->scope->steps.at[i], &table->steps.at[i]);
     add_tools(g);
-    if (chart.spans.count)
-        *ARRAY_PUSH(s->lowering->arena, &table->charts) = chart;
+    if (chart->spans.count)
+        *ARRAY_PUSH(s->lowering->arena, &table->charts) = *chart;
 }
 
 /* ---- force over the stroke ---------------------------------------------------------------------------------------- */
@@ -417,13 +417,13 @@ static void add_force(struct sampling *g, struct step_table *table, uint32_t ste
     if (!(whole > 0) || !node_of(s, step, force_table[0].force))
         return;
     struct unit across = s->lowering->quantities.at[travel].unit;
-    struct chart chart = {.kind = CHART_FORCE, .title = row->what};
-    g->chart = &chart;
+    struct chart *chart = g->chart = ARENA_NEW(s->lowering->arena, struct chart);
+    *chart = (struct chart){.kind = CHART_FORCE, .title = row->what};
     g->unit = s->lowering->quantities.at[quantity_of(s, step, force_table[0].force)].unit;
-    chart.across = steps_said(s, SAY("working travel"));
-    chart.up = steps_said(s, SAY("force"));
-    chart.across_unit = unit_words(s, &across);
-    chart.up_unit = unit_words(s, &g->unit);
+    chart->across = steps_said(s, SAY("working travel"));
+    chart->up = steps_said(s, SAY("force"));
+    chart->across_unit = unit_words(s, &across);
+    chart->up_unit = unit_words(s, &g->unit);
     for (int capacity = 0; capacity < 2; capacity++) {
         struct text label = capacity ? steps_said(s, SAY("the press gives")) : steps_said(s, SAY("the stroke needs"));
         struct track *t = new_track(g, capacity ? TRACK_CAPACITY : TRACK_FORCE, row->number, label);
@@ -434,7 +434,7 @@ static void add_force(struct sampling *g, struct step_table *table, uint32_t ste
         }
         finish_track(t);
     }
-    *ARRAY_PUSH(s->lowering->arena, &table->charts) = chart;
+    *ARRAY_PUSH(s->lowering->arena, &table->charts) = *chart;
 }
 
 void fill_charts(struct steps *s, struct step_table *table)

@@ -14,6 +14,16 @@ double nice_step(double range, int count)
     return power * (share <= 1 ? 1 : share <= 2 ? 2 : share <= 5 ? 5 : 10);
 }
 
+double first_tick(double from, double step)
+{
+    return ceil(from / step - 1e-9) * step;
+}
+
+bool is_tick(double at, double to, double step)
+{
+    return at <= to + step * 1e-6;
+}
+
 struct text axis_number(struct arena *a, enum language language, double value, double step)
 {
     int decimals = step >= 1 ? 0 : (int)ceil(-log10(step) - 1e-9);
@@ -154,7 +164,8 @@ static const struct type number_type = {.size = 7.2}, name_type = {.size = 7.2, 
 
 static void draw_levels(struct plane *p)
 {
-    for (double value = p->low; value <= p->high + p->step / 2; value += p->step) {
+    for (int k = 0; k < TICKS_MOST && is_tick(p->low + k * p->step, p->high, p->step); k++) {
+        double value = p->low + k * p->step;
         const struct words *w =
             set_words(p->typesetter, axis_number(p->typesetter->arena, p->language, value, p->step), number_type, 0);
         picture_words(p->picture, w, LEFT - 5 - w->width, up(p, value) - w->height / 2, INK_BLACK);
@@ -170,7 +181,9 @@ static void draw_places(struct plane *p, const struct panel *panel)
                                                      : panel->width > 130 ? 4
                                                                           : 2),
            bottom = TOP + HEIGHT;
-    for (double at = ceil(panel->from / step - 1e-9) * step; at <= panel->to + step * 1e-6; at += step) {
+    double first = first_tick(panel->from, step);
+    for (int k = 0; k < TICKS_MOST && is_tick(first + k * step, panel->to, step); k++) {
+        double at = first + k * step;
         const struct words *w =
             set_words(p->typesetter, axis_number(p->typesetter->arena, p->language, at, step), number_type, 0);
         picture_rule(p->picture, across(panel, at), bottom, across(panel, at), bottom + 3, 0.6, INK_BLACK);

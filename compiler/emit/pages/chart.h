@@ -38,6 +38,10 @@ struct text margins_words(struct arena *, const struct step_table *);
 
 /* 1, 2 or 5 times a power of ten, so that about `count` of them make up the range. */
 double nice_step(double range, int count);
+/* The first multiple of the step at or behind `from`; further ones follow until they are behind `to`. */
+enum { TICKS_MOST = 24 };
+double first_tick(double from, double step);
+bool is_tick(double at, double to, double step);
 /* As many decimals as the step needs, with the language's decimal sign and a true minus. */
 struct text axis_number(struct arena *, enum language, double value, double step);
 

@@ -87,7 +87,9 @@ const struct picture *chart_size_heading(struct typesetter *t, const struct step
     const struct words *w = set_words(t, told, small_type, width);
     double step = nice_step(s->high - s->low, 5), base = w->height + 14;
     picture_words(p, w, 0, 0, INK_BLACK);
-    for (double mm = ceil(s->low / step - 1e-9) * step; mm <= s->high + step * 1e-6; mm += step) {
+    double first = first_tick(s->low, step);
+    for (int k = 0; k < TICKS_MOST && is_tick(first + k * step, s->high, step); k++) {
+        double mm = first + k * step;
         const struct words *n = set_words(t, axis_number(t->arena, table->language, mm, step), small_type, 0);
         picture_words(p, n, place(s, mm) - n->width / 2, base - n->height - 3, INK_BLACK);
         picture_rule(p, place(s, mm), base - 3, place(s, mm), base, 0.6, INK_BLACK);
