@@ -87,6 +87,19 @@ print("missing:", missing[:5])
 sys.exit(bool(missing))' "$2"
 }
 
+# Words on one line of a chart must not run into each other, as the SVG's own lengths tell.
+svg_apart() {
+    /usr/bin/python3 -c '
+import sys, xml.etree.ElementTree as tree
+lines = {}
+for t in tree.parse(sys.argv[1]).getroot().iter("{http://www.w3.org/2000/svg}text"):
+    x, y, long = (float(t.get(k)) for k in ("x", "y", "textLength"))
+    lines.setdefault(round(y / 4), []).append((x, x + long, t.text))
+bad = [(a[2], b[2]) for row in lines.values() for a, b in zip(sorted(row), sorted(row)[1:]) if b[0] < a[1] - 0.1]
+print(bad[:3])
+sys.exit(bool(bad) or not lines)' "$1"
+}
+
 on_every_page() { # PDF, words: the mark of the status, in black, not the pale one behind the text
     local i count
     count=$(pdfinfo "$1" | awk '/^Pages:/ { print $2 }')
@@ -271,6 +284,10 @@ for recipe in recipes/demo/*.recipe; do
     check "$recipe: qpdf" qpdf --check "$dir/traveller.pdf"
     check "$recipe: fonts" fonts_embedded "$dir/traveller.pdf"
     check "$recipe: every row" all_rows "$dir/traveller.pdf" "$dir/steps.json"
+    for chart in temperatures force size-moves margins; do
+        check "$recipe: $chart stays inside" svg_inside "$dir/$chart.svg"
+    done
+    check "$recipe: margins stand apart" svg_apart "$dir/margins.svg"
     for sheet in tool-sheet inspection; do
         check "$recipe: $sheet: qpdf" qpdf --check "$dir/$sheet.pdf"
         check "$recipe: $sheet: every size" has_all "$dir/$sheet.pdf" "$dir/steps.json" \

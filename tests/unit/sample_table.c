@@ -256,8 +256,10 @@ static void add_worst(struct arena *a, struct limit_row *l)
     } else if (l->verdict == VERDICT_NOMINAL_ONLY) {
         l->worst_margin = -0.03;
         l->worst_margin_text = TEXT("-3 %");
-        *ARRAY_PUSH(a, &l->breaking) = (struct breaking_value){TEXT("die.temperature"), TEXT("204 degC")};
-        *ARRAY_PUSH(a, &l->breaking) = (struct breaking_value){TEXT("blank.contact"), TEXT("2340 W/(m^2*K)")};
+        *ARRAY_PUSH(a, &l->breaking) = (struct breaking_value){
+            .path = TEXT("die.temperature"), .words = TEXT("die.temperature"), .text = TEXT("204 degC")};
+        *ARRAY_PUSH(a, &l->breaking) = (struct breaking_value){
+            .path = TEXT("blank.contact"), .words = TEXT("blank.contact"), .text = TEXT("2340 W/(m^2*K)")};
     } else if (l->verdict == VERDICT_WAIVED) {
         l->waived = VERDICT_NOMINAL_ONLY;
         l->waiver = TEXT("until 2026-12-31, by the process engineer: trial runs");

@@ -212,7 +212,7 @@ static struct text limit_words(struct arena *a, const struct limit_row *l)
     return arena_format(a, "%.*s%s%.*s", TEXT_ARGS(l->title), l->of.len ? ": " : "", TEXT_ARGS(l->of));
 }
 
-enum { LIMIT_ROW = 15, LIMIT_NAME = 190, LIMIT_VERDICT = 72, LIMIT_BAR = 108 };
+enum { LIMIT_ROW = 15, LIMIT_NAME = 162, LIMIT_VERDICT = 58, LIMIT_BAR = 70 };
 
 static double draw_margin_row(struct typesetter *t, struct picture *p, const struct step_table *table,
                               const struct limit_row *l, double y)
@@ -221,17 +221,17 @@ static double draw_margin_row(struct typesetter *t, struct picture *p, const str
     struct text worst = l->worst_margin_text.len
                             ? SAID(t->arena, table->language, "worst {margin}", {"margin", l->worst_margin_text})
                             : TEXT("");
-    double x = LIMIT_NAME + LIMIT_VERDICT + 8;
+    double x = LIMIT_NAME + LIMIT_VERDICT + 4;
     picture_words(p,
-                  set_short(t, capital(t->arena, limit_words(t->arena, l)), (struct type){.size = 8}, LIMIT_NAME - 6),
+                  set_short(t, capital(t->arena, limit_words(t->arena, l)), (struct type){.size = 7.6}, LIMIT_NAME - 6),
                   0, y + 2, INK_BLACK);
     picture_words(p,
                   set_short(t, verdict, (struct type){.size = 7.2, .bold = l->verdict == VERDICT_FAILS}, LIMIT_VERDICT),
                   LIMIT_NAME, y + 3, INK_BLACK);
     draw_margin(p, l, x, y + 4, LIMIT_BAR, 6);
-    picture_words(p, set_words(t, l->margin_text, small_type, 0), isnan(l->margin) ? x : x + LIMIT_BAR + 8, y + 3,
+    picture_words(p, set_words(t, l->margin_text, small_type, 0), isnan(l->margin) ? x : x + LIMIT_BAR + 6, y + 3,
                   INK_BLACK);
-    picture_words(p, set_words(t, worst, small_type, 0), x + LIMIT_BAR + 42, y + 3, INK_BLACK);
+    picture_words(p, set_words(t, worst, small_type, 0), x + LIMIT_BAR + 88, y + 3, INK_BLACK);
     return y + LIMIT_ROW;
 }
 

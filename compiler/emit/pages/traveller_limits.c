@@ -7,18 +7,18 @@
 
 enum {
     LIMIT_X = 20,
-    LIMIT_WIDTH = 150,
-    VALUE_X = 174,
-    VALUE_AXIS = 196,
-    VALUE_WIDTH = 74,
-    BOUND_X = 252,
-    BOUND_WIDTH = 122,
-    BAR_X = 380,
-    BAR_WIDTH = 40,
-    MARGIN_X = 425,
-    MARGIN_WIDTH = 30,
-    WORST_X = 457,
-    WORST_WIDTH = 54,
+    LIMIT_WIDTH = 130,
+    VALUE_X = 152,
+    VALUE_AXIS = 176,
+    VALUE_WIDTH = 70,
+    BOUND_X = 226,
+    BOUND_WIDTH = 92,
+    BAR_X = 322,
+    BAR_WIDTH = 32,
+    MARGIN_X = 359,
+    MARGIN_WIDTH = 69,
+    WORST_X = 431,
+    WORST_WIDTH = 80,
     REASON_INDENT = 66,
     LIMIT_BASE = 12,
     MARK_SIDE = 11
@@ -108,10 +108,10 @@ static double draw_reason(struct paper *p, struct picture *picture, const char *
 
 static double draw_numbers(struct paper *p, struct picture *picture, const struct limit_row *l)
 {
-    const struct type plain = {.size = 8};
-    const struct words *bound = set_words(p->typesetter, l->bound, (struct type){.size = 7.5}, BOUND_WIDTH);
-    const struct words *margin = set_words(p->typesetter, l->margin_text, plain, 0);
-    const struct words *worst = set_words(p->typesetter, l->worst_margin_text, (struct type){.size = 7.4}, WORST_WIDTH);
+    const struct type small = {.size = 7.4};
+    const struct words *bound = set_words(p->typesetter, l->bound, small, BOUND_WIDTH);
+    const struct words *margin = set_words(p->typesetter, l->margin_text, small, MARGIN_WIDTH);
+    const struct words *worst = set_words(p->typesetter, l->worst_margin_text, small, WORST_WIDTH);
     picture_open(picture, "TD");
     struct reach value = draw_figure(p, picture, l->value, VALUE_X, VALUE_AXIS, VALUE_WIDTH, LIMIT_BASE,
                                      (struct type){.size = 8.6, .bold = true});
