@@ -115,8 +115,9 @@ static void claim_bounds(struct lowering *l, struct limit_result *r)
         uint32_t greater = side ? high : value, smaller = side ? value : low;
         if (!(side ? high : low))
             continue;
-        r->claim.compared[2 * count] = greater;
-        r->claim.compared[2 * count + 1] = smaller;
+        uint32_t *pair = r->claim.compared + (count ? 2 : 0);
+        pair[0] = greater;
+        pair[1] = smaller;
         truth[count] = emit(l, OP_LESS_EQUAL, smaller, greater, 0, 0);
         margin[count++] = emit(l, OP_SUBTRACT, greater, smaller, 0, 0);
     }

@@ -221,11 +221,10 @@ static void report_wider(struct lowering *l, struct quantity *q, const struct pr
 static struct low make_band(struct lowering *l, uint32_t id, const struct property_entry *row, double nominal,
                             double low, double high, uint32_t origin)
 {
-    struct quantity *q = &l->quantities.at[id];
     bool held = row->role == ROLE_HELD || row->role == ROLE_SET;
     uint32_t node =
         note(l, program_input(&l->program, (struct input){nominal, low, high, held && low < high, id, false}, origin));
-    q = &l->quantities.at[id];
+    struct quantity *q = &l->quantities.at[id]; /* now: making the input may have moved them */
     if (q->banded) {
         q->low = emit_constant(l, low, origin);
         q->high = emit_constant(l, high, origin);

@@ -183,6 +183,8 @@ static void choose_first(struct solving *s, const struct feasible *f, double *ch
     for (uint32_t i = 0; i < f->cells.count; i++)
         if (f->cells.at[i].feasible && (!best || comes_before(s, &f->cells.at[i], best)))
             best = &f->cells.at[i];
+    if (!best) /* there is one: the caller looked */
+        return;
     points_of(s, best, chosen, round);
     if (proved_at(s, round, margins))
         memcpy(chosen, round, sizeof round);
@@ -320,7 +322,7 @@ static bool any_feasible(const struct feasible *f)
 static bool try_open_cells(struct solving *s, struct feasible *f)
 {
     uint32_t open = 0, seen = 0;
-    double *margins = ARENA_ARRAY(s->scratch, s->count, double), middle[MOST_UNKNOWNS];
+    double *margins = ARENA_ARRAY(s->scratch, s->count, double), middle[MOST_UNKNOWNS] = {0};
     for (uint32_t i = 0; i < f->cells.count; i++)
         open += !f->cells.at[i].refuted;
     uint32_t every = (open + MOST_TRIED - 1) / MOST_TRIED;

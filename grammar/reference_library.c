@@ -114,10 +114,12 @@ static void put_row(struct buffer *b, const struct tree *t, uint32_t node)
 #define HEAD "| value | unit | meaning |\n|---|---|---|\n"
 
 /* Each item of the library that is of this sort, in the order of the files. */
+/* NOLINTBEGIN(bugprone-macro-parentheses): file and node name the variables it declares */
 #define EACH_ITEM(file, node, sort)                                                                                    \
     for (uint32_t file = 0; file < embedded_count; file++)                                                             \
-        NODE_EACH_CHILD (&embedded_library[file].tree, embedded_library[file].tree.root, node)                         \
-            if (node_kind(&embedded_library[file].tree, node) == (sort))
+        NODE_EACH_CHILD (&embedded_library[(file)].tree, embedded_library[(file)].tree.root, node)                     \
+            if (node_kind(&embedded_library[(file)].tree, node) == (sort))
+/* NOLINTEND(bugprone-macro-parentheses) */
 
 static void put_derived_of(struct buffer *b, const char *kind)
 {
