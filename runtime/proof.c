@@ -243,7 +243,8 @@ static bool settle(struct search *s, const struct interval *box)
     piece.box = s->room->boxes.count;
     if (s->room->boxes.room - piece.box < count)
         ARRAY_RESERVE(s->room->arena, &s->room->boxes, count);
-    memcpy(&s->room->boxes.at[piece.box], box, count * sizeof *box);
+    if (count)
+        memcpy(&s->room->boxes.at[piece.box], box, count * sizeof *box);
     s->room->boxes.count += count;
     s->open += !piece.good;
     *ARRAY_PUSH(s->room->arena, &s->room->pieces) = piece;
