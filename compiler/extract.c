@@ -133,6 +133,15 @@ static void extract_names(struct job *j)
         put_entry(j, "name", text_of(usual[i]));
 }
 
+/* What `find` may prefer. */
+static void extract_preferences(struct job *j)
+{
+    j->from = "compiler/steps_limits.c";
+    put_entry(j, "prefer", TEXT("margin"));
+    put_entry(j, "prefer", TEXT("lowest"));
+    put_entry(j, "prefer", TEXT("highest"));
+}
+
 static void extract_verdicts(struct job *j)
 {
     j->from = "runtime/step_table.c";
@@ -152,6 +161,7 @@ int main(void)
     }
     extract_schema(&j);
     extract_names(&j);
+    extract_preferences(&j);
     extract_verdicts(&j);
     arena_free(&j.arena);
     return fflush(stdout) ? EXIT_FAILURE : EXIT_SUCCESS;

@@ -57,6 +57,9 @@ struct text title_of(struct steps *, uint32_t definition); /* its title, else it
 /* A text of the library or of a table in C, in the table's language. */
 struct text word_said(struct steps *, struct text); /* of one of the schema's words */
 struct text kind_said(struct steps *, enum kind);
+struct text quantity_said(struct steps *,
+                          const struct quantity *); /* for people: "die: temperature"; in English its path */
+struct text property_of_said(struct steps *, struct text path, uint32_t property);
 struct text reason_said(struct steps *, struct text english); /* why something could not be worked out */
 struct text steps_said(struct steps *, const char *english);
 struct text yes_or_no(struct steps *, bool);

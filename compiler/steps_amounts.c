@@ -54,6 +54,14 @@ struct text input_name(struct lowering *l, uint32_t input)
     return arena_format(l->arena, "%.*s.%s", TEXT_ARGS(owner), p->entry->name);
 }
 
+struct text input_said(struct steps *s, uint32_t input)
+{
+    struct lowering *l = s->lowering;
+    uint32_t figure = figure_of(l, input);
+    return figure ? property_of_said(s, input_name(l, input), figure)
+                  : quantity_said(s, &l->quantities.at[l->program.inputs.at[input].quantity]);
+}
+
 static struct unit unit_as_stated(struct lowering *l, uint32_t input)
 {
     uint32_t figure = figure_of(l, input);

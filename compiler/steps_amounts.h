@@ -7,6 +7,7 @@
 /* What a person calls an input: the quantity, or the figure of a material, that states it: "die.temperature",
  * "az31b-o.conductivity"; and the unit of its differences. */
 struct text input_name(struct lowering *, uint32_t input);
+struct text input_said(struct steps *, uint32_t input); /* the same for people, in the table's language */
 struct unit input_unit(struct lowering *, uint32_t input);
 
 /* What it may vary by: "+/- 4 K". */

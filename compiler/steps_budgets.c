@@ -30,7 +30,8 @@ static void add_parts(struct steps *s, struct size_budget *row, const struct unc
         if (p->share < LEAST_SHARE)
             continue;
         struct unit of = input_unit(l, p->input), per = finer_unit(of, p->standard);
-        struct budget_part part = {.input = input_name(l, p->input), .share = to_digits(p->share, DIGITS)};
+        struct budget_part part = {
+            .input = input_name(l, p->input), .words = input_said(s, p->input), .share = to_digits(p->share, DIGITS)};
         part.standard = shown_small(s, p->standard, per);
         part.contribution = shown_small(s, p->contribution, fine);
         part.sensitivity = slope_text(l->arena, p->sensitivity, &fine, &per, s->spelling);

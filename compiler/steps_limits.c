@@ -68,14 +68,6 @@ static void fill_worst(struct steps *s, const struct limit_result *r, struct lim
     row->worst_bound = bound_words(l, &at, s->spelling);
 }
 
-static struct text input_words(struct steps *s, const struct quantity *q)
-{
-    if (s->spelling.language == LANGUAGE_EN || !q->entry || !q->definition)
-        return q->path;
-    return said_filled(s->lowering->arena, steps_said(s, SAY("{kind}: {label}")),
-                       SAID_PARTS({"kind", title_of(s, q->definition)}, {"label", steps_said(s, q->entry->label)}));
-}
-
 static void fill_breaking(struct steps *s, const struct limit_result *r, struct limit_row *row)
 {
     struct lowering *l = s->lowering;
@@ -83,7 +75,7 @@ static void fill_breaking(struct steps *s, const struct limit_result *r, struct 
         const struct broken_input *b = &s->limits->broken.at[r->worst.broken_first + i];
         const struct quantity *q = &l->quantities.at[b->quantity];
         *ARRAY_PUSH(l->arena, &row->breaking) = (struct breaking_value){
-            q->path, input_words(s, q), typeset_quantity(l->arena, b->si, &q->unit, s->spelling)};
+            q->path, quantity_said(s, q), typeset_quantity(l->arena, b->si, &q->unit, s->spelling)};
     }
 }
 
@@ -146,6 +138,20 @@ void fill_limits(struct steps *s, struct step_table *t)
 
 /* ---- waivers ----------------------------------------------------------------------------------------------------- */
 
+/* A limit of that name that the recipe has is ours or its own; the first result of it knows. */
+static struct text waived_words(struct steps *s, const struct waiver *w)
+{
+    struct scope *scope = s->lowering->scope;
+    struct arena *a = s->lowering->arena;
+    uint32_t rule = find_rule(scope, w->limit), subject = w->subject ? find_any_definition(scope, w->subject) : 0;
+    struct text title = in_words(a, atom_text(&scope->names, w->limit), false);
+    if (rule)
+        title = library_text(s, rule_at(scope, rule)->site.file, "limit", title);
+    return subject ? said_filled(a, steps_said(s, SAY("{limit}: {subject}")),
+                                 SAID_PARTS({"limit", title}, {"subject", title_of(s, subject)}))
+                   : title;
+}
+
 void fill_waivers(struct steps *s, struct step_table *t)
 {
     struct scope *scope = s->lowering->scope;
@@ -155,6 +161,7 @@ void fill_waivers(struct steps *s, struct step_table *t)
         *ARRAY_PUSH(s->lowering->arena, &t->waivers) =
             (struct waiver_row){.limit = atom_text(&scope->names, w->limit),
                                 .subject = w->subject ? atom_text(&scope->names, w->subject) : TEXT(""),
+                                .words = waived_words(s, w),
                                 .until = w->until,
                                 .by = w->by,
                                 .because = w->why,
@@ -196,6 +203,7 @@ void fill_chosen(struct steps *s, struct step_table *t)
         const struct unknown *u = &l->unknowns.at[v->unknown];
         const struct quantity *q = &l->quantities.at[u->quantity];
         struct chosen_row row = {.path = q->path,
+                                 .words = quantity_said(s, q),
                                  .shown = shown_value(s, u->quantity),
                                  .feasible = feasible_words(s, v, &q->unit),
                                  .prefer = text_of(preferences[u->prefer]),

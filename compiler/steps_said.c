@@ -66,3 +66,24 @@ struct text kind_said(struct steps *s, enum kind kind)
     return said_text(s->spelling.language, "kind",
                      s->spelling.language == LANGUAGE_EN ? text_of(kind_table[kind].name) : name);
 }
+
+/* By its name in English, as it can be asked; else by the title of what has it and its label. */
+static struct text member_said(struct steps *s, struct text path, uint32_t definition,
+                               const struct property_entry *entry)
+{
+    if (s->spelling.language == LANGUAGE_EN || !entry || !definition)
+        return path;
+    return said_filled(s->lowering->arena, steps_said(s, SAY("{kind}: {label}")),
+                       SAID_PARTS({"kind", title_of(s, definition)}, {"label", steps_said(s, entry->label)}));
+}
+
+struct text quantity_said(struct steps *s, const struct quantity *q)
+{
+    return member_said(s, q->path, q->definition, q->entry);
+}
+
+struct text property_of_said(struct steps *s, struct text path, uint32_t property)
+{
+    const struct property *p = property_at(s->lowering->scope, property);
+    return member_said(s, path, p->definition, p->entry);
+}

@@ -71,6 +71,7 @@ struct tool_size { /* one feature the toolroom makes */
 
 struct budget_part {   /* an input with a held band, and what it does to a size */
     struct text input; /* "die.temperature" */
+    struct text words; /* the same for people; in English as it can be asked */
     struct shown standard, contribution;
     struct text sensitivity; /* "2.05 um/K" */
     double share;            /* of the variance */
@@ -141,10 +142,12 @@ struct limit_row {
 struct waiver_row { /* every waiver the recipe states, in force or not */
     struct text limit, subject, until, by, because;
     bool expired;
+    struct text words; /* limit and subject for people: "hand safe", "draw ratio: body" */
 };
 
 struct chosen_row { /* an unknown and what was chosen for it */
     struct text path;
+    struct text words;      /* the same for people; in English the path, by which it can be asked */
     struct shown shown;     /* value chosen; low, high: the range it was looked for in */
     struct text feasible;   /* "186 degC .. 214 degC", several joined by " and " */
     struct text prefer;     /* "lowest" */

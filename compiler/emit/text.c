@@ -172,7 +172,7 @@ void text_chosen(struct buffer *b, const struct step_table *t, uint32_t width)
     for (uint32_t i = 0; i < t->chosen.count; i++) {
         const struct chosen_row *row = &t->chosen.at[i];
         struct columns_row *r = columns_add(&c);
-        r->cell[0] = plain(b, row->path);
+        r->cell[0] = plain(b, row->words);
         r->cell[1] = value_of(b, &row->shown);
         r->cell[2] = plain(b, row->feasible);
         r->cell[3] = row->binds_low.len ? plain(b, row->binds_low) : said_in(t->language, "chosen", "the range");
@@ -291,8 +291,10 @@ static void put_waivers(struct buffer *b, const struct step_table *t, uint32_t w
     for (uint32_t i = 0; i < t->waivers.count; i++) {
         const struct waiver_row *w = &t->waivers.at[i];
         struct columns_row *r = columns_add(&c);
-        r->cell[0] = plain(b, arena_format(b->arena, "%.*s%s%.*s", TEXT_ARGS(w->limit), w->subject.len ? " " : "",
-                                           TEXT_ARGS(w->subject)));
+        r->cell[0] =
+            plain(b, t->language != LANGUAGE_EN ? w->words
+                                                : arena_format(b->arena, "%.*s%s%.*s", TEXT_ARGS(w->limit),
+                                                               w->subject.len ? " " : "", TEXT_ARGS(w->subject)));
         r->cell[1] =
             plain(b, w->expired ? SAID(b->arena, t->language, "{date}, run out", {"date", w->until}) : w->until);
         r->cell[2] = plain(b, w->by);
@@ -388,7 +390,7 @@ static struct text main_parts(struct buffer *b, const struct size_budget *s)
     struct text list = TEXT("");
     for (uint32_t i = 0; i < s->parts.count && s->parts.at[i].share >= 0.1; i++)
         list = arena_format(b->arena, "%.*s%s%.*s %.0f %%", TEXT_ARGS(list), list.len ? ", " : "",
-                            TEXT_ARGS(s->parts.at[i].input), 100 * s->parts.at[i].share);
+                            TEXT_ARGS(s->parts.at[i].words), 100 * s->parts.at[i].share);
     return list;
 }
 

@@ -51,7 +51,7 @@ expect 'another rule of plurals than the program has' 1 tabled "$scratch/plural.
 # ---- a paper in one language ----------------------------------------------------------------------------------------
 
 # Units, designations and the marks of files are the same in every language.
-known='ANSI|AZ31B|degC|DIN|EN|H13|HTML|ISO|JIS|min|mm|MPa|NaN|PDF|PTFE|recipe|RL|SKD|Strokewright|Cpk|um|ABC|kN|kJ|kW'
+known='ANSI|AZ31B|degC|DIN|EN|H13|HTML|ISO|JIS|JCGM|min|mm|MPa|NaN|PDF|PTFE|recipe|RL|SKD|Strokewright|Cpk|um|ABC|kN|kJ|kW'
 
 english() { # file of text: words that look like English
     sed -E 's/\b[0-9a-f]{12,64}\b//g; s/[A-Za-z0-9_./-]+\.recipe|tool-tolerance//g' "$1" | grep -oE '[A-Za-z][A-Za-z]{2,}' | grep -vxE "$known" | sort -u

@@ -397,11 +397,20 @@ static void add_sheets(struct arena *a, struct step_table *t)
                             .step = 60};
     *ARRAY_PUSH(a, &t->inspection) = row;
     t->judged_on = TEXT("2026-11-25");
-    *ARRAY_PUSH(a, &t->waivers) = (struct waiver_row){TEXT("draw-ratio"),       TEXT("body"),        TEXT("2026-12-31"),
-                                                      TEXT("process engineer"), TEXT("Trial runs."), false};
-    *ARRAY_PUSH(a, &t->waivers) = (struct waiver_row){TEXT("hand-safe"),    TEXT(""),        TEXT("2026-10-01"),
-                                                      TEXT("shop manager"), TEXT("Gloves."), true};
+    *ARRAY_PUSH(a, &t->waivers) = (struct waiver_row){.limit = TEXT("draw-ratio"),
+                                                      .subject = TEXT("body"),
+                                                      .until = TEXT("2026-12-31"),
+                                                      .by = TEXT("process engineer"),
+                                                      .because = TEXT("Trial runs."),
+                                                      .words = TEXT("draw ratio: body")};
+    *ARRAY_PUSH(a, &t->waivers) = (struct waiver_row){.limit = TEXT("hand-safe"),
+                                                      .until = TEXT("2026-10-01"),
+                                                      .by = TEXT("shop manager"),
+                                                      .because = TEXT("Gloves."),
+                                                      .expired = true,
+                                                      .words = TEXT("hand safe")};
     *ARRAY_PUSH(a, &t->chosen) = (struct chosen_row){.path = TEXT("die.temperature"),
+                                                     .words = TEXT("die.temperature"),
                                                      .shown = quantity(a, 198, 0, 0, degc),
                                                      .feasible = TEXT("186 degC .. 214 degC"),
                                                      .prefer = TEXT("lowest"),
@@ -533,11 +542,11 @@ static void poison_sheets(struct step_table *t, struct text words)
     }
     for (uint32_t i = 0; i < t->waivers.count; i++) {
         struct waiver_row *w = &t->waivers.at[i];
-        w->limit = w->subject = w->until = w->by = w->because = words;
+        w->limit = w->subject = w->words = w->until = w->by = w->because = words;
     }
     for (uint32_t i = 0; i < t->chosen.count; i++) {
         struct chosen_row *c = &t->chosen.at[i];
-        c->path = c->feasible = c->binds_low = c->binds_high = words;
+        c->path = c->words = c->feasible = c->binds_low = c->binds_high = words;
         poison_shown(&c->shown, words);
     }
 }

@@ -152,6 +152,7 @@ void report_write(struct report *r)
     report_sizes(r);
     report_tool_facts(r);
     report_inspection(r);
+    report_budgets(r);
     report_charts(r);
     report_limits(r);
     report_waivers(r);

@@ -47,6 +47,7 @@ void report_steps(struct report *);
 void report_sizes(struct report *);
 void report_tool_facts(struct report *);
 void report_inspection(struct report *);
+void report_budgets(struct report *);
 void report_charts(struct report *);
 void report_limits(struct report *);
 void report_waivers(struct report *);

@@ -3,6 +3,9 @@
 
 #include "compiler/emit/pages/chart.h"
 #include "compiler/said.h"
+#include "compiler/typeset.h"
+
+#include <math.h>
 
 /* ---- charts ------------------------------------------------------------------------------------------------------- */
 
@@ -72,6 +75,68 @@ void report_inspection(struct report *r)
         cell_shown(r, &c[5], &row->correction);
         cell_own(r, &c[6], row->plan);
         cell_own(r, &c[7], row->reaction);
+        put_markup(r, "</tr>\n");
+    }
+    table_end(r);
+    put_markup(r, "</section>\n");
+}
+
+/* ---- what to expect of the sizes ----------------------------------------------------------------------------------- */
+
+static const struct report_column budget_columns[] = {{SAY("Feature"), false},    {SAY("Part expected"), true},
+                                                      {SAY("Uncertainty"), true}, {SAY("Cp"), true},
+                                                      {SAY("Cpk"), true},         {SAY("Mostly from"), false}};
+
+static void cell_index(struct report *r, const struct report_column *c, double index)
+{
+    struct unit one;
+    struct unit_error error;
+    bool known = !isnan(index) && unit_read(TEXT("1"), &one, &error) == UNIT_OK;
+    cell_words(r, c,
+               known ? typeset_quantity_to(r->arena, index, &one, index < 10 ? 2 : 1,
+                                           (struct spelling){true, r->table->language})
+                     : TEXT(""));
+}
+
+/* The inputs that make up most of it: those of a tenth at least. */
+static void cell_parts(struct report *r, const struct report_column *c, const struct size_budget *s)
+{
+    cell_begin(r, c);
+    for (uint32_t i = 0; i < s->parts.count && s->parts.at[i].share >= 0.1; i++) {
+        put_markup(r, "<div>");
+        put_either(r, "bdi", s->parts.at[i].words);
+        buffer_printf(r->out, " <b>%.0f\xC2\xA0%%</b></div>", 100 * s->parts.at[i].share);
+    }
+    put_markup(r, "</td>");
+}
+
+void report_budgets(struct report *r)
+{
+    const struct step_table *t = r->table;
+    uint32_t told = 0;
+    for (uint32_t i = 0; i < t->budgets.count; i++)
+        told += !t->budgets.at[i].why_not.len;
+    if (!told)
+        return;
+    put_heading(r, "budgets", SAY("What to expect of the sizes"));
+    put_markup(r, "<p class=\"note\">");
+    put_said(
+        r, SAY("Standard uncertainty of the part while all that is held stays in its band, after JCGM 100; the "
+               "wanted band over six of it, and its nearer end over three. The tool's machining band is not in it: it "
+               "shifts all parts alike."));
+    put_markup(r, "</p>\n");
+    table_begin(r, "wide", SAY("Scatter of the sizes, and where it comes from"), budget_columns, 6);
+    for (uint32_t i = 0; i < t->budgets.count; i++) {
+        const struct size_budget *s = &t->budgets.at[i];
+        if (s->why_not.len)
+            continue;
+        put_markup(r, "<tr role=\"row\">");
+        cell_own(r, &budget_columns[0], s->title);
+        cell_shown(r, &budget_columns[1], &s->finished);
+        cell_shown(r, &budget_columns[2], &s->uncertainty);
+        cell_index(r, &budget_columns[3], s->cp);
+        cell_index(r, &budget_columns[4], s->cpk);
+        cell_parts(r, &budget_columns[5], s);
         put_markup(r, "</tr>\n");
     }
     table_end(r);

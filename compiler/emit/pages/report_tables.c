@@ -267,10 +267,8 @@ void report_waivers(struct report *r)
         const struct waiver_row *w = &t->waivers.at[i];
         put_markup(r, w->expired ? "<tr role=\"row\" class=\"bad\">" : "<tr role=\"row\">");
         cell_begin(r, &waiver_columns[0]);
-        put_own(r, "bdi", w->limit);
-        put_markup(r, " <small>");
-        put_own(r, "bdi", w->subject);
-        put_markup(r, "</small></td>");
+        put_either(r, "bdi", w->words);
+        put_markup(r, "</td>");
         cell_begin(r, &waiver_columns[1]);
         put_words_of(r, w->until);
         if (w->expired) {
@@ -302,9 +300,8 @@ void report_chosen(struct report *r)
         const struct chosen_row *c = &t->chosen.at[i];
         put_markup(r, "<tr role=\"row\">");
         cell_begin(r, &chosen_columns[0]);
-        put_markup(r, "<code>");
-        put_words_of(r, c->path);
-        put_markup(r, "</code></td>");
+        put_either(r, "bdi", c->words);
+        put_markup(r, "</td>");
         cell_words(r, &chosen_columns[1], c->shown.print);
         cell_words(r, &chosen_columns[2], c->feasible);
         cell_words(r, &chosen_columns[3], said_text(t->language, "prefer", c->prefer));

@@ -145,23 +145,6 @@ static void add_note(struct paper *p, struct text name, struct text mark, struct
     paper_add(p, picture, p->blocks.at[p->blocks.count - 1].with_next ? 6 : 0); /* behind a heading */
 }
 
-/* In the words of the limits' table; one that is not among them by its name. */
-static struct text waived_words(struct paper *p, const struct waiver_row *w)
-{
-    const struct step_table *t = p->table;
-    struct text name = w->limit, subject = w->subject;
-    for (uint32_t i = 0; i < t->limits.count; i++) {
-        const struct limit_row *l = &t->limits.at[i];
-        if (text_same(l->name, w->limit) && (!w->subject.len || text_same(l->subject, w->subject))) {
-            name = l->title;
-            subject = w->subject.len ? l->of : subject;
-        }
-    }
-    name = capital(p->arena, name);
-    return subject.len ? SAID(p->arena, t->language, "{limit}: {subject}", {"limit", name}, {"subject", subject})
-                       : name;
-}
-
 void traveller_waivers(struct paper *p)
 {
     const struct step_table *t = p->table;
@@ -178,8 +161,8 @@ void traveller_waivers(struct paper *p)
     for (uint32_t i = 0; i < t->waivers.count; i++) {
         const struct waiver_row *w = &t->waivers.at[i];
         struct text head = SAID(p->arena, t->language, "until {date}, by {who}", {"date", w->until}, {"who", w->by});
-        add_note(p, waived_words(p, w), w->expired ? in_capitals(p->arena, said(t->language, "run out")) : TEXT(""),
-                 head, w->because);
+        add_note(p, capital(p->arena, w->words),
+                 w->expired ? in_capitals(p->arena, said(t->language, "run out")) : TEXT(""), head, w->because);
     }
 }
 
@@ -206,6 +189,6 @@ void traveller_chosen(struct paper *p)
     for (uint32_t i = 0; i < t->chosen.count; i++) {
         const struct chosen_row *c = &t->chosen.at[i];
         struct text value = c->shown.print.len ? c->shown.print : c->shown.text;
-        add_note(p, c->path, TEXT(""), value, choice_words(p, c));
+        add_note(p, c->words, TEXT(""), value, choice_words(p, c));
     }
 }
