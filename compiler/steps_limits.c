@@ -138,7 +138,7 @@ void fill_limits(struct steps *s, struct step_table *t)
 
 /* ---- waivers ----------------------------------------------------------------------------------------------------- */
 
-/* A limit of that name that the recipe has is ours or its own; the first result of it knows. */
+/* The limit by its title: the reader's if it stands in the library, as written if the recipe has its own. */
 static struct text waived_words(struct steps *s, const struct waiver *w)
 {
     struct scope *scope = s->lowering->scope;
