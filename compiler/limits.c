@@ -72,6 +72,7 @@ static void lower_limit(struct limits *m, struct frame *f, const struct rule *r,
     out->value = lower_line(f, value);
     if (value)
         out->unit = unit_of_value(m->lowering, r, value, out->value);
+    out->measured = out->value.quantity;
     out->value.quantity = 0;
     if (at_least)
         out->low = lower_line(f, at_least);
@@ -81,6 +82,7 @@ static void lower_limit(struct limits *m, struct frame *f, const struct rule *r,
         out->low = lower_line(f, node_child(t, within));
         out->high = lower_line(f, node_next(t, node_child(t, within)));
     }
+    out->against = at_least ? out->low.quantity : at_most ? out->high.quantity : 0;
 }
 
 /* A requirement that compares two quantities shows both. */
@@ -103,6 +105,8 @@ static void lower_require(struct limits *m, struct frame *f, const struct rule *
     out->value = a;
     bool at_most = op == TOKEN_LESS || op == TOKEN_LESS_EQUAL;
     *(at_most ? &out->high : &out->low) = b;
+    out->measured = a.quantity;
+    out->against = b.quantity;
     out->bound = at_most ? BOUND_AT_MOST : BOUND_AT_LEAST;
 }
 

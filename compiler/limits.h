@@ -31,6 +31,7 @@ struct limit_result {
     uint32_t subject; /* definition, or 0 */
     enum bound bound;
     struct low when, value, low, high, condition; /* as far as the bound has them; LOW_MISSING otherwise */
+    uint32_t measured, against;                   /* the named quantities the value and the only bound are, or 0 */
     struct unit unit;
     enum verdict verdict;
     double value_si, low_si, high_si; /* NaN where there is none */
@@ -77,7 +78,13 @@ uint32_t rule_line(const struct tree *, uint32_t rule_node, const char *name);
 struct text rule_words(struct lowering *, uint32_t rule, uint32_t subject); /* "corner-cracking of rim" */
 struct text note_text(struct lowering *, struct site, enum token_kind); /* of a rule or derived value; may be empty */
 bool is_open_verdict(enum verdict); /* fails, nominal only, not decided, not evaluated */
-/* What is wrong with a result of such a verdict: "it is 0.32, and must be at least 0.35". */
+/* "the draw ratio is 2.08, and must be at most 1.46 (the limiting draw ratio)"; "it is ..." where the value has no name;
+ * empty where there is no value. The other is the same over the tolerances. */
+struct text measured_words(struct lowering *, const struct limit_result *);
+struct text worst_words(struct lowering *, const struct limit_result *);
+/* ", which it misses by 2 um" where value and bound would read the same; else empty. */
+struct text hair_words(struct lowering *, const struct limit_result *);
+/* What is wrong with a result of such a verdict: "the bend ratio is 0.32, and must be at least 0.35". */
 struct text open_words(struct lowering *, const struct limit_result *, enum verdict);
 struct text bound_words(struct lowering *, const struct limit_result *, struct spelling);
 /* What the tightest comes first by: the share left at worst; of a temperature, its share of a hundred kelvin; where the

@@ -20,45 +20,11 @@ struct span place_of_result(struct lowering *l, const struct limit_result *r)
     return recipe ? definition_span(l->scope, recipe) : (struct span){0};
 }
 
-/* Where rounding makes value and bound read the same, by how much the value is beyond. */
-static struct text hair_words(struct lowering *l, const struct limit_result *r)
-{
-    double bound = r->value_si < r->low_si ? r->low_si : r->high_si;
-    struct unit unit = r->unit;
-    struct unit_error error;
-    struct text value = typeset_quantity(l->arena, r->value_si, &unit, SPELL_ASCII);
-    if (isnan(r->value_si) || isnan(bound) || !text_same(value, typeset_quantity(l->arena, bound, &unit, SPELL_ASCII)))
-        return TEXT("");
-    if (unit.point)
-        unit_read(TEXT("K"), &unit, &error);
-    struct text by = typeset_quantity(l->arena, fabs(r->value_si - bound), &unit, SPELL_ASCII);
-    return arena_format(l->arena, ", which it misses by %.*s", TEXT_ARGS(by));
-}
-
-/* "it is 0.32, and must be at least 0.35"; empty where there is no value. */
-static struct text value_words(struct lowering *l, const struct limit_result *r)
-{
-    if (isnan(r->value_si))
-        return TEXT("");
-    return arena_format(l->arena, "it is %.*s, and must be %.*s",
-                        TEXT_ARGS(typeset_quantity(l->arena, r->value_si, &r->unit, SPELL_ASCII)),
-                        TEXT_ARGS(bound_words(l, r, SPELL_ASCII)));
-}
-
-static struct text worst_words(struct lowering *l, const struct limit_result *r)
-{
-    struct limit_result at = *r;
-    at.value_si = r->worst.value_si;
-    at.low_si = r->worst.low_si;
-    at.high_si = r->worst.high_si;
-    return value_words(l, &at);
-}
-
 static void report_failed(struct lowering *l, const struct limit_result *r)
 {
     struct diagnostics *g = l->scope->diagnostics;
     const struct rule *rule = rule_at(l->scope, r->rule);
-    struct text value = value_words(l, r);
+    struct text value = measured_words(l, r);
     struct diagnostic *d =
         report(g, rule->what == NODE_REQUIRE ? FAULT_requirement_fails : FAULT_limit_fails, place_of_result(l, r),
                "%.*s does not hold%s%.*s%.*s", TEXT_ARGS(rule_words(l, r->rule, r->subject)), value.len ? ": " : "",
@@ -173,7 +139,7 @@ static void report_undecided(struct limits *m, const struct limit_result *r, boo
 
 struct text open_words(struct lowering *l, const struct limit_result *r, enum verdict verdict)
 {
-    struct text value = verdict == VERDICT_NOMINAL_ONLY ? worst_words(l, r) : value_words(l, r);
+    struct text value = verdict == VERDICT_NOMINAL_ONLY ? worst_words(l, r) : measured_words(l, r);
     switch (verdict) {
     case VERDICT_FAILS:
         return value.len ? value : TEXT("it does not hold");
