@@ -21,7 +21,7 @@ language    said catalogue
 source      source
 diagnostic  diagnostic faults render* nearest
 syntax      syntax embedded
-unit        unit* typeset*
+unit        unit* typeset* spelling
 schema      schema
 names       names names_*
 typing      typing typing_*
@@ -59,7 +59,7 @@ allowed() { # including file, included path -> 0 when it may
     grammar/*)
         case $to in
         grammar/* | runtime/base/* | compiler/source.h | compiler/diagnostic.h | compiler/syntax.h | compiler/faults.def) return 0 ;;
-        compiler/unit.h | compiler/schema.* | compiler/embedded.h | runtime/function* | runtime/spreads.def)
+        compiler/unit.h | compiler/schema.* | compiler/spelling.h | compiler/embedded.h | runtime/function* | runtime/spreads.def)
             [[ $from == grammar/reference*.c ]] && return ;;
         esac
         ;;

@@ -64,7 +64,8 @@ static bool back_from_beyond(struct scan *s, enum token_kind kind, uint32_t at)
 
 void scan_open(struct scan *s, uint32_t at)
 {
-    if (s->first && s->first == s->last && s->kind[s->last] != TOKEN_REQUIRE)
+    bool joined = s->joined > before_trivia(s, s->last); /* and ( at the start of a line that goes on */
+    if (s->first && s->first == s->last && s->kind[s->last] != TOKEN_REQUIRE && !joined)
         s->kind[s->last] = TOKEN_NAME; /* table(x [mm]) [1] = ... */
     if (beyond(s, TOKEN_OPEN, at))
         return;

@@ -2,6 +2,7 @@
 
 #include "compiler/embedded.h"
 #include "compiler/schema.h"
+#include "compiler/spelling.h"
 
 static void put_plain(struct buffer *b, struct text t)
 {
@@ -74,29 +75,22 @@ static struct text note_of(const struct tree *t, uint32_t node, enum token_kind 
 
 enum { SHORT_FORMULA = 120, LONG_FORMULA = 220 }; /* what is longer says less than `why` does */
 
-/* The expression on one line, without the parentheses that only let it run over several. */
-static void put_expression(struct buffer *b, struct text t)
+static struct text line_of(struct buffer *b, const struct tree *t, uint32_t node)
 {
-    bool blank = true;
-    if (t.len > 1 && t.at[0] == '(' && (t.at[1] == '\n' || t.at[1] == ' '))
-        t = (struct text){t.at + 1, t.len - 2};
-    while (t.len && (t.at[t.len - 1] == ' ' || t.at[t.len - 1] == '\n'))
-        t.len--;
-    buffer_put(b, TEXT("`= "));
-    for (uint32_t i = 0; i < t.len; i++) {
-        bool space = t.at[i] == ' ' || t.at[i] == '\n';
-        if (!space || !blank)
-            buffer_putc(b, space ? ' ' : t.at[i]);
-        blank = space || t.at[i] == '(';
-    }
-    buffer_putc(b, '`');
+    return spelling_line(b->arena, t, node_at(t, node)->first, node_at(t, node)->last);
+}
+
+/* The expression on one line, without the parentheses that only let it run over several. */
+static struct text expression_of(struct buffer *b, const struct tree *t, uint32_t node)
+{
+    return line_of(b, t, node_kind(t, node) == NODE_PAREN ? node_child(t, node) : node);
 }
 
 /* | `name` | `[unit]` | label. Comment. Formula | */
 static void put_row(struct buffer *b, const struct tree *t, uint32_t node)
 {
     uint32_t unit = child_of_kind(t, node, NODE_UNIT_TYPE);
-    struct text label = note_of(t, node, TOKEN_LABEL), formula = node_text(t, node_nth(t, node, unit ? 2 : 1));
+    struct text label = note_of(t, node, TOKEN_LABEL), formula = expression_of(b, t, node_nth(t, node, unit ? 2 : 1));
     buffer_printf(b, "| `%.*s` | ", TEXT_ARGS(node_text(t, node_child(t, node))));
     if (unit)
         buffer_printf(b, "`%.*s`", TEXT_ARGS(node_text(t, unit)));
@@ -105,7 +99,7 @@ static void put_row(struct buffer *b, const struct tree *t, uint32_t node)
     buffer_put(b, label.len ? TEXT(". ") : TEXT(""));
     bool worded = put_comment(b, t->bytes, start_of(t, node)) || label.len;
     if (formula.len <= (worded ? SHORT_FORMULA : LONG_FORMULA))
-        put_expression(b, formula);
+        buffer_printf(b, "`= %.*s`", TEXT_ARGS(formula));
     else if (!worded)
         buffer_put(b, TEXT("`why` shows how."));
     buffer_put(b, TEXT(" |\n"));
@@ -161,7 +155,7 @@ void put_formulas(struct buffer *b)
         const struct tree *t = &embedded_library[file].tree;
         uint32_t signature = child_of_kind(t, node, NODE_SIGNATURE);
         buffer_printf(b, "| `%.*s", TEXT_ARGS(node_text(t, node_child(t, node))));
-        put_plain(b, node_text(t, signature));
+        put_plain(b, line_of(b, t, signature));
         buffer_put(b, TEXT("` | "));
         put_comment(b, t->bytes, start_of(t, node));
         buffer_put(b, TEXT(" | "));

@@ -82,13 +82,22 @@ static uint8_t seen_by(enum token_kind kind)
     }
 }
 
+/* `caution` without a name behind it is no item but the signal word, which may stand at the start of a line. */
+static bool is_signal_word(const struct scan *s, uint32_t behind)
+{
+    struct text b = s->tree->bytes;
+    while (behind < b.len && (b.at[behind] == ' ' || b.at[behind] == '\t'))
+        behind++;
+    return behind == b.len || b.at[behind] < 'a' || b.at[behind] > 'z';
+}
+
 void scan_key_word(struct scan *s, enum token_kind kind, uint32_t at, uint32_t len)
 {
     if (s->kind[s->last] == TOKEN_DOT) {
         scan_take(s, TOKEN_NAME, at, len);
         return;
     }
-    if (kind <= TOKEN_STEPS)
+    if (kind <= TOKEN_STEPS && !(kind == TOKEN_CAUTION && is_signal_word(s, at + len)))
         scan_item(s);
     bool starts = starts_statement(s);
     if (goes_on(kind) && s->kind[s->last] == TOKEN_NEWLINE)

@@ -6,8 +6,19 @@
 #include <stdlib.h>
 #include <unistd.h>
 
-static const struct verb *const verbs[] = {&verb_check,   &verb_build,   &verb_value,   &verb_why,
-                                           &verb_compare, &verb_meaning, &verb_history, &verb_uncertainty};
+static const struct verb *const verbs[] = {
+    /* clang-format off */ /* one a line, in the order of the overview */
+    &verb_check,
+    &verb_build,
+    &verb_value,
+    &verb_why,
+    &verb_compare,
+    &verb_meaning,
+    &verb_history,
+    &verb_uncertainty,
+    &verb_tidy,
+    /* clang-format on */
+};
 enum { VERB_COUNT = sizeof verbs / sizeof verbs[0] };
 
 int complain(const char *format, ...)
@@ -62,10 +73,17 @@ static bool *flag_named(struct options *o, struct text name)
         const char *name;
         bool *place;
     } rows[] = {
-        {"--json", &o->json},     {"--allow-outside", &o->allow_outside},
-        {"--all", &o->all},       {"--git", &o->git},
-        {"--driver", &o->driver}, {"--limits", &o->limits},
+        /* clang-format off */ /* one a line */
+        {"--json", &o->json},
+        {"--allow-outside", &o->allow_outside},
+        {"--all", &o->all},
+        {"--git", &o->git},
+        {"--driver", &o->driver},
+        {"--limits", &o->limits},
         {"--csv", &o->csv},
+        {"--write", &o->write},
+        {"--check", &o->check},
+        /* clang-format on */
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
         if (text_is(name, rows[i].name))
