@@ -29,6 +29,7 @@ lower       lower lower_*
 limits      limits limits_*
 solve       solve
 steps       steps steps_*
+fingerprint fingerprint fingerprint_*
 face        strokewright
 emit        emit/* emit/*/*
 review      review/*

@@ -3,18 +3,17 @@
 #include "compiler/embedded.h"
 #include "runtime/uncertainty.h"
 
-#include <sha256.h>
 #include <stdlib.h>
 
 /* ---- the library ------------------------------------------------------------------------------------------------------------ */
 
-static void read_library(struct strokewright_library *l)
+static void read_library(struct strokewright_library *l, const struct embedded_file *files, uint32_t count)
 {
     sources_init(&l->sources, &l->arena, NULL);
     diagnostics_init(&l->diagnostics, &l->arena);
     scope_init(&l->scope, &l->arena, NULL, &l->sources, &l->diagnostics);
-    for (uint32_t i = 0; i < embedded_count; i++) {
-        const struct embedded_file *e = &embedded_library[i];
+    for (uint32_t i = 0; i < count; i++) {
+        const struct embedded_file *e = &files[i];
         struct tree *t = ARENA_NEW(&l->arena, struct tree);
         *t = e->tree;
         t->file = source_add(&l->sources, e->path, e->bytes);
@@ -24,7 +23,7 @@ static void read_library(struct strokewright_library *l)
     type_scope(&l->scope);
 }
 
-struct strokewright_library *strokewright_library_new(void)
+struct strokewright_library *strokewright_library_of(const struct embedded_file *files, uint32_t count)
 {
     jmp_buf exhausted;
     struct strokewright_library *volatile l = calloc(1, sizeof *l); /* volatile: it must survive the jump */
@@ -35,9 +34,14 @@ struct strokewright_library *strokewright_library_new(void)
         strokewright_library_free(l);
         return NULL;
     }
-    read_library(l);
+    read_library(l, files, count);
     l->arena.exhausted = NULL;
     return l;
+}
+
+struct strokewright_library *strokewright_library_new(void)
+{
+    return strokewright_library_of(embedded_library, embedded_count);
 }
 
 void strokewright_library_free(struct strokewright_library *l)
@@ -163,32 +167,16 @@ void strokewright_free(struct strokewright_recipe *r)
 
 /* ---- fingerprint and table --------------------------------------------------------------------------------------------------- */
 
-static void hash_scope(SHA2_CTX *hash, const struct scope *s)
+const struct fingerprint *strokewright_fingerprint_parts(struct strokewright_recipe *r)
 {
-    for (uint32_t i = 0; i < s->files.count; i++) {
-        const struct tree *t = s->files.at[i].tree;
-        for (uint32_t token = 1; token < t->token_count; token++) {
-            uint8_t kind = t->token_kind[token];
-            /* Line ends are layout: a brace may close on its own line or on the last one's. */
-            if (kind == TOKEN_COMMENT || kind == TOKEN_BREAK || kind == TOKEN_NEWLINE || kind == TOKEN_END)
-                continue;
-            struct text text = token_text(t, token);
-            SHA256Update(hash, (const uint8_t *)text.at, text.len);
-            SHA256Update(hash, (const uint8_t *)" ", 1);
-        }
-        SHA256Update(hash, (const uint8_t *)"\f", 1);
-    }
+    if (!r->fingerprint.hash.len)
+        fingerprint_of(&r->fingerprint, &r->arena, &r->scope);
+    return &r->fingerprint;
 }
 
 struct text strokewright_fingerprint(struct strokewright_recipe *r)
 {
-    SHA2_CTX hash;
-    char hex[SHA256_DIGEST_STRING_LENGTH];
-    SHA256Init(&hash);
-    hash_scope(&hash, &r->scope);
-    hash_scope(&hash, &r->library->scope);
-    SHA256End(&hash, hex);
-    return arena_text(&r->arena, text_of(hex));
+    return strokewright_fingerprint_parts(r)->hash;
 }
 
 const struct step_table *strokewright_table(struct strokewright_recipe *r, struct spelling spelling)

@@ -5,6 +5,8 @@
 #ifndef COMPILER_STROKEWRIGHT_H
 #define COMPILER_STROKEWRIGHT_H
 
+#include "compiler/embedded.h"
+#include "compiler/fingerprint.h"
 #include "compiler/steps.h"
 
 #define STROKEWRIGHT_VERSION "0.1.0"
@@ -39,11 +41,14 @@ struct strokewright_recipe {
     struct evaluation values;
     bool evaluated; /* false when the text was too faulty to give values */
     enum strokewright_state state;
+    struct fingerprint fingerprint;
     struct step_table *table[2][LANGUAGE_COUNT]; /* made by strokewright_table(), by print and language */
 };
 
 /* NULL when memory runs out. */
 struct strokewright_library *strokewright_library_new(void);
+/* The same of other files, which must outlive it. */
+struct strokewright_library *strokewright_library_of(const struct embedded_file *, uint32_t count);
 void strokewright_library_free(struct strokewright_library *);
 
 /* path and bytes must outlive the recipe. loader may be NULL: then `use` is a fault. */
@@ -56,7 +61,8 @@ void strokewright_refresh(struct strokewright_recipe *);
 /* The step table, its texts spelled for people of that language, on paper or at a terminal; made once for each spelling.
  * NULL when the recipe was not evaluated or memory ran out. */
 const struct step_table *strokewright_table(struct strokewright_recipe *, struct spelling);
-/* 64 hex digits: SHA-256 over the tokens, comments and layout left out, of all files and of the library. */
+/* 64 hex digits: what the recipe means, as compiler/fingerprint.h says; and all that went into it. */
 struct text strokewright_fingerprint(struct strokewright_recipe *);
+const struct fingerprint *strokewright_fingerprint_parts(struct strokewright_recipe *);
 
 #endif

@@ -12,6 +12,7 @@ struct options {
     bool help, json, allow_outside, all, limits;
     bool git, driver, csv;
     bool write, check; /* of tidy */
+    bool explain;      /* of fingerprint */
     const char *out, *only, *lang, *paper, *depth, *graph;
     const char *format, *against;
     const char *samples, *seed, *coverage;
@@ -34,7 +35,7 @@ struct verb {
 };
 
 extern const struct verb verb_check, verb_build, verb_value, verb_why, verb_compare, verb_meaning, verb_history,
-    verb_uncertainty, verb_tidy;
+    verb_uncertainty, verb_tidy, verb_fingerprint;
 
 /* A message of the command's own: "strokewright: ..." on standard error; gives EXIT_USE. */
 int complain(const char *format, ...) PRINTF_LIKE(1, 2);

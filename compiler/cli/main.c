@@ -17,6 +17,7 @@ static const struct verb *const verbs[] = {
     &verb_history,
     &verb_uncertainty,
     &verb_tidy,
+    &verb_fingerprint,
     /* clang-format on */
 };
 enum { VERB_COUNT = sizeof verbs / sizeof verbs[0] };
@@ -83,6 +84,7 @@ static bool *flag_named(struct options *o, struct text name)
         {"--csv", &o->csv},
         {"--write", &o->write},
         {"--check", &o->check},
+        {"--explain", &o->explain},
         /* clang-format on */
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)

@@ -5,7 +5,7 @@ _strokewright()
     local word=${COMP_WORDS[COMP_CWORD]} previous=${COMP_WORDS[COMP_CWORD - 1]} verb=${COMP_WORDS[1]} options
     COMPREPLY=()
     if [ "$COMP_CWORD" -eq 1 ]; then
-        COMPREPLY=($(compgen -W 'check build value why compare meaning history uncertainty tidy --help --version' -- "$word"))
+        COMPREPLY=($(compgen -W 'check build value why compare meaning history uncertainty tidy fingerprint --help --version' -- "$word"))
         return
     fi
     case $verb in
@@ -18,6 +18,7 @@ _strokewright()
     history) options='--json --csv --date --allow-outside --help' ;;
     uncertainty) options='--samples --seed --coverage --json --date --allow-outside --help' ;;
     tidy) options='--write --check --help' ;;
+    fingerprint) options='--explain --json --allow-outside --help' ;;
     *) return ;;
     esac
     if [ "$verb" = compare ] && [ "$previous" = --format ]; then

@@ -1,0 +1,123 @@
+/* fingerprint FILE: what a recipe means, as one number. */
+#include "compiler/cli/cli.h"
+#include "compiler/emit/json.h"
+
+static const char *const what_words[] = {
+    [FINGERPRINT_RECIPE] = "recipe",
+    [FINGERPRINT_USED] = "used",
+    [FINGERPRINT_LIBRARY] = "library",
+    [FINGERPRINT_STANDARD] = "standard",
+};
+
+static struct text shown_name(struct arena *a, const struct fingerprint_part *p)
+{
+    if (p->what == FINGERPRINT_STANDARD)
+        return arena_format(a, "%.*s.%.*s", TEXT_ARGS(p->kind), TEXT_ARGS(p->name));
+    return p->kind.len ? arena_format(a, "%.*s %.*s", TEXT_ARGS(p->kind), TEXT_ARGS(p->name)) : p->name;
+}
+
+/* One line a part: its short hash, what it is, its name, where it stands. */
+static void print_parts(struct strokewright_recipe *r, const struct fingerprint *f)
+{
+    uint32_t width = 0;
+    struct text *names = ARENA_ARRAY(&r->arena, f->parts.count, struct text);
+    for (uint32_t i = 0; i < f->parts.count; i++) {
+        names[i] = shown_name(&r->arena, &f->parts.at[i]);
+        width = names[i].len > width && names[i].len <= 48 ? names[i].len : width;
+    }
+    printf("%-*s  physics   %d\n", HASH_SHORT, "", PHYSICS_VERSION);
+    for (uint32_t i = 0; i < f->parts.count; i++) {
+        const struct fingerprint_part *p = &f->parts.at[i];
+        bool standard = p->what == FINGERPRINT_STANDARD;
+        struct text behind = standard ? p->hash : p->file;
+        printf("%-*.*s  %-8s  %-*.*s", HASH_SHORT, standard ? 0 : HASH_SHORT, p->hash.at, what_words[p->what],
+               behind.len ? (int)width : 0, TEXT_ARGS(names[i]));
+        printf(behind.len ? "  %.*s\n" : "\n", TEXT_ARGS(behind));
+    }
+}
+
+static void put_text(struct json *j, const char *name, struct text t)
+{
+    json_name(j, name);
+    json_text(j, t);
+}
+
+static void put_part(struct json *j, const struct fingerprint_part *p)
+{
+    json_open_line(j, '{');
+    put_text(j, "what", text_of(what_words[p->what]));
+    if (p->kind.len)
+        put_text(j, "kind", p->kind);
+    put_text(j, p->what <= FINGERPRINT_USED ? "file" : "name", p->name);
+    if (p->file.len)
+        put_text(j, "file", p->file);
+    put_text(j, p->what == FINGERPRINT_STANDARD ? "value" : "sha256", p->hash);
+    json_close(j, '}');
+}
+
+static void print_json(struct strokewright_recipe *r, const struct fingerprint *f, bool parts)
+{
+    struct buffer b;
+    buffer_init(&b, &r->arena);
+    struct json j = {.buffer = &b, .first = true};
+    json_open(&j, '{');
+    put_text(&j, "fingerprint", f->hash);
+    json_name(&j, "physics");
+    json_number(&j, PHYSICS_VERSION);
+    if (parts) {
+        json_name(&j, "parts");
+        json_open(&j, '[');
+        for (uint32_t i = 0; i < f->parts.count; i++)
+            put_part(&j, &f->parts.at[i]);
+        json_close(&j, ']');
+    }
+    json_close(&j, '}');
+    fwrite(b.at, 1, b.count, stdout);
+}
+
+static void print(struct strokewright_recipe *r, const struct options *o)
+{
+    const struct fingerprint *f = strokewright_fingerprint_parts(r);
+    if (o->json) {
+        print_json(r, f, o->explain);
+        return;
+    }
+    printf("%.*s\n", TEXT_ARGS(f->hash));
+    if (o->explain)
+        print_parts(r, f);
+}
+
+static int run(const struct options *o)
+{
+    if (o->word_count != 1)
+        return complain("fingerprint of which recipe? usage: strokewright fingerprint FILE");
+    struct strokewright_library *library = load_library(o);
+    struct opened_recipe r;
+    int status = EXIT_USE;
+    if (library && open_recipe(&r, library, o->words[0], o)) {
+        /* Of a recipe that cannot be worked out nobody knows what it means; one that breaks a limit means something. */
+        status = r.recipe->evaluated ? EXIT_CLEAN : EXIT_FAULTS;
+        if (r.recipe->evaluated)
+            print(r.recipe, o);
+        else
+            print_diagnostics(&r, o, SEVERITY_ERROR);
+        close_recipe(&r);
+    }
+    strokewright_library_free(library);
+    return status;
+}
+
+const struct verb verb_fingerprint = {
+    "fingerprint",
+    "print what a recipe means, as one number",
+    "[--explain] [--json] [--allow-outside] FILE",
+    "Prints the SHA-256 of all that the recipe's meaning depends on, in its canonical form: the recipe and the files "
+    "it\n"
+    "uses, what it reaches of the library, the standard values it left in force, the version of the physics. Layout,\n"
+    "comments and where a file lies do not change it; any change of meaning does.\n\n"
+    "  --explain         also list what went in, each part with the first digits of its own hash\n"
+    "  --json            as JSON; with --explain the parts too\n"
+    "  --allow-outside   'use' may name files outside the recipe's folder\n",
+    "--explain --json --allow-outside",
+    run,
+};
