@@ -30,41 +30,51 @@ struct reduced {
 
 /* ---- roots ------------------------------------------------------------------------------------------------------- */
 
-struct phases {
-    double biot[2];
-    double turns; /* n pi */
-};
+/* The root of term n is n pi + atan(B1/root) + atan(B2/root). What is asked for here is what it has above n pi: the zero
+ * of above - atan(B1/root) - atan(B2/root), which rises with a slope of one or more, ever less steeply. A tangent to such
+ * a curve meets zero below the curve's own zero, so after one step Newton's come from below, and cannot miss it. */
+enum { MOST_STEPS = 60 };
 
-/* The phase condition root = n pi + atan(B1/root) + atan(B2/root), for what the root has above n pi. It rises with a
- * slope of one or more, from below zero at 0 to above zero at pi, so there is one root and it cannot be missed. */
-static double phase_excess(void *context, double above, double *slope)
+/* For the first term, where the arcs may fill the whole half turn: exact for weak contact, and for the strongest. */
+static double first_guess(double first_biot, double second_biot)
 {
-    const struct phases *p = context;
-    double root = p->turns + above, excess = above;
-    *slope = 1;
-    for (int i = 0; i < 2; i++) {
-        excess -= atan2(p->biot[i], root);
-        double h = hypot(root, p->biot[i]);
-        *slope += h > 0 ? p->biot[i] / h / h : 0;
-    }
-    return excess;
+    double both = first_biot + second_biot;
+    double end = (first_biot > 0) + (second_biot > 0) > 1 ? pi : pi / 2;
+    return both > 1 ? end / sqrt(1 + end * end / both) : sqrt(both / (1 + both / (end * end)));
 }
 
-/* The arcs grow smaller as the root grows. So the arcs at n pi are at least what the root has above it, and the arcs at
- * that bound are at most so: for all but the first few terms the two are close. Widened by a few roundings. */
-static double root_above(struct phases *p)
+static double root_above(double turns, double first_biot, double second_biot)
 {
-    double unused, high = -phase_excess(p, 0, &unused), low = high - phase_excess(p, high, &unused);
-    return root_between(phase_excess, p, low * (1 - 4 * DBL_EPSILON), high * (1 + 4 * DBL_EPSILON));
+    const double biot[2] = {first_biot, second_biot};
+    double above =
+        turns > 0 ? atan2(first_biot, turns) + atan2(second_biot, turns) : first_guess(first_biot, second_biot);
+    for (int step = 0; step < MOST_STEPS && above > 0; step++) {
+        double root = turns + above, excess = above, slope = 1;
+        for (int i = 0; i < 2; i++) {
+            if (biot[i] == 0)
+                continue;
+            excess -= atan2(biot[i], root);
+            double ratio = root / biot[i];
+            slope += 1 / (biot[i] * (1 + ratio * ratio));
+        }
+        double next = above - excess / slope;
+        if (!(next > 0)) /* the tangent's zero is below the least there can be */
+            next = above / 2;
+        bool settled = fabs(next - above) <= 4 * DBL_EPSILON * above;
+        above = next;
+        if (settled)
+            break;
+    }
+    return above;
 }
 
 struct slab_mode slab_mode(double first_biot, double second_biot, uint32_t n)
 {
-    struct phases p = {{first_biot, second_biot}, n * pi};
-    double root = p.turns + root_above(&p), half_sines = 0, sine[2];
+    const double biot[2] = {first_biot, second_biot};
+    double root = n * pi + root_above(n * pi, first_biot, second_biot), half_sines = 0, sine[2];
     for (int i = 0; i < 2; i++) {
-        double h = hypot(root, p.biot[i]);
-        sine[i] = p.biot[i] / h;
+        double h = hypot(root, biot[i]);
+        sine[i] = biot[i] / h;
         half_sines += sine[i] * (root / h);
     }
     return (struct slab_mode){.root = root,
