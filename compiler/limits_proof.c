@@ -70,11 +70,17 @@ static struct text undecided_words(struct limits *m, const struct prover *p, con
                         undecided_reason(proof->fault));
 }
 
-static void prove_one(struct limits *m, struct limit_result *r, struct cone_marks *marks, struct arena *scratch,
-                      const struct evaluation *e)
+struct proving { /* what is used for one limit after another */
+    struct cone_marks marks;
+    struct interval_gradient *over; /* the whole box, or NULL */
+    struct arena *scratch;
+};
+
+static void prove_one(struct limits *m, struct limit_result *r, struct proving *with, const struct evaluation *e)
 {
     bool applied = r->verdict == VERDICT_HOLDS;
-    struct prover p = prover_new(scratch, &m->lowering->program, marks, &r->claim);
+    struct prover p = prover_new(with->scratch, &m->lowering->program, &with->marks, &r->claim);
+    p.shared = with->over;
     struct proof proof = prove(&p, PROOF_BUDGET, PROOF_FINER);
     switch (proof.state) {
     case PROOF_HOLDS:
@@ -96,14 +102,37 @@ static void prove_one(struct limits *m, struct limit_result *r, struct cone_mark
 
 /* ---- all --------------------------------------------------------------------------------------------------------- */
 
+static bool is_to_prove(const struct limit_result *r)
+{
+    return r->claim.truth && (r->verdict == VERDICT_HOLDS || r->verdict == VERDICT_NOT_APPLICABLE);
+}
+
+/* All that claims rest on, over the whole box, once for all of them. */
+static struct interval_gradient *pass_over_box(struct limits *m)
+{
+    struct arena *a = m->lowering->arena;
+    const struct program *p = &m->lowering->program;
+    struct interval_gradient *over = shared_pass_new(a, p);
+    if (!over)
+        return NULL;
+    bool *wanted = ARENA_ARRAY(a, p->nodes.count, bool);
+    for (uint32_t i = 0; i < m->results.count; i++)
+        if (is_to_prove(&m->results.at[i]))
+            mark_claim(&m->results.at[i].claim, wanted);
+    program_needs_of_marked(p, wanted);
+    evaluate_interval_gradient(over, p, program_box(a, p), wanted);
+    return over;
+}
+
 void limits_prove(struct limits *m, const struct evaluation *e, struct arena *scratch)
 {
-    struct cone_marks marks = cone_marks_new(m->lowering->arena, &m->lowering->program);
+    struct proving with = {.marks = cone_marks_new(m->lowering->arena, &m->lowering->program),
+                           .over = pass_over_box(m),
+                           .scratch = scratch};
     for (uint32_t i = 0; i < m->results.count; i++) {
-        struct limit_result *r = &m->results.at[i];
-        if (!r->claim.truth || (r->verdict != VERDICT_HOLDS && r->verdict != VERDICT_NOT_APPLICABLE))
+        if (!is_to_prove(&m->results.at[i]))
             continue;
-        prove_one(m, r, &marks, scratch, e);
+        prove_one(m, &m->results.at[i], &with, e);
         arena_free(scratch);
     }
 }

@@ -23,6 +23,7 @@ struct solving {
     struct prover *provers; /* of the claims that read an unknown */
     uint32_t *result;       /* by prover: index of the limit result */
     uint32_t count;
+    struct shared_cells shared;
 };
 
 /* ---- claims ------------------------------------------------------------------------------------------------------ */
@@ -33,6 +34,7 @@ static void add_claims(struct solving *s)
     uint32_t most = s->limits->results.count;
     s->provers = ARENA_ARRAY(s->scratch, most, struct prover);
     s->result = ARENA_ARRAY(s->scratch, most, uint32_t);
+    s->shared = shared_cells_new(s->scratch, &s->lowering->program);
     for (uint32_t i = 0; i < most; i++) {
         const struct claim *c = &s->limits->results.at[i].claim;
         if (!c->truth)
@@ -86,7 +88,9 @@ static struct feasible along(struct solving *s, uint32_t k, const double *chosen
             at[j] = interval_point(chosen[j]);
         prover_at_cell(&s->provers[i], &s->unknowns, at);
     }
-    return feasible_set(s->scratch, s->provers, s->count, &one, LEVELS_ONE);
+    for (uint32_t j = 0; j < s->unknowns.count; j++)
+        s->shared.box[s->unknowns.input[j]] = interval_point(chosen[j]);
+    return feasible_set(s->scratch, s->provers, s->count, &one, LEVELS_ONE, &s->shared);
 }
 
 /* ---- which ------------------------------------------------------------------------------------------------------- */
@@ -252,7 +256,7 @@ static void name_conflict(struct solving *s, const struct feasible *all, struct 
             report_label(g, d, place, "%.*s stands in the way", TEXT_ARGS(words));
             continue;
         }
-        struct feasible own = feasible_set(s->scratch, &s->provers[most], 1, &s->unknowns, LEVELS_ONE);
+        struct feasible own = feasible_set(s->scratch, &s->provers[most], 1, &s->unknowns, LEVELS_ONE, NULL);
         struct solution alone = {0};
         uint32_t result = s->result[0];
         s->result[0] = s->result[most];
@@ -342,7 +346,8 @@ static bool try_open_cells(struct solving *s, struct feasible *f)
 static void choose(struct solving *s)
 {
     double chosen[MOST_UNKNOWNS] = {0};
-    struct feasible f = feasible_set(s->scratch, s->provers, s->count, &s->unknowns, levels_of(s->unknowns.count));
+    struct feasible f =
+        feasible_set(s->scratch, s->provers, s->count, &s->unknowns, levels_of(s->unknowns.count), &s->shared);
     if (!any_feasible(&f))
         s->out->none = !try_open_cells(s, &f);
     for (uint32_t k = 0; k < s->unknowns.count; k++)

@@ -6,6 +6,7 @@ struct covering {
     const struct unknowns *unknowns;
     uint32_t levels;
     struct feasible out;
+    struct shared_cells *shared; /* or NULL */
 };
 
 void prover_at_cell(struct prover *r, const struct unknowns *u, const struct interval *at)
@@ -46,7 +47,7 @@ static bool is_refuted(struct prover *r)
     double scale = 0;
     for (uint32_t k = 0; k < 4 && c->compared[k]; k++)
         scale = fmax(scale, fmax(fabs(value[c->compared[k]].low), fabs(value[c->compared[k]].high)));
-    return monotone_range(&r->over, p, box, c->margin, NULL).high < -2e-12 * scale;
+    return monotone_end(&r->over, p, box, c->margin, NULL, true) < -2e-12 * scale;
 }
 
 enum cell_state { CELL_PROVED, CELL_OPEN, CELL_REFUTED };
@@ -87,13 +88,32 @@ static uint32_t widest(const struct covering *f, const struct interval *at)
     return best;
 }
 
+/* A pass of the whole program over the cell, when enough claims are to be asked there to be worth it. */
+static const struct interval_gradient *pass_over_cell(struct covering *f, const struct interval *at,
+                                                      const uint32_t *active, uint32_t count)
+{
+    struct shared_cells *s = f->shared;
+    if (!s || !s->over || count < WORTH_SHARING)
+        return NULL;
+    for (uint32_t k = 0; k < f->unknowns->count; k++)
+        s->box[f->unknowns->input[k]] = at[k];
+    memset(s->wanted, 0, s->program->nodes.count * sizeof *s->wanted);
+    for (uint32_t i = 0; i < count; i++)
+        mark_claim(&f->provers[active[i]].of, s->wanted);
+    program_needs_of_marked(s->program, s->wanted);
+    evaluate_interval_gradient(s->over, s->program, s->box, s->wanted);
+    return s->over;
+}
+
 /* active: the claims not proved in a cell around this one. What refutes a cell is asked first in the next, where it may
  * well do so again. */
 static void cover(struct covering *f, const struct interval *at, uint32_t *active, uint32_t count)
 {
     uint32_t *open = ARENA_ARRAY(f->arena, count, uint32_t), left = 0;
     bool finest = widest(f, at) == UINT32_MAX;
+    const struct interval_gradient *shared = pass_over_cell(f, at, active, count);
     for (uint32_t i = 0; i < count; i++) {
+        f->provers[active[i]].shared = shared;
         enum cell_state state = claim_over(f, active[i], at, finest);
         if (state == CELL_REFUTED) {
             uint32_t refuting = active[i];
@@ -120,10 +140,18 @@ static void cover(struct covering *f, const struct interval *at, uint32_t *activ
     cover(f, half, open, left);
 }
 
-struct feasible feasible_set(struct arena *arena, struct prover *provers, uint32_t count, const struct unknowns *u,
-                             uint32_t levels)
+struct shared_cells shared_cells_new(struct arena *arena, const struct program *p)
 {
-    struct covering f = {.arena = arena, .provers = provers, .unknowns = u, .levels = levels};
+    return (struct shared_cells){.program = p,
+                                 .over = shared_pass_new(arena, p),
+                                 .box = program_box(arena, p),
+                                 .wanted = ARENA_ARRAY(arena, p->nodes.count, bool)};
+}
+
+struct feasible feasible_set(struct arena *arena, struct prover *provers, uint32_t count, const struct unknowns *u,
+                             uint32_t levels, struct shared_cells *shared)
+{
+    struct covering f = {.arena = arena, .provers = provers, .unknowns = u, .levels = levels, .shared = shared};
     uint32_t *active = ARENA_ARRAY(arena, count, uint32_t), left = 0;
     struct interval at[MOST_UNKNOWNS] = {{0, 0}};
     for (uint32_t i = 0; i < count; i++)
@@ -131,5 +159,7 @@ struct feasible feasible_set(struct arena *arena, struct prover *provers, uint32
             active[left++] = i;
     memcpy(at, u->range, u->count * sizeof *at);
     cover(&f, at, active, left);
+    for (uint32_t i = 0; i < count; i++)
+        provers[i].shared = NULL;
     return f.out;
 }

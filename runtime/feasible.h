@@ -9,7 +9,7 @@
 
 #include "runtime/proof.h"
 
-enum { MOST_UNKNOWNS = 3, CELL_BUDGET = 24, COARSE_BUDGET = 3 }; /* boxes a claim and cell */
+enum { MOST_UNKNOWNS = 3, CELL_BUDGET = 24, COARSE_BUDGET = 1 }; /* boxes a claim and cell */
 
 struct unknowns {
     uint32_t count;
@@ -28,8 +28,20 @@ struct feasible {
     ARRAY(struct cell) cells;
 };
 
-/* levels: how often a range is halved at most. */
-struct feasible feasible_set(struct arena *, struct prover *, uint32_t count, const struct unknowns *, uint32_t levels);
+enum { WORTH_SHARING = 3 }; /* claims */
+
+struct shared_cells { /* room for passes of the whole program over a cell, that all claims share */
+    const struct program *program;
+    struct interval_gradient *over; /* NULL: not worth it */
+    struct interval *box;
+    bool *wanted;
+};
+
+struct shared_cells shared_cells_new(struct arena *, const struct program *);
+
+/* levels: how often a range is halved at most. shared may be NULL; its box holds the inputs that are not of `unknowns`. */
+struct feasible feasible_set(struct arena *, struct prover *, uint32_t count, const struct unknowns *, uint32_t levels,
+                             struct shared_cells *shared);
 
 /* Puts the unknown inputs of a prover's box where the cell is. */
 void prover_at_cell(struct prover *, const struct unknowns *, const struct interval *at);

@@ -9,6 +9,7 @@
 #ifndef RUNTIME_GRADIENT_H
 #define RUNTIME_GRADIENT_H
 
+#include "runtime/cone.h"
 #include "runtime/evaluate.h"
 #include "runtime/evaluate_interval.h"
 
@@ -57,11 +58,15 @@ struct interval_gradient interval_gradient_new(struct arena *, const struct prog
 void evaluate_interval_gradient(struct interval_gradient *, const struct program *, const struct interval *box,
                                 const bool *wanted);
 
-/* The range of a node, sharper than its interval: inputs it is monotone in stand at the ends that make it lowest, then
- * highest; from the middle of the others it moves no further than their slopes allow (the mean value form). Needs the slopes over this box and `wanted` of program_needs for this node. The range is that
- * of the quantity as mathematics has it; a value computed in double may lie beside it by its own rounding. */
-struct interval monotone_range(struct interval_gradient *, const struct program *, const struct interval *box,
-                               uint32_t node, const bool *wanted);
+/* One end of a node's range, sharper than its interval's: inputs it is monotone in stand at the ends that make it
+ * lowest, or highest; from the middle of the others it moves no further than their slopes allow (the mean value form).
+ * Needs the slopes over this box and `wanted` of program_needs for this node. The range is that of the quantity as
+ * mathematics has it; a value computed in double may lie beside it by its own rounding. NaN where there is no value. */
+double monotone_end(struct interval_gradient *, const struct program *, const struct interval *box, uint32_t node,
+                    const bool *wanted, bool highest);
+
+/* Takes a pass over the whole program for a cone of it, as if it had been made over the same box there. */
+void take_interval_gradient(struct interval_gradient *, const struct cone *, const struct interval_gradient *whole);
 
 /* Difference quotients of a function to its arguments over a box, where the value is good. */
 typedef void slopes(const struct interval *args, uint32_t count, struct interval value, struct interval *slope);

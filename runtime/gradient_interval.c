@@ -298,13 +298,48 @@ static struct interval end_range(struct interval_gradient *g, const struct progr
     return interval_of(fmax(end.low, about.low), fmin(end.high, about.high));
 }
 
-struct interval monotone_range(struct interval_gradient *g, const struct program *p, const struct interval *box,
-                               uint32_t node, const bool *wanted)
+double monotone_end(struct interval_gradient *g, const struct program *p, const struct interval *box, uint32_t node,
+                    const bool *wanted, bool highest)
 {
     struct interval range = g->over.value[node];
     if (g->over.culprit[node] || !g->slope[node])
-        return range;
-    struct interval lowest = end_range(g, p, box, node, wanted, false);
-    struct interval highest = end_range(g, p, box, node, wanted, true);
-    return interval_intersect(range, interval_of(lowest.low, highest.high));
+        return highest ? range.high : range.low;
+    struct interval end = end_range(g, p, box, node, wanted, highest);
+    return highest ? fmin(range.high, end.high) : fmax(range.low, end.low);
+}
+
+/* ---- shared passes ----------------------------------------------------------------------------------------------- */
+
+static uint32_t column_in(const struct held_inputs *held, uint32_t input)
+{
+    uint32_t k = 0;
+    while (k < held->count && held->input[k] != input)
+        k++;
+    return k;
+}
+
+static uint32_t node_in(const struct cone *c, uint32_t node)
+{
+    uint32_t i = 1;
+    while (c->node[i] != node)
+        i++;
+    return i;
+}
+
+void take_interval_gradient(struct interval_gradient *g, const struct cone *c, const struct interval_gradient *whole)
+{
+    const struct program *p = &c->program;
+    for (uint32_t i = 1; i < p->nodes.count; i++) {
+        uint32_t from = c->node[i], culprit = whole->over.culprit[from];
+        g->over.value[i] = whole->over.value[from];
+        g->over.fault[i] = whole->over.fault[from];
+        g->over.offending[i] = whole->over.offending[from];
+        g->over.culprit[i] = culprit ? node_in(c, culprit) : 0;
+    }
+    for (uint32_t k = 0; k < g->held.count; k++) {
+        uint32_t column = column_in(&whole->held, c->input[g->held.input[k]]);
+        for (uint32_t i = 1; i < p->nodes.count; i++)
+            if (g->slope[i])
+                g->slope[i][k] = whole->slope[c->node[i]][column];
+    }
 }

@@ -128,16 +128,27 @@ uint32_t program_operands(const struct program *p, const struct node_code *n, co
     }
 }
 
-void program_needs(const struct program *p, uint32_t node, bool *wanted)
+/* Operands come before what reads them. */
+static void spread_needs(const struct program *p, uint32_t from, bool *wanted)
 {
-    wanted[node] = true;
-    for (uint32_t i = node; i > 0; i--) {
+    for (uint32_t i = from; i > 0; i--) {
         uint32_t room[MOST_ROOM];
         const uint32_t *read;
         uint32_t count = wanted[i] ? program_operands(p, &p->nodes.at[i], &read, room) : 0;
         for (uint32_t k = 0; k < count; k++)
             wanted[read[k]] = true;
     }
+}
+
+void program_needs(const struct program *p, uint32_t node, bool *wanted)
+{
+    wanted[node] = true;
+    spread_needs(p, node, wanted);
+}
+
+void program_needs_of_marked(const struct program *p, bool *wanted)
+{
+    spread_needs(p, p->nodes.count - 1, wanted);
 }
 
 void program_needs_of_nominals(const struct program *p, bool *wanted)

@@ -105,5 +105,7 @@ uint32_t program_operands(const struct program *, const struct node_code *, cons
 void program_needs_of_nominals(const struct program *, bool *wanted);
 /* Marks a node and all it is worked out from. `wanted` has a place for each node; what is marked stays. */
 void program_needs(const struct program *, uint32_t node, bool *wanted);
+/* Marks all that what is marked is worked out from. */
+void program_needs_of_marked(const struct program *, bool *wanted);
 
 #endif

@@ -19,6 +19,7 @@ struct prover prover_new(struct arena *arena, const struct program *whole, struc
     struct cone cone = cone_of(arena, whole, marks, nodes, sizeof nodes / sizeof nodes[0]);
     const struct program *p = &cone.program;
     struct prover r = {.cone = cone,
+                       .of = *c,
                        .claim = {nodes[0], nodes[1], nodes[2], c->strict, {nodes[3], nodes[4], nodes[5], nodes[6]}},
                        .box = program_box(arena, p),
                        .worst = ARENA_ARRAY(arena, p->inputs.count, double),
@@ -29,6 +30,23 @@ struct prover prover_new(struct arena *arena, const struct program *whole, struc
                                   .point = ARENA_ARRAY(arena, p->inputs.count, double),
                                   .half = ARENA_ARRAY(arena, p->inputs.count, struct interval)};
     return r;
+}
+
+struct interval_gradient *shared_pass_new(struct arena *arena, const struct program *p)
+{
+    struct held_inputs held = held_inputs_of(arena, p);
+    if (held.count > MOST_SHARED)
+        return NULL;
+    struct interval_gradient *g = ARENA_NEW(arena, struct interval_gradient);
+    *g = interval_gradient_new(arena, p);
+    return g;
+}
+
+void mark_claim(const struct claim *c, bool *wanted)
+{
+    wanted[c->when] = wanted[c->truth] = wanted[c->margin] = true;
+    for (uint32_t k = 0; k < 4; k++)
+        wanted[c->compared[k]] = true;
 }
 
 /* ---- at a point -------------------------------------------------------------------------------------------------- */
@@ -204,7 +222,10 @@ static bool look_at(struct search *s, const struct interval *box, struct proof_p
     const struct claim *c = &r->claim;
     const struct interval *value = r->over.over.value;
     *out = (struct proof_piece){.least = -HUGE_VAL, .column = UINT32_MAX};
-    evaluate_interval_gradient(&r->over, s->program, box, NULL);
+    if (r->shared && !s->out.boxes)
+        take_interval_gradient(&r->over, &r->cone, r->shared);
+    else
+        evaluate_interval_gradient(&r->over, s->program, box, NULL);
     if (c->when && is_undefined(s, box, c->when, out))
         return true;
     if (c->when && interval_truth(value[c->when]) == TRUTH_FALSE)
@@ -215,7 +236,7 @@ static bool look_at(struct search *s, const struct interval *box, struct proof_p
     out->good = interval_truth(value[c->truth]) == TRUTH_TRUE;
     if (!c->margin)
         return true;
-    out->least = monotone_range(&r->over, s->program, box, c->margin, NULL).low;
+    out->least = monotone_end(&r->over, s->program, box, c->margin, NULL, false);
     double same = slack(r);
     out->good = out->good || (c->strict ? out->least > same : out->least >= -same);
     return true;

@@ -13,6 +13,7 @@
 #include "runtime/gradient.h"
 
 enum { PROOF_BUDGET = 400, PROOF_FINER = 6 }; /* boxes: for a proof; to tell the worst margin of what is proved */
+enum { MOST_SHARED = 60 };                    /* held inputs of a pass over the whole program */
 
 struct claim {
     uint32_t when;        /* truth node: only where it is true is anything claimed; 0: everywhere */
@@ -59,14 +60,21 @@ struct proof_room {
 
 struct prover { /* of one claim */
     struct cone cone;
-    struct claim claim;   /* in the cone's numbers */
+    struct claim of;      /* as asked for, in the whole program's numbers */
+    struct claim claim;   /* the same in the cone's */
     struct interval *box; /* by the cone's inputs: to begin with, what they are held in */
     double *worst;        /* by the cone's inputs: where `attained` was met, or what breaks the claim or has no value */
     struct evaluation at; /* at a point: after prove() and simplify(), `worst` */
     struct interval_gradient over; /* and over a piece */
     struct proof_room *room;
+    const struct interval_gradient *shared; /* a pass of the whole program over `box`, made for many claims; or NULL */
 };
 
+/* Room for a pass that many provers share. NULL where so much is held that every claim is better off with the few
+ * inputs of its own cone: the room would grow with the square of the recipe. */
+struct interval_gradient *shared_pass_new(struct arena *, const struct program *);
+/* Marks the nodes a claim speaks of. */
+void mark_claim(const struct claim *, bool *wanted);
 /* All room stays in the arena. */
 struct prover prover_new(struct arena *, const struct program *, struct cone_marks *, const struct claim *);
 /* Over prover.box. budget: boxes; finer: how many more to spend on the worst margin of what is proved. */

@@ -56,7 +56,7 @@ START_TEST(finds_one_stretch)
 {
     uint32_t u = unknown(0, 4), at = node(OP_ADD, u, held(-0.5, 0.5));
     struct prover provers[] = {claim(at, number(1)), claim(number(3), at)};
-    struct feasible f = feasible_set(&arena, provers, 2, &unknowns, 8);
+    struct feasible f = feasible_set(&arena, provers, 2, &unknowns, 8, NULL);
     double low = 9, high = -9, covered = 0;
     for (uint32_t i = 0; i < f.cells.count; i++) {
         const struct cell *c = &f.cells.at[i];
@@ -83,7 +83,7 @@ START_TEST(nominal_follows_the_unknown)
     uint32_t u = unknown(0, 4), at = node(OP_ADD, u, held(-0.5, 0.5));
     uint32_t off = node(OP_SUBTRACT, program_node(&p, OP_NOMINAL, at, 0, 0, 0), u);
     struct prover provers[] = {claim(off, number(-0.001)), claim(number(0.001), off)};
-    struct feasible f = feasible_set(&arena, provers, 2, &unknowns, 6);
+    struct feasible f = feasible_set(&arena, provers, 2, &unknowns, 6, NULL);
     ck_assert_uint_eq(f.cells.count, 1);
     ck_assert(f.cells.at[0].feasible);
 }
@@ -95,7 +95,7 @@ START_TEST(covers_a_region)
     uint32_t x = unknown(-1, 1), y = unknown(-1, 1);
     uint32_t square = node(OP_ADD, node(OP_POWER, x, number(2)), node(OP_POWER, y, number(2)));
     struct prover provers[] = {claim(node(OP_SUBTRACT, number(1), held(0, 0.36)), square)};
-    struct feasible f = feasible_set(&arena, provers, 1, &unknowns, 6);
+    struct feasible f = feasible_set(&arena, provers, 1, &unknowns, 6, NULL);
     double inside = 0, open = 0;
     for (uint32_t i = 0; i < f.cells.count; i++) {
         const struct cell *c = &f.cells.at[i];
@@ -116,7 +116,7 @@ START_TEST(refutes_what_holds_nowhere)
 {
     uint32_t u = unknown(0, 4);
     struct prover provers[] = {claim(u, number(5))};
-    struct feasible f = feasible_set(&arena, provers, 1, &unknowns, 8);
+    struct feasible f = feasible_set(&arena, provers, 1, &unknowns, 8, NULL);
     ck_assert_uint_eq(f.cells.count, 1);
     ck_assert(f.cells.at[0].refuted && !f.cells.at[0].feasible);
 }
@@ -127,7 +127,7 @@ START_TEST(leaves_out_what_reads_no_unknown)
 {
     unknown(0, 4);
     struct prover provers[] = {claim(held(0, 1), number(5))};
-    struct feasible f = feasible_set(&arena, provers, 1, &unknowns, 8);
+    struct feasible f = feasible_set(&arena, provers, 1, &unknowns, 8, NULL);
     ck_assert_uint_eq(f.cells.count, 1);
     ck_assert(f.cells.at[0].feasible);
 }
@@ -139,7 +139,7 @@ START_TEST(meets_a_jump)
     uint32_t u = unknown(0, 4);
     uint32_t jump = program_node(&p, OP_SELECT, node(OP_LESS, u, number(1.3)), number(0), number(2), 0);
     struct prover provers[] = {claim(jump, number(1))};
-    struct feasible f = feasible_set(&arena, provers, 1, &unknowns, 7);
+    struct feasible f = feasible_set(&arena, provers, 1, &unknowns, 7, NULL);
     double low = 9;
     for (uint32_t i = 0; i < f.cells.count; i++)
         low = f.cells.at[i].feasible ? fmin(low, f.cells.at[i].at[0].low) : low;

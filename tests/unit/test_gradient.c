@@ -516,7 +516,8 @@ static struct interval sharpened(uint32_t n)
 {
     bool *wanted = ARENA_ARRAY(&arena, p.nodes.count, bool);
     program_needs(&p, n, wanted);
-    return monotone_range(&over, &p, program_box(&arena, &p), n, wanted);
+    struct interval *box = program_box(&arena, &p);
+    return interval_of(monotone_end(&over, &p, box, n, wanted, false), monotone_end(&over, &p, box, n, wanted, true));
 }
 
 START_TEST(sharpens_what_is_monotone)
