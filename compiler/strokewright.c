@@ -87,7 +87,8 @@ static void evaluate(struct strokewright_recipe *r)
     if (r->solutions.none) /* said; what follows from a value nobody chose is not worth saying */
         return;
     limits_judge(&r->limits, &r->values);
-    limits_prove(&r->limits, &r->values, &r->scratch);
+    if (r->library->depth == STROKEWRIGHT_PROVED)
+        limits_prove(&r->limits, &r->values, &r->scratch);
     limits_waive(&r->limits, r->library->today, r->library->today_from);
     report_evaluation(&r->lowering, &r->limits, &r->values);
     limits_report(&r->limits, is_released(r));

@@ -11,6 +11,11 @@
 
 #define STROKEWRIGHT_VERSION "0.1.0"
 
+enum strokewright_depth {                      /* how far recipes are worked out */
+                          STROKEWRIGHT_PROVED, /* all of it */
+                          STROKEWRIGHT_VALUES /* limits are judged at the stated values alone: for who asks for values and shows no verdict */
+};
+
 struct strokewright_library { /* the built-in materials, formulas and limits, parsed and typed */
     struct arena arena;
     struct sources sources;
@@ -19,6 +24,7 @@ struct strokewright_library { /* the built-in materials, formulas and limits, pa
     /* Set by whoever compiles: the day waivers are held against, "2026-11-25", and what told it, as messages name it:
      * "--date". Empty: no waiver can be in force. Both must outlive the recipes. */
     struct text today, today_from;
+    enum strokewright_depth depth; /* likewise */
 };
 
 enum strokewright_state {

@@ -64,6 +64,8 @@ void close_recipe(struct opened_recipe *);
 void print_diagnostics(struct opened_recipe *, const struct options *, enum severity least);
 /* With the day that waivers are held against; NULL when it cannot be, or the day makes no sense: said already. */
 struct strokewright_library *load_library(const struct options *);
+/* The same for recipes that are not worked out all the way. */
+struct strokewright_library *load_library_of(const struct options *, enum strokewright_depth);
 
 enum { DAY_SIZE = 11 }; /* "2026-11-25" and its end */
 /* The day waivers are held against: --date, else SOURCE_DATE_EPOCH, else the clock; *from names which, for messages.

@@ -278,7 +278,7 @@ static int run(const struct options *o)
         return complain("the history of which value? usage: strokewright history FILE NAME");
     if (o->json && o->csv)
         return complain("history writes JSON or CSV, not both at once");
-    struct strokewright_library *library = load_library(o);
+    struct strokewright_library *library = load_library_of(o, STROKEWRIGHT_VALUES);
     int status = EXIT_USE;
     arena_init(&arena, NULL);
     if (library && git_open(&git, &arena, o->words[0])) {

@@ -142,6 +142,14 @@ struct strokewright_library *load_library(const struct options *o)
     return l;
 }
 
+struct strokewright_library *load_library_of(const struct options *o, enum strokewright_depth depth)
+{
+    struct strokewright_library *l = load_library(o);
+    if (l)
+        l->depth = depth;
+    return l;
+}
+
 void print_diagnostics(struct opened_recipe *o, const struct options *options, enum severity least)
 {
     struct strokewright_recipe *r = o->recipe;

@@ -106,7 +106,7 @@ static int run(const struct options *o)
         return complain("the uncertainty of what? usage: strokewright uncertainty FILE NAME ...");
     if (!read_order(o, &order))
         return EXIT_USE;
-    struct strokewright_library *library = load_library(o);
+    struct strokewright_library *library = load_library_of(o, STROKEWRIGHT_VALUES);
     struct opened_recipe r;
     int status = EXIT_USE;
     if (library && open_recipe(&r, library, o->words[0], o)) {

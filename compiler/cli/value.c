@@ -116,7 +116,7 @@ static int run(const struct options *o)
 {
     if (!o->word_count)
         return complain("a value of which recipe? usage: strokewright value FILE [NAME ...]");
-    struct strokewright_library *library = load_library(o);
+    struct strokewright_library *library = load_library_of(o, STROKEWRIGHT_VALUES);
     struct opened_recipe r;
     if (!library)
         return EXIT_USE;
