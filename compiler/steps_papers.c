@@ -34,6 +34,13 @@ static const struct setup_entry {
     {KIND_tool, "power"},     {KIND_tool, "lubricant"},
 };
 
+/* What is set at the press once for all pieces, and what it must show: of every step of the kind. */
+static const struct setup_entry step_setup_table[] = {
+    {KIND_warm_up, "ready-after"}, {KIND_warm_up, "soak"},         {KIND_heat_up, "oven"},
+    {KIND_stroke, "speed"},        {KIND_stroke, "hold"},          {KIND_stroke, "holder-pressure"},
+    {KIND_stroke, "pressing"},     {KIND_stroke, "release-after"}, {KIND_stroke, "force"},
+};
+
 static void add_setup_of(struct steps *s, struct step_table *t, uint32_t definition, struct text group)
 {
     enum kind kind = definition_at(s->lowering->scope, definition)->kind;
@@ -70,6 +77,20 @@ static void add_standards(struct steps *s, struct step_table *t)
     }
 }
 
+static void add_setup_of_steps(struct steps *s, struct step_table *t)
+{
+    for (uint32_t i = 0; i < t->steps.count; i++)
+        for (size_t k = 0; k < sizeof step_setup_table / sizeof step_setup_table[0]; k++) {
+            const struct step_row *row = &t->steps.at[i];
+            for (uint32_t m = 0; m < row->settings.count; m++) {
+                const struct setting *set = &row->settings.at[m];
+                if (text_is(row->kind, kind_table[step_setup_table[k].kind].name) &&
+                    text_is(set->name, step_setup_table[k].property))
+                    add_setup(s, t, row->what, set->label, set->shown);
+            }
+        }
+}
+
 void fill_setup(struct steps *s, struct step_table *t)
 {
     struct scope *scope = s->lowering->scope;
@@ -86,6 +107,7 @@ void fill_setup(struct steps *s, struct step_table *t)
     for (uint32_t id = scope->first_definition; id < definition_end(scope); id++)
         if (kind_is(definition_at(scope, id)->kind, KIND_tool))
             add_setup_of(s, t, id, capitalised(a, title_of(s, id)));
+    add_setup_of_steps(s, t);
     add_standards(s, t);
 }
 

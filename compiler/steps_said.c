@@ -67,11 +67,12 @@ struct text kind_said(struct steps *s, enum kind kind)
                      s->spelling.language == LANGUAGE_EN ? text_of(kind_table[kind].name) : name);
 }
 
-/* By its name in English, as it can be asked; else by the title of what has it and its label. */
+/* On an English screen by its name, as it can be asked; else by the title of what has it and its label. */
 static struct text member_said(struct steps *s, struct text path, uint32_t definition,
                                const struct property_entry *entry)
 {
-    if (s->spelling.language == LANGUAGE_EN || !entry || !definition)
+    bool asked = s->spelling.language == LANGUAGE_EN && !s->spelling.print;
+    if (asked || !entry || !definition)
         return path;
     return said_filled(s->lowering->arena, steps_said(s, SAY("{kind}: {label}")),
                        SAID_PARTS({"kind", title_of(s, definition)}, {"label", steps_said(s, entry->label)}));

@@ -71,7 +71,7 @@ struct tool_size { /* one feature the toolroom makes */
 
 struct budget_part {   /* an input with a held band, and what it does to a size */
     struct text input; /* "die.temperature" */
-    struct text words; /* the same for people; in English as it can be asked */
+    struct text words; /* the same for people; on an English screen as it can be asked */
     struct shown standard, contribution;
     struct text sensitivity; /* "2.05 um/K" */
     double share;            /* of the variance */
@@ -117,7 +117,7 @@ extern const struct verdict_words verdict_table[VERDICT_COUNT];
 
 struct breaking_value { /* one input of the combination that breaks a limit */
     struct text path;   /* "die.temperature" */
-    struct text words;  /* the same for people; in English the path, by which it can be asked */
+    struct text words;  /* the same for people; on an English screen the path, by which it can be asked */
     struct text text;   /* "204 degC" */
 };
 
@@ -147,7 +147,7 @@ struct waiver_row { /* every waiver the recipe states, in force or not */
 
 struct chosen_row { /* an unknown and what was chosen for it */
     struct text path;
-    struct text words;      /* the same for people; in English the path, by which it can be asked */
+    struct text words;      /* the same for people; on an English screen the path, by which it can be asked */
     struct shown shown;     /* value chosen; low, high: the range it was looked for in */
     struct text feasible;   /* "186 degC .. 214 degC", several joined by " and " */
     struct text prefer;     /* "lowest" */

@@ -90,11 +90,18 @@ sys.exit(bool(missing))' "$2"
 # Words on one line of a chart must not run into each other, as the SVG's own lengths tell.
 svg_apart() {
     /usr/bin/python3 -c '
-import sys, xml.etree.ElementTree as tree
+import re, sys, xml.etree.ElementTree as tree
 lines = {}
-for t in tree.parse(sys.argv[1]).getroot().iter("{http://www.w3.org/2000/svg}text"):
-    x, y, long = (float(t.get(k)) for k in ("x", "y", "textLength"))
-    lines.setdefault(round(y / 4), []).append((x, x + long, t.text))
+def walk(e, dx, dy):
+    moved = re.match(r"translate\(([-\d.]+) ([-\d.]+)\)$", e.get("transform") or "")
+    if moved:
+        dx, dy = dx + float(moved[1]), dy + float(moved[2])
+    if e.tag == "{http://www.w3.org/2000/svg}text":
+        x, y, long = (float(e.get(k)) for k in ("x", "y", "textLength"))
+        lines.setdefault(round((y + dy) / 4), []).append((x + dx, x + dx + long, e.text))
+    for child in e:
+        walk(child, dx, dy)
+walk(tree.parse(sys.argv[1]).getroot(), 0, 0)
 bad = [(a[2], b[2]) for row in lines.values() for a, b in zip(sorted(row), sorted(row)[1:]) if b[0] < a[1] - 0.1]
 print(bad[:3])
 sys.exit(bool(bad) or not lines)' "$1"
@@ -143,6 +150,35 @@ first_page_says() { # PDF, words...
     for words in "${@:2}"; do
         grep -qF -- "$words" <<<"$page" || { echo "no '$words'"; return 1; }
     done
+}
+
+says_somewhere() { # PDF, words...
+    local all words
+    all=$(pdftotext -raw "$1" - | tr '\n' ' ')
+    for words in "${@:2}"; do
+        grep -qF -- "$words" <<<"$all" || { echo "no '$words'"; return 1; }
+    done
+}
+
+# A page that begins within a section says which; the sections are those of the outline.
+sections_go_on() {
+    /usr/bin/python3 -c '
+import re, subprocess, sys
+pages = subprocess.run(["pdftotext", "-layout", sys.argv[1], "-"], capture_output=True, text=True).stdout.split("\f")
+first = pages[0].strip().splitlines()[0]
+starts = dict(re.findall(r"(\S.*?) (\d+)(?:  +|$)", first))
+bad, begun = [], None
+for number, page in enumerate(pages[:-1], 1):
+    lines = [" ".join(line.split()) for line in page.strip().splitlines() if line.strip()]
+    goes_on = [line for line in lines if line.endswith(", continued")]
+    here = [name for name, at in starts.items() if int(at) == number]
+    if number > 1 and goes_on not in ([], [begun + ", continued"]):
+        bad.append((number, goes_on, begun))
+    if number > 1 and not goes_on and not here:
+        bad.append((number, "nothing named"))
+    begun = here[-1] if here else begun
+print(bad, starts)
+sys.exit(bool(bad) or not starts or not any(", continued" in page for page in pages))' "$1"
 }
 
 has_all() { # PDF, JSON, which of a size's values
@@ -222,7 +258,8 @@ for name in lid long empty '</text><x a="1">&\ é 温度 =1' $'\x01\xff\x1b[2J';
     done
     check "$name: the contents lead to their sections" links_lead "$dir/traveller.pdf"
     check "$name: waivers stand on the first page" first_page_says "$dir/traveller.pdf" 'until 2026-12-31' 'RUN OUT' \
-        'die.temperature' 'Possible: 186'
+        'until 2026-10-01'
+    check "$name: what was chosen is told" says_somewhere "$dir/traveller.pdf" 'Possible: 186'
     check "$name: every size on the tool sheet" has_all "$dir/tool-sheet.pdf" "$dir/steps.json" cold
     check "$name: date" is_dated "$dir/traveller.pdf"
     check "$name: tags" is_tagged "$dir/traveller.pdf"
@@ -299,6 +336,31 @@ recipe=recipes/demo/river-logger-lid.recipe
 for sheet in traveller tool-sheet inspection; do
     check "$sheet: the code reads" code_reads "$scratch/river-logger-lid/$sheet.pdf" "$recipe" 'RL-204 C'
 done
+# ---- what a page must have ------------------------------------------------------------------------------------------
+
+lid=$scratch/river-logger-lid cup=$scratch/battery-cup
+pages_of() { [ "$(pdfinfo "$1" | awk '/^Pages:/ { print $2 }')" = "$2" ] || { pdfinfo "$1"; return 1; }; }
+set_up_has() { # JSON, labels...: of what is set at the press, apart from the tools
+    for label in "${@:2}"; do
+        jq -e --arg l "$label" '.setup | any(.label == $l and .reader == "press")' "$1" >/dev/null ||
+            { echo "no $label"; return 1; }
+    done
+}
+check "the author is named" first_page_says "$lid/traveller.pdf" AUTHOR 'process engineering'
+check "all cautions stand on the first page" first_page_says "$lid/traveller.pdf" 'Local codes, the documents'
+check "the card has speeds, pressures and the warm-up" set_up_has "$lid/steps.json" 'ram speed' 'bottoming pressure' \
+    'ready after' 'press force'
+check "the card has the oven and the holder" set_up_has "$cup/steps.json" 'oven temperature' 'holder pressure'
+check "sections that go on are named" sections_go_on "$lid/traveller.pdf"
+check "samples fill their page and begin no other" pages_of "$lid/inspection.pdf" 1
+check "a force far below the press's has a scale of its own" grep -q 'beyond this scale' "$cup/force.svg"
+for name in river-logger-lid sensor-frame battery-cup; do
+    check "$name: sizes stand apart" svg_apart "$scratch/$name/size-moves.svg"
+done
+check "a chosen value is called by its tool" says_somewhere "$lid/traveller.pdf" 'Die RL-204-1: temperature'
+"$STROKEWRIGHT" build "$recipe" --lang de --only traveller --out "$scratch/de" >/dev/null
+check "headings keep their words whole" says_somewhere "$scratch/de/traveller.pdf" SCHRITT Entformungstemperatur \
+    Stößelgeschwindigkeit
 check "a code of something else is found" not code_reads "$scratch/river-logger-lid/traveller.pdf" "$recipe" 'RL-204 D'
 echo "$passed passed, $failed failed"
 [ $failed -eq 0 ]

@@ -213,11 +213,17 @@ static void add_budget(struct arena *a, struct step_table *t, const char *featur
     s->cp = band / (6 * um);
     s->cpk = 0.9 * s->cp;
     struct budget_part *p = ARRAY_PUSH(a, &s->parts);
-    *p = (struct budget_part){.input = TEXT("die.temperature"), .sensitivity = TEXT("-2.4 um/K"), .share = 0.9};
+    *p = (struct budget_part){.input = TEXT("die.temperature"),
+                              .words = TEXT("die.temperature"),
+                              .sensitivity = TEXT("-2.4 um/K"),
+                              .share = 0.9};
     p->standard = words("2.3 K");
     p->contribution = words("5.2 um");
     p = ARRAY_PUSH(a, &s->parts);
-    *p = (struct budget_part){.input = TEXT("form.contact"), .sensitivity = TEXT("0.1 nm per W/(m^2*K)"), .share = 0.1};
+    *p = (struct budget_part){.input = TEXT("form.contact"),
+                              .words = TEXT("form.contact"),
+                              .sensitivity = TEXT("0.1 nm per W/(m^2*K)"),
+                              .share = 0.1};
     p->standard = words("520 W/(m^2*K)");
     p->contribution = words("1.7 um");
 }
@@ -505,7 +511,7 @@ static void poison_budgets(struct step_table *t, struct text words)
         poison_shown(&s->finished, words);
         poison_shown(&s->uncertainty, words);
         for (uint32_t k = 0; k < s->parts.count; k++) {
-            s->parts.at[k].input = s->parts.at[k].sensitivity = words;
+            s->parts.at[k].input = s->parts.at[k].words = s->parts.at[k].sensitivity = words;
             poison_shown(&s->parts.at[k].standard, words);
             poison_shown(&s->parts.at[k].contribution, words);
         }

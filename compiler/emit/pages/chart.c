@@ -80,11 +80,26 @@ static void widen(double *low, double *high, double value)
     *high = fmax(*high, value);
 }
 
+/* What the press gives is often twenty times what the stroke needs: it would press the need flat on the axis. */
+static bool far_above(const struct chart *c, const struct track *t)
+{
+    const double far = 4;
+    double most = 0, least = INFINITY;
+    for (uint32_t i = 0; i < c->tracks.count; i++)
+        for (uint32_t k = 0; k < c->tracks.at[i].points.count && c->tracks.at[i].sort == TRACK_FORCE; k++)
+            most = fmax(most, c->tracks.at[i].points.at[k].value);
+    for (uint32_t k = 0; k < t->points.count; k++)
+        least = fmin(least, t->points.at[k].value);
+    return t->sort == TRACK_CAPACITY && most > 0 && least > far * most;
+}
+
 static void scale_up(struct plane *p)
 {
     double low = INFINITY, high = -INFINITY;
     for (uint32_t i = 0; i < p->chart->tracks.count; i++) {
         const struct track *t = &p->chart->tracks.at[i];
+        if (far_above(p->chart, t))
+            continue;
         for (uint32_t k = 0; k < t->points.count; k++)
             widen(&low, &high, t->points.at[k].value);
         for (uint32_t k = 0; k < t->low.count; k++) {
@@ -333,13 +348,33 @@ static void letter_tools(struct plane *p, struct buffer *key)
     }
 }
 
+/* A line that lies beyond the scale: an arrow to where it would be, and the least it comes to. */
+static void name_far(struct plane *p, const struct track *t, const struct panel *panel)
+{
+    double least = INFINITY, x = panel->left + 10, top = TOP + 4;
+    for (uint32_t k = 0; k < t->points.count; k++)
+        least = fmin(least, t->points.at[k].value);
+    struct text words =
+        SAID(p->typesetter->arena, p->language, "{what} {value} {unit} or more, beyond this scale", {"what", t->label},
+             {"value", axis_number(p->typesetter->arena, p->language, least, 1)}, {"unit", p->chart->up_unit});
+    struct outline o = outline_new(p->picture);
+    outline_read(&o, "M 0 6 L 3 0 L 6 6 Z", x - 3, top, 1);
+    picture_shape(p->picture, o, (struct paint){.fill = INK_BLACK});
+    picture_rule(p->picture, x, top + 5, x, top + 12, 0.9, INK_BLACK);
+    draw_name(p, words, x + 8, top + 2, panel->left + panel->width);
+}
+
 static void name_forces(struct plane *p)
 {
     for (uint32_t i = 0; i < p->chart->tracks.count; i++) {
         const struct track *t = &p->chart->tracks.at[i];
+        const struct panel *panel = &p->panel[0];
         if (!t->points.count || (t->sort != TRACK_FORCE && t->sort != TRACK_CAPACITY))
             continue;
-        const struct panel *panel = &p->panel[0];
+        if (far_above(p->chart, t)) {
+            name_far(p, t, panel);
+            continue;
+        }
         draw_name(p, t->label, panel->left + 5, up(p, t->points.at[0].value) - 13, panel->left + panel->width);
     }
 }
@@ -415,7 +450,7 @@ static void draw_tracks(struct plane *p, bool bands)
     for (int tools = 1; tools >= 0; tools--)
         for (uint32_t i = 0; i < p->chart->tracks.count; i++) {
             const struct track *t = &p->chart->tracks.at[i];
-            if (tools != (t->sort == TRACK_TOOL))
+            if (tools != (t->sort == TRACK_TOOL) || far_above(p->chart, t))
                 continue;
             if (tools)
                 draw_tool(p, t, bands);
@@ -434,8 +469,6 @@ const struct picture *chart_of_tracks(struct typesetter *t, enum language langua
     buffer_init(&tools, t->arena);
     scale_up(&p);
     scale_across(&p, width);
-    for (int i = 0; i < p.panels; i++)
-        picture_box(p.picture, p.panel[i].left, TOP, p.panel[i].width, HEIGHT, (struct paint){.fill = INK_WHITE});
     draw_tracks(&p, true);
     draw_axes(&p);
     name_spans(&p);

@@ -11,7 +11,7 @@ static const struct type small_type = {.size = 7.2}, strong_type = {.size = 8.3,
 
 /* ---- sizes: who grows and who shrinks ----------------------------------------------------------------------------- */
 
-enum { NAME_WIDTH = 112, AXIS_PAD = 60, SIZE_ROW = 50, SIZE_HEADING = 46 };
+enum { NAME_WIDTH = 112, SIZES_WIDTH = 142, AXIS_PAD = 8, SIZE_ROW = 46, LANE = 13 };
 
 static double in_millimetres(const struct shown *s)
 {
@@ -20,9 +20,14 @@ static double in_millimetres(const struct shown *s)
     return s->unit.len && unit_read(s->unit, &unit, &error) == UNIT_OK ? unit.factor * 1000 : 1;
 }
 
+struct lane { /* one of a size's two moves */
+    struct text amount, sizes;
+    double from, to; /* mm from the drawing's size */
+    bool tool;
+};
+
 struct size_move { /* mm from the drawing's size */
     double cold, hot, released, finished, low, high;
-    bool known;
 };
 
 static struct size_move move_of(const struct tool_size *s)
@@ -34,7 +39,6 @@ static struct size_move move_of(const struct tool_size *s)
                           .finished = s->finished.value * in_millimetres(&s->finished) - zero,
                           .low = s->part.low * mm - zero,
                           .high = s->part.high * mm - zero};
-    m.known = isfinite(m.cold) && isfinite(m.hot) && isfinite(m.released) && isfinite(m.finished);
     return m;
 }
 
@@ -50,7 +54,7 @@ static void include(struct size_scale *s, double value)
 struct size_scale chart_size_scale(const struct step_table *t, double width)
 {
     struct size_scale s = {0};
-    const double room = width - NAME_WIDTH - 2 * AXIS_PAD, millimetre = 72 / 25.4;
+    const double room = width - NAME_WIDTH - SIZES_WIDTH - 3 * AXIS_PAD, millimetre = 72 / 25.4;
     for (uint32_t i = 0; i < t->sizes.count; i++) {
         struct size_move m = move_of(&t->sizes.at[i]);
         const double all[] = {m.cold, m.hot, m.released, m.finished, m.low, m.high};
@@ -94,7 +98,7 @@ const struct picture *chart_size_heading(struct typesetter *t, const struct step
         picture_words(p, n, place(s, mm) - n->width / 2, base - n->height - 3, INK_BLACK);
         picture_rule(p, place(s, mm), base - 3, place(s, mm), base, 0.6, INK_BLACK);
     }
-    put_words(t, p, TEXT("mm"), place(s, s->high) + 22, base - 13);
+    put_words(t, p, TEXT("mm"), place(s, s->high) + 8, base - 10);
     picture_rule(p, place(s, s->low), base, place(s, s->high), base, 0.9, INK_BLACK);
     p->height = base + 2;
     p->width = width;
@@ -118,47 +122,44 @@ static void draw_arrow(struct picture *p, double from, double to, double y, doub
     picture_shape(p, dot, (struct paint){.fill = INK_WHITE, .line = INK_BLACK, .width = 0.9});
 }
 
-/* A line of words at either end of an arrow, outside it. */
-static void name_ends(struct typesetter *t, struct picture *p, double left, struct text at_left, double right,
-                      struct text at_right, double y)
+/* One move: its amount at the left, the arrow to scale, both sizes at the right. */
+static void draw_move(struct typesetter *t, struct picture *p, const struct size_scale *s, const struct lane *lane,
+                      double y)
 {
-    const struct words *w = set_words(t, at_left, small_type, 0), *v = set_words(t, at_right, small_type, 0);
-    picture_words(p, w, left - 6 - w->width, y - w->height / 2, INK_BLACK);
-    picture_words(p, v, right + 6, y - v->height / 2, INK_BLACK);
-}
-
-static void draw_move(struct typesetter *t, struct picture *p, const struct size_scale *s, double from,
-                      const struct shown *start, double to, const struct shown *end, double y, bool tool)
-{
-    bool forward = to >= from;
-    draw_arrow(p, place(s, from), place(s, to), y, tool ? 1.1 : 1.8, tool ? 4 : 0);
-    name_ends(t, p, place(s, fmin(from, to)), forward ? start->print : end->print, place(s, fmax(from, to)),
-              forward ? end->print : start->print, y);
+    const struct words *amount = set_fitting(t, lane->amount, small_type, NAME_WIDTH - 4);
+    const struct words *sizes = set_fitting(t, lane->sizes, small_type, SIZES_WIDTH);
+    picture_words(p, amount, 0, y - amount->height / 2, INK_BLACK);
+    picture_words(p, sizes, p->width - SIZES_WIDTH, y - sizes->height / 2, INK_BLACK);
+    if (isfinite(lane->from) && isfinite(lane->to))
+        draw_arrow(p, place(s, lane->from), place(s, lane->to), y, lane->tool ? 1.1 : 1.8, lane->tool ? 4 : 0);
 }
 
 const struct picture *chart_size_row(struct typesetter *t, const struct step_table *table, uint32_t size,
                                      const struct size_scale *s, double width)
 {
     struct picture *p = picture_new(t->arena);
+    enum language l = table->language;
     const struct tool_size *row = &table->sizes.at[size];
     struct size_move m = move_of(row);
     const struct words *name = set_words(t, capital(t->arena, row->title), strong_type, NAME_WIDTH - 8);
-    double y = fmax(8 + name->height, SIZE_ROW - 20);
+    double y = 5 + name->height + 8;
+    const struct lane tool = {
+        SAID(t->arena, l, "tool grows {size}", {"size", row->grows.print}),
+        SAID(t->arena, l, "cold {cold}, hot {hot}", {"cold", row->cold.print}, {"hot", row->hot.print}), m.cold, m.hot,
+        true};
+    const struct lane part = {
+        SAID(t->arena, l, "part shrinks {size}", {"size", row->shrinks.print}),
+        SAID(t->arena, l, "released {hot}, cold {cold}", {"hot", row->released.print}, {"cold", row->finished.print}),
+        m.released, m.finished, false};
+    p->height = fmax(SIZE_ROW, y + LANE + 10);
+    p->width = width;
     picture_words(p, name, 0, 5, INK_BLACK);
     if (isfinite(m.low) && isfinite(m.high))
-        picture_box(p, place(s, m.low), 2, (m.high - m.low) * s->points, SIZE_ROW - 6,
+        picture_box(p, place(s, m.low), 2, (m.high - m.low) * s->points, p->height - 4,
                     (struct paint){.fill = INK_BAND});
-    picture_rule(p, place(s, 0), 0, place(s, 0), SIZE_ROW, 0.5, INK_BLACK);
-    struct text grows = SAID(t->arena, table->language, "tool grows {size}", {"size", row->grows.print});
-    struct text shrinks = SAID(t->arena, table->language, "part shrinks {size}", {"size", row->shrinks.print});
-    put_words(t, p, grows, 0, y - 10);
-    put_words(t, p, shrinks, 0, y + 1);
-    if (m.known) {
-        draw_move(t, p, s, m.cold, &row->cold, m.hot, &row->hot, 14, true);
-        draw_move(t, p, s, m.released, &row->released, m.finished, &row->finished, 33, false);
-    }
-    p->height = fmax(SIZE_ROW, y + 14);
-    p->width = width;
+    picture_rule(p, place(s, 0), 0, place(s, 0), p->height, 0.5, INK_BLACK);
+    draw_move(t, p, s, &tool, y);
+    draw_move(t, p, s, &part, y + LANE);
     picture_rule(p, 0, p->height, width, p->height, 0.4, INK_RULE);
     return p;
 }

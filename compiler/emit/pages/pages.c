@@ -59,9 +59,9 @@ static const char *fill_traveller(struct paper *p)
 {
     traveller_head(p);
     traveller_waivers(p);
-    traveller_chosen(p);
     traveller_cautions(p);
     traveller_setup(p);
+    traveller_chosen(p);
     traveller_steps(p);
     traveller_sizes(p);
     if (p->table->sizes.count <= MOVES_MOST)

@@ -23,13 +23,7 @@ struct text paper_said(struct paper *p, const char *english)
 
 const struct words *set_within(struct paper *p, struct text t, struct type type, double most)
 {
-    const struct words *w = set_words(p->typesetter, t, type, 0);
-    while (most > 0 && w->width > most && type.size > 4.5) {
-        type.size *= 0.94;
-        type.tracking *= 0.8;
-        w = set_words(p->typesetter, t, type, 0);
-    }
-    return w;
+    return most > 0 ? set_fitting(p->typesetter, t, type, most) : set_words(p->typesetter, t, type, 0);
 }
 
 const struct words *set_label(struct paper *p, const char *english, double most)
@@ -155,14 +149,19 @@ double paper_room(const struct paper *p, bool first_page)
 struct placed {
     uint32_t block, page;
     double y, scale;
-    bool again; /* the heading stands above it again */
+    bool again;       /* the heading stands above it again */
+    bool continued;   /* it goes on with a section, which is named above it */
+    uint32_t section; /* the block that began it */
 };
 
 struct filling {
     ARRAY(struct placed) placed;
     uint32_t page;
     double y;
+    uint32_t section; /* the block that began it; 0: none yet, for the first block is the head */
 };
+
+enum { CONTINUED = 15 }; /* height of the line that says which section goes on */
 
 /* Of the heading that stands above a row on the top of a page. */
 static double heading_height(const struct block *b)
@@ -170,10 +169,16 @@ static double heading_height(const struct block *b)
     return b->heading && b->heading != b->picture ? b->heading->height : 0;
 }
 
+/* Of all that stands above a block on the top of a page. */
+static double height_above(const struct block *b)
+{
+    return heading_height(b) + (b->entry.len ? 0 : CONTINUED);
+}
+
 /* One that is taller than a whole page is shown smaller: nothing may be lost. */
 static double scale_of(const struct paper *p, const struct block *b)
 {
-    double room = paper_room(p, false) - heading_height(b);
+    double room = paper_room(p, false) - height_above(b);
     return b->picture->height > room ? room / b->picture->height : 1;
 }
 
@@ -202,25 +207,40 @@ static bool at_top(const struct filling *f)
     return f->y <= (f->page == 1 ? TOP_FIRST : TOP);
 }
 
+static bool fits(const struct paper *p, const struct filling *f, double height)
+{
+    return f->y + height <= p->height - FOOT + 0.01;
+}
+
 static void place_block(struct paper *p, struct filling *f, uint32_t i, bool whole_run)
 {
     const struct block *b = &p->blocks.at[i];
-    double needed = whole_run ? run_height(p, i) : height_of(p, b), bottom = p->height - FOOT;
-    if (needed + heading_height(b) > paper_room(p, false))
+    double needed = whole_run ? run_height(p, i) : height_of(p, b);
+    if (needed + height_above(b) > paper_room(p, false))
         needed = height_of(p, b);
-    if (!at_top(f) && (b->new_page || f->y + b->before + needed > bottom + 0.01))
+    if (!at_top(f) && (b->new_page || !fits(p, f, b->before + needed)))
         start_page(f);
-    bool top = at_top(f), again = top && heading_height(b) > 0 && f->placed.count > 0;
-    f->y += (top ? 0 : b->before) + (again ? heading_height(b) : 0);
-    *ARRAY_PUSH(p->arena, &f->placed) = (struct placed){i, f->page, f->y, scale_of(p, b), again};
+    if (b->entry.len)
+        f->section = i;
+    bool top = at_top(f), further = top && f->page > 1;
+    struct placed placed = {.block = i, .page = f->page, .scale = scale_of(p, b), .section = f->section};
+    placed.again = further && heading_height(b) > 0;
+    placed.continued = further && f->section && f->section != i;
+    f->y += top ? 0 : b->before;
+    f->y += (placed.continued ? CONTINUED : 0) + (placed.again ? heading_height(b) : 0);
+    placed.y = f->y;
+    *ARRAY_PUSH(p->arena, &f->placed) = placed;
     f->y += height_of(p, b);
 }
 
 static void fill_pages(struct paper *p, struct filling *f)
 {
     start_page(f);
-    for (uint32_t i = 0; i < p->blocks.count; i++)
+    for (uint32_t i = 0; i < p->blocks.count; i++) {
         place_block(p, f, i, i == 0 || !p->blocks.at[i - 1].with_next);
+        while (p->blocks.at[i].fills && fits(p, f, height_of(p, &p->blocks.at[i])))
+            place_block(p, f, i, false);
+    }
 }
 
 /* ---- head, foot, status ------------------------------------------------------------------------------------------- */
@@ -323,9 +343,18 @@ static void draw_contents(struct paper *p, struct picture *page, const struct fi
 
 /* ---- printing ----------------------------------------------------------------------------------------------------- */
 
+static void draw_continued(struct paper *p, struct picture *page, const struct placed *placed)
+{
+    struct text words =
+        SAID(p->arena, p->table->language, "{section}, continued", {"section", p->blocks.at[placed->section].entry});
+    picture_words(page, set_short(p->typesetter, words, type_strong, TEXT_SPAN), p->margin, TOP - 4, INK_BLACK);
+}
+
 static void draw_placed(struct paper *p, struct picture *page, struct pdf *pdf, const struct placed *placed)
 {
     const struct block *b = &p->blocks.at[placed->block];
+    if (placed->continued)
+        draw_continued(p, page, placed);
     if (b->entry.len)
         pdf_entry(pdf, b->entry, placed->y);
     if (placed->again)

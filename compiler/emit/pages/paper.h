@@ -1,7 +1,7 @@
 /* The paper: upright pages filled with blocks from top to bottom.
  *
  * In: pictures in order, with what may not be parted. Out: pages with head, foot, "page x of y" and the status behind
- * the text, in a PDF. Tables that run over a page get their heading again; a table's first and last two rows stay
+ * the text, in a PDF. Sections that run over a page are named again, and tables get their heading again; a table's first and last two rows stay
  * together, so no row stands alone; a row an inch high or more is no orphan. */
 #ifndef COMPILER_EMIT_PAGES_PAPER_H
 #define COMPILER_EMIT_PAGES_PAPER_H
@@ -19,6 +19,7 @@ struct block {
     double before;                 /* space above, left away at the top of a page */
     bool with_next;                /* no page ends behind it */
     bool new_page;
+    bool fills;        /* comes again until the page is full */
     struct text entry; /* of the PDF's outline; empty: none */
 };
 

@@ -169,7 +169,7 @@ static const struct picture *inspection_row(struct paper *p, const struct inspec
 
 /* ---- samples: an empty grid --------------------------------------------------------------------------------------- */
 
-enum { SAMPLE_ROWS = 12, SAMPLE_FEATURES = 5, SAMPLE_NUMBER = 62, SAMPLE_BY = 40, SAMPLE_HEIGHT = 20 };
+enum { SAMPLE_ROWS = 8, SAMPLE_FEATURES = 5, SAMPLE_NUMBER = 62, SAMPLE_BY = 40, SAMPLE_HEIGHT = 20 };
 
 static uint32_t next_sampled(const struct step_table *t, uint32_t i)
 {
@@ -209,6 +209,7 @@ static const struct picture *sample_row(struct paper *p, uint32_t count, double 
 static void add_samples(struct paper *p)
 {
     const struct step_table *t = p->table;
+    uint32_t before = p->blocks.count;
     for (uint32_t i = next_sampled(t, 0), grids = 0; i < t->inspection.count; grids++) {
         uint32_t features[SAMPLE_FEATURES], count = 0;
         for (; count < SAMPLE_FEATURES && i < t->inspection.count; i = next_sampled(t, i + 1))
@@ -218,9 +219,11 @@ static void add_samples(struct paper *p)
             paper_section(p, SAY("Samples"));
         uint32_t first = paper_table(p, sample_heading(p, features, count, wide));
         for (int row = 0; row < SAMPLE_ROWS; row++)
-            paper_add(p, sample_row(p, count, wide), 0);
+            paper_add(p, sample_row(p, count, wide), 0)->with_next = row + 1 < SAMPLE_ROWS;
         paper_table_end(p, first);
     }
+    if (p->blocks.count > before)
+        p->blocks.at[p->blocks.count - 1].fills = true;
 }
 
 void inspection_sheet(struct paper *p)

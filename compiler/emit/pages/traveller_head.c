@@ -84,6 +84,20 @@ static void draw_fields(struct paper *p, struct picture *picture, double y, cons
     }
 }
 
+/* Who answers for the recipe, in the space the code leaves beside it. */
+static double draw_author(struct paper *p, struct picture *picture, double y)
+{
+    const struct words *label = set_label(p, SAY("Author"), 0);
+    if (!p->table->author.len)
+        return y;
+    double x = label->width + 8;
+    const struct words *w =
+        set_words(p->typesetter, p->table->author, (struct type){.size = 8.6, .bold = true}, HEAD_SPAN - x);
+    picture_words_on(picture, label, 0, y + w->baseline, INK_GREY);
+    picture_words(picture, w, x, y, INK_BLACK);
+    return y + w->height;
+}
+
 void paper_head(struct paper *p, const char *kind, const struct paper_field *fields, uint32_t count)
 {
     const struct step_table *t = p->table;
@@ -100,6 +114,7 @@ void paper_head(struct paper *p, const char *kind, const struct paper_field *fie
     bottom = fmax(bottom, draw_fact(p, picture, SAY("Revision"), t->revision, 146, y, 60));
     bottom = fmax(bottom, draw_fact(p, picture, SAY("Date"), t->date, 216, y, 86));
     draw_status_fact(p, picture, 314, y);
+    bottom = draw_author(p, picture, bottom + 5);
     y = fmax(bottom, draw_code(p, picture)) + 8;
     picture_rule(picture, 0, y, TEXT_SPAN, y, 0.5, INK_RULE);
     draw_fields(p, picture, y + 7, fields, count);
@@ -174,9 +189,11 @@ static struct text choice_words(struct paper *p, const struct chosen_row *c)
     if (c->feasible.len)
         buffer_put(&b, SAID(p->arena, l, "Possible: {range}.", {"range", c->feasible}));
     if (c->binds_low.len)
-        buffer_printf(&b, " %.*s", TEXT_ARGS(SAID(p->arena, l, "Below it: {limit}.", {"limit", c->binds_low})));
+        buffer_printf(&b, " %.*s",
+                      TEXT_ARGS(SAID(p->arena, l, "Lower would break: {limit}.", {"limit", c->binds_low})));
     if (c->binds_high.len)
-        buffer_printf(&b, " %.*s", TEXT_ARGS(SAID(p->arena, l, "Above it: {limit}.", {"limit", c->binds_high})));
+        buffer_printf(&b, " %.*s",
+                      TEXT_ARGS(SAID(p->arena, l, "Higher would break: {limit}.", {"limit", c->binds_high})));
     return buffer_text(&b);
 }
 
@@ -189,6 +206,6 @@ void traveller_chosen(struct paper *p)
     for (uint32_t i = 0; i < t->chosen.count; i++) {
         const struct chosen_row *c = &t->chosen.at[i];
         struct text value = c->shown.print.len ? c->shown.print : c->shown.text;
-        add_note(p, c->words, TEXT(""), value, choice_words(p, c));
+        add_note(p, capital(p->arena, c->words), TEXT(""), value, choice_words(p, c));
     }
 }

@@ -93,6 +93,8 @@ void traveller_sizes(struct paper *p)
     paper_table_end(p, first);
 }
 
+enum { TOGETHER_MOST = 6 }; /* sizes whose chart is not parted by a page's end */
+
 void traveller_moves(struct paper *p)
 {
     const struct step_table *t = p->table;
@@ -102,6 +104,7 @@ void traveller_moves(struct paper *p)
     paper_section(p, SAY("Who grows and who shrinks"));
     uint32_t first = paper_table(p, chart_size_heading(p->typesetter, t, &scale, TEXT_SPAN));
     for (uint32_t i = 0; i < t->sizes.count; i++)
-        paper_add(p, chart_size_row(p->typesetter, t, i, &scale, TEXT_SPAN), 0);
+        paper_add(p, chart_size_row(p->typesetter, t, i, &scale, TEXT_SPAN), 0)->with_next =
+            t->sizes.count <= TOGETHER_MOST && i + 1 < t->sizes.count;
     paper_table_end(p, first);
 }

@@ -204,6 +204,39 @@ static void measure(struct words *w)
     w->axis = axis_of(w);
 }
 
+/* A line that ends where the words themselves give no leave to. */
+static bool breaks_a_word(PangoLayout *layout)
+{
+    int count;
+    const char *text = pango_layout_get_text(layout);
+    const PangoLogAttr *at = pango_layout_get_log_attrs_readonly(layout, &count);
+    for (int i = 1; i < pango_layout_get_line_count(layout); i++) {
+        long place = g_utf8_pointer_to_offset(text, text + pango_layout_get_line_readonly(layout, i)->start_index);
+        if (place < count && !at[place].is_line_break)
+            return true;
+    }
+    return false;
+}
+
+/* "SCHRI-TT" over a narrow column: a little smaller, the word stays whole. One that is far too long is broken after all. */
+static void keep_words_whole(struct words *w, double width)
+{
+    const double least = 0.72;
+    struct type type = w->type;
+    while (type.size > w->type.size * least && breaks_a_word(w->layout)) {
+        type.size *= 0.95;
+        type.tracking *= 0.9;
+        set_font(w->layout, &type);
+        set_lines(w->layout, &type, width);
+    }
+    if (breaks_a_word(w->layout)) {
+        set_font(w->layout, &w->type);
+        set_lines(w->layout, &w->type, width);
+    } else {
+        w->type = type;
+    }
+}
+
 static struct words *set_new(struct typesetter *t, struct text text, struct type type, double width)
 {
     struct words *w = ARENA_NEW(t->arena, struct words);
@@ -215,6 +248,8 @@ static struct words *set_new(struct typesetter *t, struct text text, struct type
     set_font(w->layout, &type);
     set_lines(w->layout, &type, width);
     set_text(w->layout, w->text, type.align);
+    if (width > 0 && pango_layout_is_wrapped(w->layout))
+        keep_words_whole(w, width);
     measure(w);
     find_unknown(t, w->layout);
     return w;
@@ -247,13 +282,24 @@ const struct words *set_words(struct typesetter *t, struct text text, struct typ
     uint64_t key = key_of(text, &type, width);
     uint32_t known = map_get(&t->known, key);
     const struct set_before *before = known ? &t->before.at[known - 1] : NULL;
-    if (before && text_same(before->text, text) && same_type(&before->words->type, &type) && before->width == width)
+    if (before && text_same(before->text, text) && same_type(&before->type, &type) && before->width == width)
         return before->words;
     const struct words *w = set_new(t, text, type, width);
     if (known)
         return w;
-    *ARRAY_PUSH(t->arena, &t->before) = (struct set_before){arena_text(t->arena, text), width, w};
+    *ARRAY_PUSH(t->arena, &t->before) = (struct set_before){arena_text(t->arena, text), type, width, w};
     map_set(&t->known, key, t->before.count);
+    return w;
+}
+
+const struct words *set_fitting(struct typesetter *t, struct text text, struct type type, double most)
+{
+    const struct words *w = set_words(t, text, type, 0);
+    while (w->width > most && type.size > 4.5) {
+        type.size *= 0.94;
+        type.tracking *= 0.8;
+        w = set_words(t, text, type, 0);
+    }
     return w;
 }
 

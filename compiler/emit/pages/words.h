@@ -24,7 +24,7 @@ struct type {
 
 struct words {
     PangoLayout *layout;
-    struct type type;
+    struct type type; /* as set, which may be smaller than asked for */
     struct text text;
     double width, height; /* of the block of lines; the width is that of its longest line */
     double baseline;      /* of the first line, below the top */
@@ -33,6 +33,7 @@ struct words {
 
 struct set_before { /* words, and what they were set from */
     struct text text;
+    struct type type;
     double width;
     const struct words *words;
 };
@@ -60,11 +61,14 @@ void typesetter_end(struct typesetter *);
 /* What no font has, as a sentence for who made the pages; empty when nothing is missing. In the arena. */
 struct text typesetter_unknown(struct typesetter *, struct arena *);
 
-/* width: the lines are broken to fit it; 0: one line. */
+/* width: the lines are broken to fit it; 0: one line. Where one word alone is wider, all is set a little smaller. */
 const struct words *set_words(struct typesetter *, struct text, struct type, double width);
 
 /* Broken into as few lines as `most` allows, of about the same length; a block as wide as the longest of them. */
 const struct words *set_balanced(struct typesetter *, struct text, struct type, double most);
+
+/* One line, set smaller where it would be longer than `most`. */
+const struct words *set_fitting(struct typesetter *, struct text, struct type, double most);
 
 /* One line, its end left away where it would be longer than `most`. */
 const struct words *set_short(struct typesetter *, struct text, struct type, double most);
