@@ -349,7 +349,7 @@ set_up_has() { # JSON, labels...: of what is set at the press, apart from the to
 check "the author is named" first_page_says "$lid/traveller.pdf" AUTHOR 'process engineering'
 check "all cautions stand on the first page" first_page_says "$lid/traveller.pdf" 'Local codes, the documents'
 check "the card has speeds, pressures and the warm-up" set_up_has "$lid/steps.json" 'ram speed' 'bottoming pressure' \
-    'ready after' 'press force'
+    'time until ready' 'press force'
 check "the card has the oven and the holder" set_up_has "$cup/steps.json" 'oven temperature' 'holder pressure'
 check "sections that go on are named" sections_go_on "$lid/traveller.pdf"
 check "samples fill their page and begin no other" pages_of "$lid/inspection.pdf" 1
