@@ -58,18 +58,6 @@ struct piece {
 
 typedef ARRAY(struct piece) pieces;
 
-/* A line end at the end of a span is not worth a line of its own. */
-static struct span trimmed(const struct sources *s, struct span span)
-{
-    struct text t = span_text(s, span);
-    span.hi = span.lo + t.len;
-    while (t.len && strchr(" \t\r\n", t.at[t.len - 1]))
-        t.len--;
-    if (t.len)
-        span.hi = span.lo + t.len;
-    return span;
-}
-
 static uint32_t line_start(const struct pen *pen, uint32_t file, struct place place)
 {
     return (uint32_t)(place.text.at - source_at(pen->sources, file)->bytes.at);
@@ -102,7 +90,7 @@ static uint32_t indentation(struct text line)
 /* A span over several lines is marked on its first and its last. */
 static void mark(const struct pen *pen, pieces *all, struct span span, struct text label, bool primary)
 {
-    span = trimmed(pen->sources, span);
+    span = span_trimmed(pen->sources, span);
     struct place first = place_of(pen->sources, span.file, span.lo), last = place_of(pen->sources, span.file, span.hi);
     uint32_t lo = span.lo - line_start(pen, span.file, first), hi = span.hi - line_start(pen, span.file, last);
     if (first.line == last.line) { /* of a very long line, two places may show two parts: the first one's counts */

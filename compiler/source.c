@@ -33,6 +33,17 @@ struct text span_text(const struct sources *s, struct span span)
     return (struct text){file->bytes.at + lo, hi - lo};
 }
 
+struct span span_trimmed(const struct sources *s, struct span span)
+{
+    struct text t = span_text(s, span);
+    span.hi = span.lo + t.len;
+    while (t.len && strchr(" \t\r\n", t.at[t.len - 1]))
+        t.len--;
+    if (t.len)
+        span.hi = span.lo + t.len;
+    return span;
+}
+
 /* ---- lines ---- */
 
 static uint32_t line_after(struct text bytes, uint32_t at)

@@ -41,6 +41,7 @@ uint32_t source_add(struct sources *, struct text path, struct text bytes); /* n
 struct source *source_at(const struct sources *, uint32_t file);
 struct place place_of(struct sources *, uint32_t file, uint32_t offset);
 struct text span_text(const struct sources *, struct span);
+struct span span_trimmed(const struct sources *, struct span); /* without the blanks and line ends at its end */
 
 static inline struct span span_join(struct span a, struct span b)
 {

@@ -234,10 +234,10 @@ static void put_faults(struct buffer *b)
 #undef FAULT
     };
     static const char *const severities[] = {
-        [SEVERITY_NOTE] = "note", [SEVERITY_WARNING] = "warning", [SEVERITY_ERROR] = "error"};
+        [SEVERITY_NOTE] = "Note", [SEVERITY_WARNING] = "Warning", [SEVERITY_ERROR] = "Error"};
     for (size_t i = 0; i < sizeof faults / sizeof faults[0]; i++)
-        buffer_printf(b, "**`%s`**, %s: %s. %s\n\n", faults[i].slug, severities[faults[i].severity], faults[i].title,
-                      faults[i].explanation);
+        buffer_printf(b, "#### `%s`\n\n%s: %s. %s\n\n```\n%s```\n\n", faults[i].slug, severities[faults[i].severity],
+                      faults[i].title, faults[i].explanation, faults[i].example);
 }
 
 /* ---- the page ----------------------------------------------------------------------------------------------------- */

@@ -1,6 +1,7 @@
 /* check FILE...: reads, checks and says what is wrong. */
 #include "compiler/cli/against.h"
 #include "compiler/cli/terminal.h"
+#include "compiler/emit/diagnostics.h"
 #include "compiler/emit/emit.h"
 
 enum { TIGHTEST = 8 }; /* limits shown of one recipe unless all are asked for */
@@ -65,62 +66,167 @@ static void print_limits(struct strokewright_recipe *r, const struct options *o)
     putchar('\n');
 }
 
-static int check_one(const struct strokewright_library *library, struct against *against, const char *path,
-                     const struct options *o)
+/* ---- for programs ------------------------------------------------------------------------------------------------ */
+
+enum format { FORMAT_TEXT, FORMAT_JSON, FORMAT_SARIF, FORMAT_COUNT };
+
+struct checking {
+    const struct options *options;
+    const struct strokewright_library *library;
+    struct against against;
+    enum format format;
+    struct arena arena; /* of the log */
+    struct buffer log;
+    struct sarif sarif;
+};
+
+static bool find_format(const char *wanted, enum format *format)
+{
+    static const char *const names[FORMAT_COUNT] = {"text", "json", "sarif"};
+    *format = FORMAT_TEXT;
+    for (int i = 0; wanted && i < FORMAT_COUNT; i++)
+        if (strcmp(names[i], wanted) == 0) {
+            *format = (enum format)i;
+            return true;
+        }
+    if (wanted)
+        complain("there is no format '%s'; there are text, json and sarif", wanted);
+    return !wanted;
+}
+
+/* What could not be read is told in the log too: who reads the log sees no standard error. */
+static void log_unread(struct checking *c, const char *path, enum fault fault, struct text why)
+{
+    struct sources none;
+    struct diagnostics ds;
+    sources_init(&none, &c->arena, NULL);
+    diagnostics_init(&ds, &c->arena);
+    fault = fault == FAULT_use_not_found ? FAULT_unreadable_file : fault;
+    struct diagnostic *d = report(&ds, fault, (struct span){0}, "cannot read %s: %.*s", path, TEXT_ARGS(why));
+    if (c->format == FORMAT_JSON)
+        diagnostics_json(&c->log, &none, &ds, text_of(path));
+    else if (c->format == FORMAT_SARIF)
+        sarif_unread(&c->sarif, d->message);
+}
+
+static void log_recipe(struct checking *c, struct strokewright_recipe *r, const char *path)
+{
+    if (c->format == FORMAT_JSON)
+        diagnostics_json(&c->log, &r->sources, &r->diagnostics, text_of(path));
+    else
+        sarif_add(&c->sarif, &r->sources, &r->diagnostics, text_of(path));
+}
+
+/* JSON Lines go out as they come. */
+static void flush_log(struct checking *c)
+{
+    fwrite(c->log.at, 1, c->log.count, stdout);
+    c->log.count = 0;
+}
+
+/* ---- one recipe -------------------------------------------------------------------------------------------------- */
+
+static bool open_checked(struct checking *c, struct opened_recipe *r, const char *path)
+{
+    struct text bytes, why = TEXT("");
+    begin_recipe(r, path, c->options);
+    enum fault fault = read_file(&r->arena, path, &bytes, &why);
+    if (fault == (enum fault)LOAD_OK)
+        return compile_opened(r, c->library, text_of(path), bytes);
+    complain("cannot read %s: %.*s", path, TEXT_ARGS(why));
+    log_unread(c, path, fault, why);
+    arena_free(&r->arena);
+    return false;
+}
+
+static void tell(struct checking *c, struct opened_recipe *r, const char *path)
+{
+    const struct options *o = c->options;
+    if (c->format != FORMAT_TEXT) {
+        log_recipe(c, r->recipe, path);
+        return;
+    }
+    print_diagnostics(r, o, SEVERITY_NOTE);
+    if ((o->limits || o->word_count == 1) && !r->recipe->solutions.none)
+        print_limits(r->recipe, o);
+    print_summary(path, r->recipe);
+}
+
+static int check_one(struct checking *c, const char *path)
 {
     struct opened_recipe r;
-    bool opened = open_recipe(&r, library, path, o);
+    bool opened = open_checked(c, &r, path);
     struct terminal t = terminal_of(stderr);
-    if (o->word_count > 1)
+    if (c->options->word_count > 1)
         terminal_done(&t);
     if (!opened)
         return EXIT_USE;
-    bool held = against_check(against, library, &r, path, o);
-    print_diagnostics(&r, o, SEVERITY_NOTE);
-    if ((o->limits || o->word_count == 1) && !r.recipe->solutions.none)
-        print_limits(r.recipe, o);
-    print_summary(path, r.recipe);
+    bool held = against_check(&c->against, c->library, &r, path, c->options);
+    tell(c, &r, path);
     int status = r.recipe->state == STROKEWRIGHT_GOOD ? EXIT_CLEAN : EXIT_FAULTS;
     close_recipe(&r);
     return held ? status : EXIT_USE;
 }
 
-static int run(const struct options *o)
+static int check_all(struct checking *c)
 {
-    if (!o->word_count)
-        return complain("check which recipe? usage: strokewright check FILE ...");
-    struct against against;
-    if (!against_begin(&against, o))
-        return EXIT_USE;
-    struct strokewright_library *library = load_library(o);
+    const struct options *o = c->options;
     struct terminal t = terminal_of(stderr);
-    int worst = library ? EXIT_CLEAN : EXIT_USE;
-    for (int i = 0; library && i < o->word_count; i++) {
+    int worst = EXIT_CLEAN;
+    if (c->format == FORMAT_SARIF)
+        sarif_begin(&c->sarif, &c->log);
+    for (int i = 0; i < o->word_count; i++) {
         if (o->word_count > 1)
             terminal_progress(&t, (uint32_t)i + 1, (uint32_t)o->word_count, o->words[i]);
-        int status = check_one(library, &against, o->words[i], o);
+        int status = check_one(c, o->words[i]);
         worst = status > worst ? status : worst;
+        if (c->format == FORMAT_JSON)
+            flush_log(c);
     }
+    if (c->format == FORMAT_SARIF)
+        sarif_end(&c->sarif, STROKEWRIGHT_VERSION, worst);
+    flush_log(c);
+    return worst;
+}
+
+static int run(const struct options *o)
+{
+    struct checking c = {.options = o};
+    int worst = EXIT_USE;
+    if (!o->word_count)
+        return complain("check which recipe? usage: strokewright check FILE ...");
+    if (!find_format(o->format, &c.format) || !against_begin(&c.against, o))
+        return EXIT_USE;
+    arena_init(&c.arena, NULL);
+    buffer_init(&c.log, &c.arena);
+    struct strokewright_library *library = load_library(o);
+    c.library = library;
+    if (library)
+        worst = check_all(&c);
     strokewright_library_free(library);
-    against_end(&against);
+    against_end(&c.against);
+    arena_free(&c.arena);
     return worst;
 }
 
 const struct verb verb_check = {
     "check",
     "read recipes and say what is wrong",
-    "[--limits] [--against REVISION|FILE] [--date DATE] [--allow-outside] FILE ...",
+    "[--limits] [--format text|json|sarif] [--against REVISION|FILE] [--date DATE] [--allow-outside] FILE ...",
     "Reads each recipe and the files it uses, works out every value, and proves every limit over the tolerances. What "
     "is\n"
     "wrong is said on standard error, each fault once, with its place and what to write instead. Of one recipe the "
     "open\n"
     "and the tightest limits are shown; one line a recipe sums up.\n\n"
     "  --limits          all limits of each recipe, the open and the tightest first\n"
+    "  --format FORMAT   text; json for JSON Lines, one object a diagnostic; sarif for a SARIF 2.1.0 log: both on "
+    "standard\n"
+    "                    output, and nothing else there\n"
     "  --against REV     hold each against what it was at that revision in git, or one against a file: a fault when "
     "it\n"
     "                    means something else and has the same revision, or an earlier one\n"
     "  --date DATE       the day waivers are held against, as 2026-11-25; else SOURCE_DATE_EPOCH, else today\n"
     "  --allow-outside   'use' may name files outside the recipe's folder\n",
-    "--limits --against= --date= --allow-outside",
+    "--limits --format= --against= --date= --allow-outside",
     run,
 };

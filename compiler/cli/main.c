@@ -18,6 +18,7 @@ static const struct verb *const verbs[] = {
     &verb_uncertainty,
     &verb_tidy,
     &verb_fingerprint,
+    &verb_explain,
     /* clang-format on */
 };
 enum { VERB_COUNT = sizeof verbs / sizeof verbs[0] };

@@ -62,6 +62,27 @@ void put_json_string(struct buffer *b, struct text t)
     buffer_putc(b, '"');
 }
 
+void put_json_exact(struct buffer *b, struct text t)
+{
+    buffer_putc(b, '"');
+    for (uint32_t at = 0; at < t.len;) {
+        struct utf8_char c = utf8_at(t, at);
+        at += c.len;
+        if (!c.valid)
+            put_point(b, UTF8_REPLACEMENT);
+        else if (c.point == '\n')
+            buffer_put(b, TEXT("\\n"));
+        else if (c.point < 0x80 ? c.point < 0x20 || c.point == 0x7F : c.point < 0x10000 && is_hidden(c.point))
+            buffer_printf(b, "\\u%04x", c.point);
+        else {
+            if (c.point == '"' || c.point == '\\')
+                buffer_putc(b, '\\');
+            put_point(b, c.point);
+        }
+    }
+    buffer_putc(b, '"');
+}
+
 void put_xml(struct buffer *b, struct text t)
 {
     for (uint32_t at = 0; at < t.len;) {

@@ -72,6 +72,12 @@ void json_text(struct json *j, struct text t)
     put_json_string(j->buffer, t);
 }
 
+void json_exact(struct json *j, struct text t)
+{
+    begin_member(j);
+    put_json_exact(j->buffer, t);
+}
+
 void json_number(struct json *j, double value)
 {
     if (!isfinite(value)) {

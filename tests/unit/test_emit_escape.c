@@ -68,6 +68,16 @@ START_TEST(json_escapes_quote_and_backslash)
 }
 END_TEST
 
+START_TEST(json_exact_loses_nothing)
+{
+    check(put_json_exact, TEXT("a\n\tb\r \"q\" \\"), "\"a\\n\\u0009b\\u000d \\\"q\\\" \\\\\"");
+    check(put_json_exact, ((struct text){"a\0b\x7F", 4}), "\"a\\u0000b\\u007f\"");
+    check(put_json_exact, TEXT("\xE2\x80\xAE \xC2\x85 \xEF\xBB\xBF"), "\"\\u202e \\u0085 \\ufeff\"");
+    check(put_json_exact, TEXT("20 °C, 温度, 🔥"), "\"20 °C, 温度, 🔥\"");
+    check(put_json_exact, TEXT("a\xFFz"), "\"a\xEF\xBF\xBDz\"");
+}
+END_TEST
+
 START_TEST(xml_escapes_the_five)
 {
     check(put_xml, TEXT("<a href='x'>&\"b\"</a>"), "&lt;a href=&#39;x&#39;&gt;&amp;&quot;b&quot;&lt;/a&gt;");
@@ -202,6 +212,7 @@ int main(void)
     tcase_add_test(cases, plain_replaces_what_would_move_a_cursor_or_turn_the_line);
     tcase_add_test(cases, plain_replaces_what_is_no_utf8);
     tcase_add_test(cases, json_escapes_quote_and_backslash);
+    tcase_add_test(cases, json_exact_loses_nothing);
     tcase_add_test(cases, xml_escapes_the_five);
     tcase_add_test(cases, dot_doubles_the_backslash);
     tcase_add_test(cases, csv_quotes_where_needed);

@@ -5,11 +5,11 @@ _strokewright()
     local word=${COMP_WORDS[COMP_CWORD]} previous=${COMP_WORDS[COMP_CWORD - 1]} verb=${COMP_WORDS[1]} options
     COMPREPLY=()
     if [ "$COMP_CWORD" -eq 1 ]; then
-        COMPREPLY=($(compgen -W 'check build value why compare meaning history uncertainty tidy fingerprint --help --version' -- "$word"))
+        COMPREPLY=($(compgen -W 'check build value why compare meaning history uncertainty tidy fingerprint explain --help --version' -- "$word"))
         return
     fi
     case $verb in
-    check) options='--limits --against --date --allow-outside --help' ;;
+    check) options='--limits --format --against --date --allow-outside --help' ;;
     build) options='--out --only --paper --lang --date --allow-outside --help' ;;
     value) options='--json --lang --date --allow-outside --help' ;;
     why) options='--depth --json --graph --date --allow-outside --help' ;;
@@ -18,11 +18,20 @@ _strokewright()
     history) options='--json --csv --date --allow-outside --help' ;;
     uncertainty) options='--samples --seed --coverage --json --date --allow-outside --help' ;;
     tidy) options='--write --check --help' ;;
+    explain) options='--help' ;;
     fingerprint) options='--explain --json --allow-outside --help' ;;
     *) return ;;
     esac
     if [ "$verb" = compare ] && [ "$previous" = --format ]; then
         COMPREPLY=($(compgen -W 'text markdown html json' -- "$word"))
+        return
+    fi
+    if [ "$verb" = check ] && [ "$previous" = --format ]; then
+        COMPREPLY=($(compgen -W 'text json sarif' -- "$word"))
+        return
+    fi
+    if [ "$verb" = explain ] && [[ $word != -* ]]; then
+        COMPREPLY=($(compgen -W "$(strokewright explain 2>/dev/null | cut -d ' ' -f 1)" -- "$word"))
         return
     fi
     if [ "$verb" = build ] && [ "$previous" = --out ]; then
