@@ -16,7 +16,7 @@ void put_json_string(struct buffer *, struct text); /* with its quotes */
 /* The same, but nothing is left out: lines, tabs and controls come back as they were. For text that is put into a file
  * again, and for names of files. */
 void put_json_exact(struct buffer *, struct text);
-void put_xml(struct buffer *, struct text);         /* for content and for attributes in either quote */
+void put_xml(struct buffer *, struct text); /* for content and for attributes in either quote */
 /* A CSV field, quoted where RFC 4180 asks for it. A field that a spreadsheet would run as a formula (it starts with
  * = + - @) gets an apostrophe in front, unless it is a plain number. */
 void put_csv_text(struct buffer *, struct text);
