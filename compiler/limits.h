@@ -15,8 +15,8 @@
 enum bound { BOUND_AT_LEAST, BOUND_AT_MOST, BOUND_WITHIN, BOUND_CONDITION };
 
 struct broken_input { /* an input of a combination, not at its stated value */
-    uint32_t quantity;
-    double si;
+    struct input input;
+    double si; /* of one that moves a curve, its factor */
 };
 
 struct worst_case { /* over the tolerances; NaN where nothing is known */

@@ -18,7 +18,10 @@ static const struct property *owner_of(struct lowering *l, const struct curve *c
     struct site table = l->origins.at[c->origin];
     for (uint32_t id = 1; id < property_end(l->scope); id++) {
         const struct property *p = property_at(l->scope, id);
-        if (p->site.file == table.file && p->value == table.node)
+        if (!p->value || p->site.file != table.file)
+            continue;
+        uint32_t whole = scaled_value(file_at(l->scope, table.file)->tree, p->value);
+        if ((whole ? whole : p->value) == table.node)
             return p;
     }
     return NULL;

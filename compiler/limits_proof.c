@@ -41,9 +41,9 @@ enum proof_state prove_result(struct limit_result *r, struct prover *p, uint32_t
 static void add_broken(struct limits *m, const struct evaluation *e, const struct input *in, double at)
 {
     const struct quantity *q = &m->lowering->quantities.at[in->quantity];
-    bool whole = q->value.tag != LOW_NODE || e->culprit[q->value.id];
+    bool whole = in->figure || q->value.tag != LOW_NODE || e->culprit[q->value.id];
     double si = whole ? at : e->value[q->value.id] + (at - in->nominal);
-    *ARRAY_PUSH(m->lowering->arena, &m->broken) = (struct broken_input){in->quantity, si};
+    *ARRAY_PUSH(m->lowering->arena, &m->broken) = (struct broken_input){*in, si};
 }
 
 static void keep_combination(struct limits *m, struct limit_result *r, struct prover *p, const struct evaluation *e)

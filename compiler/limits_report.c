@@ -75,9 +75,10 @@ static void report_open(struct limits *m, uint32_t first, bool released, bool *t
 
 static struct text input_words(struct lowering *l, const struct broken_input *b)
 {
-    const struct quantity *q = &l->quantities.at[b->quantity];
-    return arena_format(l->arena, "%.*s = %.*s", TEXT_ARGS(q->path),
-                        TEXT_ARGS(typeset_quantity(l->arena, b->si, &q->unit, SPELL_ASCII)));
+    struct unit unit = input_stated_unit(l, &b->input);
+    return arena_format(l->arena, "%.*s = %.*s%s", TEXT_ARGS(input_path(l, &b->input)),
+                        TEXT_ARGS(typeset_quantity(l->arena, b->si, &unit, SPELL_ASCII)),
+                        moves_curve(l, &b->input) ? " of its curve" : "");
 }
 
 /* "die.temperature = 196 degC and blank.contact = 1260 W/(m^2*K)" */
@@ -99,9 +100,10 @@ static void label_inputs(struct limits *m, struct diagnostic *d, const struct li
 {
     struct lowering *l = m->lowering;
     for (uint32_t i = 0; i < r->worst.broken_count && i < MOST_BROKEN; i++) {
-        const struct quantity *q = &l->quantities.at[m->broken.at[r->worst.broken_first + i].quantity];
-        if (q->site.file >= l->scope->first_file)
-            report_label(l->scope->diagnostics, d, site_span(l->scope, q->site), "its tolerance counts here");
+        const struct input *in = &m->broken.at[r->worst.broken_first + i].input;
+        struct site site = in->figure ? property_at(l->scope, in->figure)->site : l->quantities.at[in->quantity].site;
+        if (site.file >= l->scope->first_file)
+            report_label(l->scope->diagnostics, d, site_span(l->scope, site), "its tolerance counts here");
     }
 }
 

@@ -222,8 +222,8 @@ static struct low make_band(struct lowering *l, uint32_t id, const struct proper
                             double low, double high, uint32_t origin)
 {
     bool held = row->role == ROLE_HELD || row->role == ROLE_SET;
-    uint32_t node =
-        note(l, program_input(&l->program, (struct input){nominal, low, high, held && low < high, id, false}, origin));
+    uint32_t node = note(
+        l, program_input(&l->program, (struct input){nominal, low, high, held && low < high, id, false, 0}, origin));
     struct quantity *q = &l->quantities.at[id]; /* now: making the input may have moved them */
     if (q->banded) {
         q->low = emit_constant(l, low, origin);
@@ -290,7 +290,7 @@ static struct low make_about(struct lowering *l, uint32_t id, uint32_t center, d
 {
     struct quantity *q = &l->quantities.at[id];
     q->banded = true;
-    struct input off = {0, -down, up, down + up > 0, id, false};
+    struct input off = {0, -down, up, down + up > 0, id, false, 0};
     uint32_t node = note(l, program_input(&l->program, off, origin));
     l->quantities.at[id].low = emit(l, OP_SUBTRACT, center, emit_constant(l, down, origin), 0, origin);
     l->quantities.at[id].high = emit(l, OP_ADD, center, emit_constant(l, up, origin), 0, origin);
@@ -350,7 +350,8 @@ static struct low make_unknown(struct lowering *l, uint32_t id, const struct pro
         return low_faulty();
     }
     double middle = u.low + (u.high - u.low) / 2;
-    uint32_t node = note(l, program_input(&l->program, (struct input){middle, u.low, u.high, true, id, true}, origin));
+    uint32_t node =
+        note(l, program_input(&l->program, (struct input){middle, u.low, u.high, true, id, true, 0}, origin));
     u.input = l->program.inputs.count - 1;
     *ARRAY_PUSH(l->arena, &l->unknowns) = u;
     return banded ? make_about(l, id, node, off, off, origin) : low_node(node);

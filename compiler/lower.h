@@ -132,6 +132,11 @@ struct low quantity_low(struct lowering *, uint32_t quantity);
 uint32_t known_property(const struct lowering *, uint32_t definition, atom name);
 void note_spread(struct lowering *, const struct tree *, uint32_t statement);
 void follow_stated_unit(struct lowering *, uint32_t quantity);
+/* Of an input: what people call it, "die.temperature" or "az31b-o.strength", and the unit it is stated in: of a percentage
+ * that moves a whole curve, %. */
+struct text input_path(struct lowering *, const struct input *);
+struct unit input_stated_unit(struct lowering *, const struct input *);
+bool moves_curve(struct lowering *, const struct input *);
 uint32_t origin_of(struct lowering *, uint32_t file, uint32_t node);
 uint32_t emit(struct lowering *, enum op, uint32_t a, uint32_t b, uint32_t c, uint32_t origin);
 uint32_t emit_uncertainty(struct lowering *, uint32_t of, uint32_t origin);

@@ -91,15 +91,16 @@ static struct low lower_scale(struct lowering *l, struct frame *f, uint32_t prop
             return low_faulty();
         half[i] /= 100;
     }
-    struct input input = {1, 1 - half[1], 1 + half[0], true, l->current, false};
+    struct input input = {1, 1 - half[1], 1 + half[0], true, l->current, false, property};
     struct low made = low_node(program_input(&l->program, input, origin_of(l, f->file_number, p->value)));
     note_spread(l, t, p->site.node);
     map_set(&l->constants, property, made.id);
     return made;
 }
 
-static struct low make_constant(struct lowering *l, struct frame *f, const struct property *p)
+static struct low make_constant(struct lowering *l, struct frame *f, uint32_t property)
 {
+    const struct property *p = property_at(l->scope, property);
     const struct tree *t = f->file->tree;
     uint32_t value = p->value, first = node_child(t, value);
     double number;
@@ -118,7 +119,7 @@ static struct low make_constant(struct lowering *l, struct frame *f, const struc
         bool percent = has_unit && text_is(unit.spelling, "%");
         half[i] = percent ? nominal * number / 100 : unit_difference_to_si(&unit, number);
     }
-    struct input input = {nominal, nominal - half[1], nominal + half[0], true, l->current, false};
+    struct input input = {nominal, nominal - half[1], nominal + half[0], true, l->current, false, property};
     struct low made = low_node(program_input(&l->program, input, origin_of(l, f->file_number, value)));
     note_spread(l, t, p->site.node);
     return made;
@@ -132,7 +133,7 @@ static struct low lower_constant(struct lowering *l, struct frame *f, uint32_t p
     uint32_t known = fixed ? map_get(&l->constants, property) : 0;
     if (known)
         return low_node(known);
-    struct low made = make_constant(l, f, p);
+    struct low made = make_constant(l, f, property);
     if (fixed && made.tag == LOW_NODE)
         map_set(&l->constants, property, made.id);
     return made;

@@ -66,3 +66,35 @@ void follow_stated_unit(struct lowering *l, uint32_t id)
     if (stated)
         l->quantities.at[id].unit = stated->unit;
 }
+
+/* ---- inputs ---------------------------------------------------------------------------------------------------------- */
+
+/* A band in a definition's function, as of an alloy's conductivity, belongs to no quantity: the one that asked for it is
+ * noted instead. */
+struct text input_path(struct lowering *l, const struct input *in)
+{
+    if (!in->figure)
+        return l->quantities.at[in->quantity].path;
+    const struct property *p = property_at(l->scope, in->figure);
+    const struct definition *d = definition_at(l->scope, p->definition);
+    struct text owner = d->name ? atom_text(&l->scope->names, d->name) : text_of(kind_table[d->kind].name);
+    return arena_format(l->arena, "%.*s.%s", TEXT_ARGS(owner), p->entry->name);
+}
+
+bool moves_curve(struct lowering *l, const struct input *in)
+{
+    const struct property *p = in->figure ? property_at(l->scope, in->figure) : NULL;
+    return p && scaled_value(file_at(l->scope, p->site.file)->tree, p->value);
+}
+
+struct unit input_stated_unit(struct lowering *l, const struct input *in)
+{
+    struct unit_error error;
+    struct unit percent;
+    if (!in->figure)
+        return l->quantities.at[in->quantity].unit;
+    if (moves_curve(l, in) && unit_read(TEXT("%"), &percent, &error) == UNIT_OK)
+        return percent; /* how far all of it is off */
+    struct signature g = signature_of_rows(property_at(l->scope, in->figure)->entry->type);
+    return unit_default(l->arena, g.result.type.dim, g.result.type.point);
+}

@@ -14,78 +14,28 @@ struct unit unit_of_difference(struct unit unit)
 
 /* ---- inputs ------------------------------------------------------------------------------------------------------ */
 
-static const struct node_code *node_of_input(const struct program *p, uint32_t input)
-{
-    for (uint32_t i = 1; i < p->nodes.count; i++)
-        if (p->nodes.at[i].op == OP_INPUT && p->nodes.at[i].a == input)
-            return &p->nodes.at[i];
-    return NULL;
-}
-
-/* The property whose value stands at a site; 0 when it is none. */
-static uint32_t property_with(const struct scope *s, struct site value)
-{
-    for (uint32_t id = 1; id < property_end(s); id++) {
-        const struct property *p = property_at(s, id);
-        if (p->value == value.node && p->site.file == value.file)
-            return id;
-    }
-    return 0;
-}
-
-/* A band in a definition's function, as of an alloy's conductivity, belongs to no quantity: the one that asked for it is
- * noted instead. 0: the input is the quantity's own. */
-static uint32_t figure_of(struct lowering *l, uint32_t input)
-{
-    const struct node_code *n = node_of_input(&l->program, input);
-    struct site site = n && n->origin ? l->origins.at[n->origin] : (struct site){0, 0};
-    uint32_t id = site.file ? property_with(l->scope, site) : 0;
-    return id && property_at(l->scope, id)->entry->form == FORM_FUNCTION ? id : 0;
-}
-
 struct text input_name(struct lowering *l, uint32_t input)
 {
-    uint32_t figure = figure_of(l, input);
-    if (!figure)
-        return l->quantities.at[l->program.inputs.at[input].quantity].path;
-    const struct property *p = property_at(l->scope, figure);
-    const struct definition *d = definition_at(l->scope, p->definition);
-    struct text owner = d->name ? atom_text(&l->scope->names, d->name) : text_of(kind_table[d->kind].name);
-    return arena_format(l->arena, "%.*s.%s", TEXT_ARGS(owner), p->entry->name);
+    return input_path(l, &l->program.inputs.at[input]);
 }
 
 struct text input_said(struct steps *s, uint32_t input)
 {
     struct lowering *l = s->lowering;
-    uint32_t figure = figure_of(l, input);
+    uint32_t figure = l->program.inputs.at[input].figure;
     return figure ? property_of_said(s, input_name(l, input), figure)
                   : quantity_said(s, &l->quantities.at[l->program.inputs.at[input].quantity]);
 }
 
-static struct unit unit_as_stated(struct lowering *l, uint32_t input)
-{
-    uint32_t figure = figure_of(l, input);
-    if (!figure)
-        return l->quantities.at[l->program.inputs.at[input].quantity].unit;
-    const struct property *p = property_at(l->scope, figure);
-    struct unit_error error;
-    struct unit percent;
-    if (scaled_value(file_at(l->scope, p->site.file)->tree, p->value) &&
-        unit_read(TEXT("%"), &percent, &error) == UNIT_OK)
-        return percent; /* how far all of it is off */
-    struct signature g = signature_of_rows(p->entry->type);
-    return unit_default(l->arena, g.result.type.dim, g.result.type.point);
-}
-
 struct unit input_unit(struct lowering *l, uint32_t input)
 {
-    return unit_of_difference(unit_as_stated(l, input));
+    return unit_of_difference(input_stated_unit(l, &l->program.inputs.at[input]));
 }
 
 struct text input_band(struct lowering *l, uint32_t input, struct spelling spelling)
 {
     const struct input *in = &l->program.inputs.at[input];
-    struct unit unit = unit_as_stated(l, input);
+    struct unit unit = input_stated_unit(l, in);
     return typeset_tolerance(l->arena, in->nominal, in->low, in->high, &unit, spelling);
 }
 

@@ -73,9 +73,12 @@ static void fill_breaking(struct steps *s, const struct limit_result *r, struct 
     struct lowering *l = s->lowering;
     for (uint32_t i = 0; i < r->worst.broken_count; i++) {
         const struct broken_input *b = &s->limits->broken.at[r->worst.broken_first + i];
-        const struct quantity *q = &l->quantities.at[b->quantity];
-        *ARRAY_PUSH(l->arena, &row->breaking) = (struct breaking_value){
-            q->path, quantity_said(s, q), typeset_quantity(l->arena, b->si, &q->unit, s->spelling)};
+        const struct input *in = &b->input;
+        struct unit unit = input_stated_unit(l, in);
+        struct text path = input_path(l, in), words = in->figure ? property_of_said(s, path, in->figure)
+                                                                 : quantity_said(s, &l->quantities.at[in->quantity]);
+        *ARRAY_PUSH(l->arena, &row->breaking) =
+            (struct breaking_value){path, words, typeset_quantity(l->arena, b->si, &unit, s->spelling)};
     }
 }
 

@@ -249,11 +249,13 @@ static void put_moves(struct printer *p, const struct why_root *root)
     if (!few)
         return;
     buffer_put(p->out, TEXT("\nIt moves with what is held in a band, at the stated values:\n"));
+    const char *by =
+        name + slope + band + effect + 31 > p->width ? "by" : "moves it by"; /* 31: all that stands between */
     for (uint32_t i = 0; i < few; i++) {
         const struct why_move *m = &root->moves.at[i];
-        buffer_printf(p->out, "    %.*s%*s  %*s%.*s  %.*s%*s  moves it by %*s%.*s  %5.1f %%\n", TEXT_ARGS(m->input),
+        buffer_printf(p->out, "    %.*s%*s  %*s%.*s  %.*s%*s  %s %*s%.*s  %5.1f %%\n", TEXT_ARGS(m->input),
                       (int)(name - utf8_columns(m->input)), "", (int)(slope - utf8_columns(m->slope)), "",
-                      TEXT_ARGS(m->slope), TEXT_ARGS(m->band), (int)(band - utf8_columns(m->band)), "",
+                      TEXT_ARGS(m->slope), TEXT_ARGS(m->band), (int)(band - utf8_columns(m->band)), "", by,
                       (int)(effect - utf8_columns(m->effect_text)), "", TEXT_ARGS(m->effect_text), 100 * m->share);
     }
     if (few < root->moves.count)

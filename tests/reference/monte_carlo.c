@@ -30,7 +30,7 @@ static uint32_t number(double v)
 
 static uint32_t held(double nominal, double half, struct spread spread)
 {
-    uint32_t n = program_input(&p, (struct input){nominal, nominal - half, nominal + half, true, 0, false}, 0);
+    uint32_t n = program_input(&p, (struct input){nominal, nominal - half, nominal + half, true, 0, false, 0}, 0);
     program_spread(&p, p.inputs.count - 1, spread);
     return n;
 }

@@ -15,7 +15,7 @@ double random_between(double low, double high)
 
 static uint32_t held(struct program *p, double low, double high)
 {
-    return program_input(p, (struct input){low + (high - low) / 2, low, high, true, 0, false}, 0);
+    return program_input(p, (struct input){low + (high - low) / 2, low, high, true, 0, false, 0}, 0);
 }
 
 struct making {
@@ -185,7 +185,7 @@ uint32_t random_heat_call(struct program *p, uint32_t function, double chance, d
         double half = random_share() < chance ? share * random_share() * fabs(x[i]) : 0;
         bool is_depth = i == 9;
         double high = is_depth ? fmin(x[i] + half, 1) : x[i] + half;
-        nodes[i] = program_input(p, (struct input){x[i], x[i] - half, high, half > 0, 0, false}, 0);
+        nodes[i] = program_input(p, (struct input){x[i], x[i] - half, high, half > 0, 0, false, 0}, 0);
     }
     return program_call(p, function, nodes, count, 0);
 }

@@ -30,7 +30,7 @@ static uint32_t number(double v)
 
 static uint32_t held(double low, double high)
 {
-    return program_input(&p, (struct input){(low + high) / 2, low, high, true, 0, false}, 0);
+    return program_input(&p, (struct input){(low + high) / 2, low, high, true, 0, false, 0}, 0);
 }
 
 static uint32_t node(enum op op, uint32_t a, uint32_t b)
@@ -98,7 +98,7 @@ END_TEST
 
 START_TEST(holds_only_what_is_held)
 {
-    uint32_t exact = program_input(&p, (struct input){3, 1, 5, false, 0, false}, 0), wide = held(1, 5);
+    uint32_t exact = program_input(&p, (struct input){3, 1, 5, false, 0, false, 0}, 0), wide = held(1, 5);
     run();
     has_range(exact, 3, 3);
     has_range(wide, 1, 5);
@@ -436,7 +436,7 @@ START_TEST(bounds_slabs_exactly_where_directions_are_known)
         uint32_t nodes[9];
         for (uint32_t i = 0; i < 9; i++) {
             double v = i == 8 && what ? 430 : x[i], half = i == 5 || i == 6 ? 0 : 0.01 * v;
-            nodes[i] = program_input(&p, (struct input){v, v - half, v + half, half > 0, 0, false}, 0);
+            nodes[i] = program_input(&p, (struct input){v, v - half, v + half, half > 0, 0, false, 0}, 0);
         }
         uint32_t n = program_call(&p, what ? FUNCTION_slab_time : FUNCTION_slab_mean, nodes, 9, 0);
         run();

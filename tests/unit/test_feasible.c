@@ -29,12 +29,12 @@ static uint32_t unknown(double low, double high)
 {
     unknowns.range[unknowns.count] = interval_of(low, high);
     unknowns.input[unknowns.count++] = p.inputs.count;
-    return program_input(&p, (struct input){(low + high) / 2, low, high, true, 0, true}, 0);
+    return program_input(&p, (struct input){(low + high) / 2, low, high, true, 0, true, 0}, 0);
 }
 
 static uint32_t held(double low, double high)
 {
-    return program_input(&p, (struct input){(low + high) / 2, low, high, true, 0, false}, 0);
+    return program_input(&p, (struct input){(low + high) / 2, low, high, true, 0, false, 0}, 0);
 }
 
 static uint32_t node(enum op op, uint32_t a, uint32_t b)

@@ -33,7 +33,7 @@ static uint32_t number(double v)
 
 static uint32_t held(double nominal, double low, double high)
 {
-    return program_input(&p, (struct input){nominal, low, high, true, 0, false}, 0);
+    return program_input(&p, (struct input){nominal, low, high, true, 0, false, 0}, 0);
 }
 
 static uint32_t node(enum op op, uint32_t a, uint32_t b)
@@ -125,7 +125,7 @@ END_TEST
 
 START_TEST(leaves_out_what_is_undefined_or_not_held)
 {
-    uint32_t x = held(0, -1, 1), fixed = program_input(&p, (struct input){2, 1, 3, false, 0, false}, 0);
+    uint32_t x = held(0, -1, 1), fixed = program_input(&p, (struct input){2, 1, 3, false, 0, false, 0}, 0);
     uint32_t broken = node(OP_DIVIDE, number(1), x), sum = node(OP_ADD, x, fixed);
     run();
     ck_assert_uint_eq(g.held.count, 1);

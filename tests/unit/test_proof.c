@@ -27,7 +27,7 @@ static uint32_t number(double v)
 
 static uint32_t held(double low, double high)
 {
-    return program_input(&p, (struct input){(low + high) / 2, low, high, true, 0, false}, 0);
+    return program_input(&p, (struct input){(low + high) / 2, low, high, true, 0, false, 0}, 0);
 }
 
 static uint32_t node(enum op op, uint32_t a, uint32_t b)

@@ -30,7 +30,7 @@ static uint32_t number(double v)
 
 static uint32_t held(double nominal, double half, struct spread spread)
 {
-    uint32_t n = program_input(&p, (struct input){nominal, nominal - half, nominal + half, half > 0, 0, false}, 0);
+    uint32_t n = program_input(&p, (struct input){nominal, nominal - half, nominal + half, half > 0, 0, false, 0}, 0);
     program_spread(&p, p.inputs.count - 1, spread);
     return n;
 }
@@ -143,20 +143,20 @@ static const struct {
     struct input band;
     double standard, mean, deviation, slack; /* of what is drawn; deviation 0: the standard uncertainty */
 } spreads[] = {
-    {{.shape = SPREAD_RECTANGULAR}, {10, 9, 11, true, 0, false}, 0.5773502691896258, 10, 0, 0.002},
+    {{.shape = SPREAD_RECTANGULAR}, {10, 9, 11, true, 0, false, 0}, 0.5773502691896258, 10, 0, 0.002},
     /* JCGM 100 4.3.8: (b+ + b-)^2 / 12; the middle of the band is where the values are. */
-    {{.shape = SPREAD_RECTANGULAR}, {10, 9.5, 12, true, 0, false}, 2.5 / 3.4641016151377544, 10.75, 0, 0.002},
-    {{.shape = SPREAD_TRIANGULAR}, {10, 9, 11, true, 0, false}, 0.4082482904638630, 10, 0, 0.002},
-    {{.shape = SPREAD_TRIANGULAR}, {10, 10, 13, true, 0, false}, 0.7071067811865476, 11, 0, 0.003},
-    {{.shape = SPREAD_TRAPEZOID, .top = 0.5}, {10, 9, 11, true, 0, false}, 0.4564354645876384, 10, 0, 0.002},
-    {{.shape = SPREAD_U_SHAPED}, {10, 9, 11, true, 0, false}, 0.7071067811865476, 10, 0, 0.002},
-    {{.shape = SPREAD_NORMAL, .k = 3}, {10, 7, 13, true, 0, false}, 1, 10, 0, 0.004},
-    {{.shape = SPREAD_NORMAL, .coverage = 0.5}, {10, 9, 11, true, 0, false}, 1.482602218505602, 10, 0, 0.006},
+    {{.shape = SPREAD_RECTANGULAR}, {10, 9.5, 12, true, 0, false, 0}, 2.5 / 3.4641016151377544, 10.75, 0, 0.002},
+    {{.shape = SPREAD_TRIANGULAR}, {10, 9, 11, true, 0, false, 0}, 0.4082482904638630, 10, 0, 0.002},
+    {{.shape = SPREAD_TRIANGULAR}, {10, 10, 13, true, 0, false, 0}, 0.7071067811865476, 11, 0, 0.003},
+    {{.shape = SPREAD_TRAPEZOID, .top = 0.5}, {10, 9, 11, true, 0, false, 0}, 0.4564354645876384, 10, 0, 0.002},
+    {{.shape = SPREAD_U_SHAPED}, {10, 9, 11, true, 0, false, 0}, 0.7071067811865476, 10, 0, 0.002},
+    {{.shape = SPREAD_NORMAL, .k = 3}, {10, 7, 13, true, 0, false, 0}, 1, 10, 0, 0.004},
+    {{.shape = SPREAD_NORMAL, .coverage = 0.5}, {10, 9, 11, true, 0, false, 0}, 1.482602218505602, 10, 0, 0.006},
     /* JCGM 100 H.1.3.2: 0.01 um at 95 %, six observations: 3.9 nm. Drawn, t with 5 is wider by sqrt(5 / 3). */
-    {{.shape = SPREAD_NORMAL, .coverage = 0.95, .freedom = 5}, {0, -10, 10, true, 0, false}, 3.890, 0, 5.022, 0.05},
+    {{.shape = SPREAD_NORMAL, .coverage = 0.95, .freedom = 5}, {0, -10, 10, true, 0, false, 0}, 3.890, 0, 5.022, 0.05},
     /* JCGM 101 6.4.3.4: variance ((b - a) / 2)^2 / 3 + d^2 / 9. */
     {{.shape = SPREAD_RECTANGULAR, .doubt = 0.5},
-     {0, -1, 1, true, 0, false},
+     {0, -1, 1, true, 0, false, 0},
      0.5773502691896258,
      0,
      0.6009252125773316,
