@@ -48,7 +48,7 @@ struct input {
     bool held;                 /* the process keeps it in low..high; else it is exact for the evaluators */
     uint32_t quantity;         /* compiler's number of the named quantity it belongs to */
     bool unknown;              /* nobody has stated it yet: OP_NOMINAL sees it as it comes, not at its nominal value */
-    uint32_t figure;           /* compiler's number of the function it moves, whoever asked for it; 0: the quantity's own */
+    uint32_t figure; /* compiler's number of the function it moves, whoever asked for it; 0: the quantity's own */
 };
 
 enum spread_shape { /* how a held value lies in its band: spreads.def */
