@@ -111,8 +111,8 @@ uint32_t quantity_named(struct lowering *, struct text path);
 
 struct low lower_expression(struct frame *, uint32_t node);
 struct low lower_call(struct frame *, uint32_t node);
-/* The ids of the definitions a LOW_LIST names, at most `room`; the count. */
-uint32_t list_members(struct lowering *, struct low list, uint32_t *ids, uint32_t room);
+/* The ids of the definitions a LOW_LIST names, in the arena; the count. */
+uint32_t list_members(struct lowering *, struct low list, uint32_t **ids);
 /* The same of what stands behind `each`, a kind or a list; *why says it when a list cannot be had. */
 uint32_t each_members(struct frame *, uint32_t head, uint32_t **ids, struct low *why);
 struct frame frame_at(struct lowering *, struct site);

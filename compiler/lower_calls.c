@@ -274,8 +274,9 @@ static struct low call_builtin(struct frame *f, uint32_t node, uint32_t function
 
 /* ---- lists and each ------------------------------------------------------------------------------------------------------------ */
 
-uint32_t list_members(struct lowering *l, struct low list, uint32_t *ids, uint32_t room)
+uint32_t list_members(struct lowering *l, struct low list, uint32_t **ids)
 {
+    *ids = NULL;
     if (list.tag != LOW_LIST)
         return 0;
     const struct property *p = property_at(l->scope, list.id);
@@ -284,10 +285,11 @@ uint32_t list_members(struct lowering *l, struct low list, uint32_t *ids, uint32
     const struct tree *t = f.file->tree;
     bool many = node_kind(t, p->value) == NODE_LIST;
     uint32_t count = 0;
-    for (uint32_t n = many ? node_child(t, p->value) : p->value; n && count < room; n = many ? node_next(t, n) : 0) {
+    *ids = ARENA_ARRAY(l->arena, many ? node_count_children(t, p->value) + 1 : 1, uint32_t);
+    for (uint32_t n = many ? node_child(t, p->value) : p->value; n; n = many ? node_next(t, n) : 0) {
         struct low member = lower_expression(&f, n);
         if (member.tag == LOW_DEFINITION)
-            ids[count++] = member.id;
+            (*ids)[count++] = member.id;
     }
     return count;
 }
@@ -302,8 +304,7 @@ uint32_t each_members(struct frame *f, uint32_t head, uint32_t **ids, struct low
     if (b.what != BIND_KIND) {
         struct low list = lower_expression(f, head);
         *why = list;
-        *ids = ARENA_ARRAY(l->arena, 256, uint32_t);
-        return list_members(l, list, *ids, 256);
+        return list_members(l, list, ids);
     }
     *ids = ARENA_ARRAY(l->arena, s->definitions.count, uint32_t);
     for (uint32_t id = s->first_definition; id < definition_end(s); id++)
@@ -388,7 +389,7 @@ static struct low band_end(struct lowering *l, struct low x, bool upper)
 
 static struct low list_place(struct lowering *l, struct low list, uint32_t place)
 {
-    uint32_t ids[2], count = list_members(l, list, ids, 2);
+    uint32_t *ids, count = list_members(l, list, &ids);
     if (place < count)
         return (struct low){.tag = LOW_DEFINITION, .id = ids[place]};
     return low_missing(place ? TEXT("the list has no second member") : TEXT("the list is empty"), false);
@@ -399,7 +400,7 @@ static struct low call_special(struct frame *f, uint32_t node, enum special spec
     struct lowering *l = f->lowering;
     if (special >= SPECIAL_COUNT)
         return call_each(f, node, special);
-    uint32_t x_node = argument(f, node, 0), ids[256];
+    uint32_t x_node = argument(f, node, 0), *ids;
     if (!x_node)
         return low_faulty();
     struct low x = lower_expression(f, x_node);
@@ -414,7 +415,7 @@ static struct low call_special(struct frame *f, uint32_t node, enum special spec
     if (special == SPECIAL_PREVIOUS)
         return x.tag == LOW_DEFINITION ? previous_step(l, x) : low_faulty();
     if (special == SPECIAL_LISTED)
-        return low_node(emit_constant(l, list_members(l, x, ids, 256), origin_of(l, f->file_number, node)));
+        return low_node(emit_constant(l, list_members(l, x, &ids), origin_of(l, f->file_number, node)));
     return list_place(l, x, special == SPECIAL_SECOND);
 }
 

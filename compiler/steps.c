@@ -190,8 +190,8 @@ static struct shown shown_measure(struct steps *s, uint32_t feature, uint32_t qu
 static void add_measured(struct steps *s, uint32_t step, struct step_row *row)
 {
     struct lowering *l = s->lowering;
-    uint32_t ids[256], list = quantity_of(s, step, "measure");
-    uint32_t count = list ? list_members(l, l->quantities.at[list].value, ids, 256) : 0;
+    uint32_t *ids = NULL, list = quantity_of(s, step, "measure");
+    uint32_t count = list ? list_members(l, l->quantities.at[list].value, &ids) : 0;
     for (uint32_t i = 0; i < count; i++) {
         const struct definition *d = definition_at(l->scope, ids[i]);
         uint32_t size = quantity_of(s, ids[i], d->kind == KIND_flatness ? "within" : "size");

@@ -25,7 +25,8 @@ static struct text margin_words(struct steps *s, const struct limit_result *r, d
         return TEXT("");
     if (unit.point)
         unit_read(TEXT("K"), &unit, &error);
-    struct text left = typeset_quantity(s->lowering->arena, si, &unit, s->spelling);
+    int decimals = decimals_for_computed(&unit, unit_from_si(&unit, si));
+    struct text left = typeset_quantity_to(s->lowering->arena, si, &unit, decimals, s->spelling);
     if (isnan(share))
         return left;
     return arena_format(s->lowering->arena, "%.*s (%.*s)", TEXT_ARGS(left), TEXT_ARGS(percent_words(s, share)));

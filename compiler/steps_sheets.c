@@ -65,22 +65,21 @@ void fill_tool_facts(struct steps *s, struct step_table *t)
 
 /* ---- inspection --------------------------------------------------------------------------------------------------- */
 
-enum { MEASURED_MOST = 256 };
-
-/* The inspection that names a feature: its place among the steps, or the number of steps when none does. */
-static uint32_t inspection_of(struct steps *s, uint32_t feature)
+/* By definition: the place among the steps, from 1, of the first inspection that names it; 0 where none does. */
+static uint32_t *inspections(struct steps *s)
 {
-    struct scope *scope = s->lowering->scope;
+    struct lowering *l = s->lowering;
+    struct scope *scope = l->scope;
+    uint32_t *by_feature = ARENA_ARRAY(l->arena, definition_end(scope) + 1, uint32_t);
     for (uint32_t i = 0; i < scope->steps.count; i++) {
-        uint32_t ids[MEASURED_MOST], step = scope->steps.at[i];
+        uint32_t *ids = NULL, step = scope->steps.at[i];
         uint32_t list = definition_at(scope, step)->kind == KIND_inspect ? quantity_of(s, step, "measure") : 0;
-        uint32_t count =
-            list ? list_members(s->lowering, s->lowering->quantities.at[list].value, ids, MEASURED_MOST) : 0;
+        uint32_t count = list ? list_members(l, l->quantities.at[list].value, &ids) : 0;
         for (uint32_t k = 0; k < count; k++)
-            if (ids[k] == feature)
-                return i;
+            if (!by_feature[ids[k]])
+                by_feature[ids[k]] = i + 1;
     }
-    return scope->steps.count;
+    return by_feature;
 }
 
 static struct text plan_of(struct steps *s, uint32_t step)
@@ -102,6 +101,20 @@ static struct text end_of_band(struct steps *s, uint32_t size, const struct show
                                (struct spelling){true, s->spelling.language});
 }
 
+/* Nobody reads a nanometre off a gauge. */
+static void round_correction(struct steps *s, struct shown *shown)
+{
+    struct unit unit;
+    struct unit_error error;
+    if (isnan(shown->value) || unit_read(shown->unit, &unit, &error) != UNIT_OK)
+        return;
+    double si = unit_to_si(&unit, shown->value);
+    int decimals = decimals_for_computed(&unit, shown->value);
+    shown->text = typeset_quantity_to(s->lowering->arena, si, &unit, decimals, s->spelling);
+    shown->print =
+        typeset_quantity_to(s->lowering->arena, si, &unit, decimals, (struct spelling){true, s->spelling.language});
+}
+
 static void inspect_size(struct steps *s, uint32_t feature, struct inspected *row)
 {
     uint32_t size = quantity_of(s, feature, "size");
@@ -110,6 +123,7 @@ static void inspect_size(struct steps *s, uint32_t feature, struct inspected *ro
     row->high = end_of_band(s, size, &row->part, row->part.high);
     row->reads = shown_with_band(s, quantity_of(s, feature, "size-at-inspection"), NAN);
     row->correction = shown_with_band(s, quantity_of(s, feature, "inspection-correction"), NAN);
+    round_correction(s, &row->correction);
 }
 
 static void inspect_flatness(struct steps *s, uint32_t feature, struct inspected *row)
@@ -154,18 +168,18 @@ void fill_inspection(struct steps *s, struct step_table *t)
 {
     struct scope *scope = s->lowering->scope;
     uint32_t many, shop = find_sole(scope, KIND_shop, &many);
+    const uint32_t *by_feature = inspections(s);
     t->shop_temperature = shop ? shown_value(s, quantity_of(s, shop, "temperature")) : shown_words(s, TEXT(""));
     for (uint32_t id = scope->first_definition; id < definition_end(scope); id++) {
         struct inspected row = {.title = capitalised(s->lowering->arena, title_of(s, id))};
         if (!inspect_feature(s, id, &row))
             continue;
-        uint32_t place = inspection_of(s, id);
-        uint32_t step = place < scope->steps.count ? scope->steps.at[place] : 0;
-        row.step = step ? t->steps.at[place].number : 0;
+        uint32_t place = by_feature[id], step = place ? scope->steps.at[place - 1] : 0;
+        row.step = step ? t->steps.at[place - 1].number : 0;
         row.plan = plan_of(s, step);
         row.reaction = text_of_property(s, id, "reaction");
         if (!row.reaction.len && step)
-            row.reaction = t->steps.at[place].reaction;
+            row.reaction = t->steps.at[place - 1].reaction;
         *ARRAY_PUSH(s->lowering->arena, &t->inspection) = row;
     }
 }

@@ -179,14 +179,18 @@ struct shown shown_words(struct steps *s, struct text words)
     return (struct shown){.value = NAN, .low = NAN, .high = NAN, .text = words, .print = words};
 }
 
+/* A sentence with two hundred names is read by nobody: where so many are measured, each has a row of its own. */
 static struct text names_of_list(struct steps *s, struct low list)
 {
+    enum { NAMED_MOST = 12, NAMED_OF_MANY = 8 };
     struct lowering *l = s->lowering;
-    uint32_t ids[64], count = list_members(l, list, ids, 64);
+    uint32_t *ids, count = list_members(l, list, &ids), named = count > NAMED_MOST ? NAMED_OF_MANY : count;
     struct text out = TEXT("");
-    for (uint32_t i = 0; i < count; i++) {
-        struct text next = title_of(s, ids[i]);
-        const char *joined = i + 1 < count ? SAY("{list}, {next}") : SAY("{list} and {next}");
+    for (uint32_t i = 0; i < named + (named < count); i++) {
+        struct text next = i < named ? title_of(s, ids[i])
+                                     : said_filled(l->arena, steps_said(s, SAY("{count} more")),
+                                                   SAID_PARTS({"count", arena_format(l->arena, "%u", count - named)}));
+        const char *joined = i < named && i + 1 < count ? SAY("{list}, {next}") : SAY("{list} and {next}");
         out = i == 0 ? next : said_filled(l->arena, steps_said(s, joined), SAID_PARTS({"list", out}, {"next", next}));
     }
     return out;

@@ -95,6 +95,12 @@ int decimals_for(const struct unit *u, double value, double tolerance)
     return drop_zeros(value, most, least < most ? least : most);
 }
 
+int decimals_for_computed(const struct unit *u, double value)
+{
+    int decimals = decimals_for(u, value, 0), own = decimals_for(u, 10 / 3.0, 0), two = ENOUGH - 1 - magnitude(value);
+    return decimals > own && decimals > two ? (two > own ? two : own) : decimals;
+}
+
 int decimals_for_ends(const struct unit *u, double nominal, double lo, double hi)
 {
     double value = unit_from_si(u, nominal);

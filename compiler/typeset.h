@@ -21,6 +21,9 @@ struct spelling {
 
 /* Digits after the point for a value in this unit; tolerance (same unit, half width) 0 or NaN when there is none. */
 int decimals_for(const struct unit *, double value, double tolerance);
+/* The same for what is only ever computed, a margin or a correction: where the unit's own decimals show fewer than two
+ * digits of it, two. */
+int decimals_for_computed(const struct unit *, double value);
 /* The same for a nominal value and its ends (SI) when they lie unequally far: the finer of the two tolerances counts. */
 int decimals_for_ends(const struct unit *, double nominal, double lo, double hi);
 

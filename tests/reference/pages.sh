@@ -361,6 +361,25 @@ check "a chosen value is called by its tool" says_somewhere "$lid/traveller.pdf"
 "$STROKEWRIGHT" build "$recipe" --lang de --only traveller --out "$scratch/de" >/dev/null
 check "headings keep their words whole" says_somewhere "$scratch/de/traveller.pdf" SCHRITT Entformungstemperatur \
     Stößelgeschwindigkeit
+# What is long stays whole: more features than a sentence names, a part number that fills the head.
+mkdir "$scratch/large" && cp -r recipes/demo/shop "$scratch/large"
+/usr/bin/python3 -c '
+import sys
+text = open(sys.argv[1], encoding="utf-8").read()
+names = ["size-%d" % i for i in range(300)]
+extra = "".join("dimension %s {\n size = %d mm +/- 0.1 mm\n set-by = die\n side = outside\n}\n" % (n, 20 + i)
+                for i, n in enumerate(names))
+text = text.replace("hole-pitch screws {", extra + "hole-pitch screws {")
+text = text.replace("measure  = overall-length,", "measure  = " + ", ".join(names) + ", overall-length,")
+text = text.replace("\"RL-204\"", "\"RL-204-UPPER-HALF-OF-THE-SECOND-TOOLING-SET-VARIANT-B\"")
+open(sys.argv[2], "w", encoding="utf-8").write(text)' "$recipe" "$scratch/large/lid.recipe"
+"$STROKEWRIGHT" build "$scratch/large/lid.recipe" --only inspection,steps-json --out "$scratch/large/out" >/dev/null
+all_measured() {
+    jq -e '.steps[-1] | (.settings | length) == 305 and (.what | test("size 7 and 296 more"))' "$1"
+}
+check "three hundred features are measured, and the sentence says so" all_measured "$scratch/large/out/steps.json"
+check "a long part number leaves the fingerprint whole" says_somewhere "$scratch/large/out/inspection.pdf" \
+    "VARIANT-B, rev. C, 2026-11-02, TRIAL, fingerprint $(jq -r '.recipe.fingerprint[:12]' "$scratch/large/out/steps.json")"
 check "a code of something else is found" not code_reads "$scratch/river-logger-lid/traveller.pdf" "$recipe" 'RL-204 D'
 echo "$passed passed, $failed failed"
 [ $failed -eq 0 ]

@@ -548,7 +548,7 @@ static void poison_sheets(struct step_table *t, struct text words)
     }
     for (uint32_t i = 0; i < t->waivers.count; i++) {
         struct waiver_row *w = &t->waivers.at[i];
-        w->limit = w->subject = w->words = w->until = w->by = w->because = words;
+        w->limit = w->subject = w->words = w->by = w->because = words; /* a day is never anything else */
     }
     for (uint32_t i = 0; i < t->chosen.count; i++) {
         struct chosen_row *c = &t->chosen.at[i];

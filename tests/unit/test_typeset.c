@@ -298,6 +298,22 @@ START_TEST(decimals_for_unequal_ends)
 END_TEST
 
 /* ASCII spelling can be written in a recipe again and means the same. */
+static const struct {
+    const char *unit;
+    double value;
+    int decimals;
+} computed[] = {
+    {"K", 5.8, 1},      {"K", 0.04371, 3}, {"K", 0.5496, 2},  {"um", -0.5488, 2},  {"um", -4.612, 1},
+    {"kJ", 0.05179, 3}, {"mm", 0.062, 3},  {"mm", 0.0012, 4}, {"1", 1.0421934, 4}, {"MPa", 0, 0},
+};
+
+START_TEST(what_is_computed_has_two_digits_at_least)
+{
+    struct unit u = unit_of(computed[_i].unit);
+    ck_assert_int_eq(decimals_for_computed(&u, computed[_i].value), computed[_i].decimals);
+}
+END_TEST
+
 START_TEST(ascii_units_read_back)
 {
     const char *const spelled[] = {"µm/(m·K)",  "W·m^-2·K^-1", "/°",         "1/h",   "m^1/3",
@@ -334,6 +350,7 @@ int main(void)
     LOOP(tests, bands_tell_their_ends_apart, bands);
     tcase_add_test(tests, bands_in_print);
     tcase_add_test(tests, decimals_for_unequal_ends);
+    LOOP(tests, what_is_computed_has_two_digits_at_least, computed);
     tcase_add_test(tests, ascii_units_read_back);
     suite_add_tcase(suite, tests);
     SRunner *runner = srunner_create(suite);

@@ -275,13 +275,20 @@ static double draw_status_mark(struct paper *p, struct picture *page)
     return w->width + 12;
 }
 
+/* Smaller before anything of it is left away: revision and fingerprint stand at its end. */
+static const struct words *set_line(struct paper *p, struct text t, struct type type, double most)
+{
+    const struct words *w = set_within(p, t, type, most);
+    return w->width <= most ? w : set_short(p->typesetter, t, type, most);
+}
+
 static void draw_head(struct paper *p, struct picture *page)
 {
     const struct step_table *t = p->table;
     double room = (TEXT_SPAN - draw_status_mark(p, page)) / 2 - 10;
     struct text name =
         SAID(p->arena, t->language, "{part}, rev. {revision}", {"part", t->part}, {"revision", t->revision});
-    const struct words *left = set_short(p->typesetter, name, type_strong, room);
+    const struct words *left = set_line(p, name, type_strong, room);
     const struct words *right = set_short(p->typesetter, t->title, type_small, room);
     picture_words_on(page, left, p->margin, 42, INK_BLACK);
     picture_words_on(page, right, p->width - p->margin - right->width, 42, INK_BLACK);
@@ -301,7 +308,7 @@ static void draw_foot(struct paper *p, struct picture *page, uint32_t number, ui
     const struct words *words = set_words(p->typesetter, right, type_small, 0);
     double y = p->height - FOOT + 14;
     picture_rule(page, p->margin, y, p->width - p->margin, y, 0.5, INK_RULE);
-    picture_words_on(page, set_short(p->typesetter, left, type_small, TEXT_SPAN * 0.8), p->margin, y + 11, INK_BLACK);
+    picture_words_on(page, set_line(p, left, type_small, TEXT_SPAN * 0.8), p->margin, y + 11, INK_BLACK);
     picture_words_on(page, words, p->width - p->margin - words->width, y + 11, INK_BLACK);
 }
 

@@ -155,7 +155,7 @@ static const struct picture *inspection_row(struct paper *p, const struct inspec
     draw_field(picture, h[IN_FIRST].x, 5, h[IN_FIRST].width, FIELD_HEIGHT);
     draw_field(picture, h[IN_LAST].x, 5, h[IN_LAST].width, FIELD_HEIGHT);
     draw_field(picture, h[IN_BY].x, 5, h[IN_BY].width, FIELD_HEIGHT);
-    double y = fmax(BASE - w->baseline + w->height, 24) + 1, x = h[IN_SIZE].x;
+    double y = 25, x = h[IN_SIZE].x;
     enum language l = p->table->language;
     picture_open(picture, "TD");
     y = draw_below(p, picture, SAID(p->arena, l, "Measure {plan}.", {"plan", row->plan}), x, y, TEXT_SPAN - x);
@@ -163,13 +163,13 @@ static const struct picture *inspection_row(struct paper *p, const struct inspec
         y = draw_below(p, picture, SAID(p->arena, l, "If out: {reaction}", {"reaction", row->reaction}), x, y + 1,
                        TEXT_SPAN - x);
     picture_close(picture);
-    finish_row(picture, y + 5);
+    finish_row(picture, fmax(y, BASE - w->baseline + w->height) + 5);
     return picture;
 }
 
 /* ---- samples: an empty grid --------------------------------------------------------------------------------------- */
 
-enum { SAMPLE_ROWS = 8, SAMPLE_FEATURES = 5, SAMPLE_NUMBER = 62, SAMPLE_BY = 40, SAMPLE_HEIGHT = 20 };
+enum { SAMPLE_ROWS = 9, SAMPLE_FEATURES = 5, SAMPLE_NUMBER = 62, SAMPLE_BY = 40, SAMPLE_HEIGHT = 20 };
 
 static uint32_t next_sampled(const struct step_table *t, uint32_t i)
 {
@@ -195,13 +195,19 @@ static const struct picture *sample_heading(struct paper *p, const uint32_t *fea
     return picture;
 }
 
+/* Open, unlike other fields: a page full of them must still show the mark of a draft. */
+static void draw_open_field(struct picture *picture, double x, double width)
+{
+    picture_box(picture, x, 0, width, SAMPLE_HEIGHT, (struct paint){.line = INK_BLACK, .width = 0.6});
+}
+
 static const struct picture *sample_row(struct paper *p, uint32_t count, double wide)
 {
     struct picture *picture = picture_new(p->arena);
-    draw_field(picture, 0, 0, SAMPLE_NUMBER, SAMPLE_HEIGHT);
+    draw_open_field(picture, 0, SAMPLE_NUMBER);
     for (uint32_t i = 0; i < count; i++)
-        draw_field(picture, SAMPLE_NUMBER + i * wide, 0, wide, SAMPLE_HEIGHT);
-    draw_field(picture, TEXT_SPAN - SAMPLE_BY, 0, SAMPLE_BY, SAMPLE_HEIGHT);
+        draw_open_field(picture, SAMPLE_NUMBER + i * wide, wide);
+    draw_open_field(picture, TEXT_SPAN - SAMPLE_BY, SAMPLE_BY);
     picture->height = SAMPLE_HEIGHT;
     return picture;
 }

@@ -12,14 +12,16 @@ enum { FACT_SIZE = 13, FACT_BASE = 24, QR_SIDE = 88, HEAD_GAP = 14 };
 
 /* ---- identity ----------------------------------------------------------------------------------------------------- */
 
-/* A long title is set smaller, so that it takes no more than three lines. */
+/* A long title is set smaller, so that it takes no more than two lines, or three of smaller type. */
 static const struct words *set_title(struct paper *p)
 {
-    static const double sizes[] = {21, 17, 14, 11, 9};
+    static const struct {
+        double size, lines;
+    } tries[] = {{21, 2}, {17, 2}, {14, 2}, {11.5, 3}, {9, 3}};
     const struct words *w = NULL;
-    for (size_t i = 0; i < sizeof sizes / sizeof sizes[0]; i++) {
-        w = set_words(p->typesetter, p->table->title, (struct type){.size = sizes[i], .bold = true}, HEAD_SPAN);
-        if (w->height <= sizes[i] * 2.7)
+    for (size_t i = 0; i < sizeof tries / sizeof tries[0]; i++) {
+        w = set_words(p->typesetter, p->table->title, (struct type){.size = tries[i].size, .bold = true}, HEAD_SPAN);
+        if (w->height <= tries[i].size * 1.35 * tries[i].lines)
             break;
     }
     return w;
