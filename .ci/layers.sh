@@ -28,6 +28,7 @@ typing      typing typing_*
 lower       lower lower_*
 limits      limits limits_*
 solve       solve
+window      window
 steps       steps steps_*
 fingerprint fingerprint fingerprint_*
 face        strokewright

@@ -9,6 +9,7 @@
 
 #include "compiler/lower.h"
 #include "compiler/typeset.h"
+#include "runtime/feasible.h"
 #include "runtime/proof.h"
 #include "runtime/step_table.h"
 
@@ -53,16 +54,18 @@ struct limits {
     ARRAY(struct limit_result) results;
     ARRAY(struct caution_result) cautions;
     ARRAY(struct broken_input) broken;
-    struct text today; /* what waivers were held against, "2026-11-25"; empty: no date was given */
+    struct text today; /* that waivers are held against, "2026-11-25"; empty: no date was given */
 };
 
 void limits_lower(struct limits *, struct lowering *);
 void limits_judge(struct limits *, const struct evaluation *);
 /* Proves over the tolerances what holds at the stated values. scratch is used and left empty. */
 void limits_prove(struct limits *, const struct evaluation *, struct arena *scratch);
-/* Sets apart what the scope's waivers cover on that day, and reports how each waiver came out. today_from: what told the
+/* Sets apart what the scope's waivers cover today, and reports how each waiver came out. today_from: what told the
  * day, for people: "--date". */
-void limits_waive(struct limits *, struct text today, struct text today_from);
+void limits_waive(struct limits *, struct text today_from);
+/* Whether a waiver in force covers it, whatever its verdict. m->today must be set. */
+bool is_waivable(const struct limits *, const struct limit_result *);
 bool waiver_in_force(const struct limits *, const struct waiver *);
 /* Reports what neither holds nor is waived. */
 void limits_report(struct limits *, bool released);
@@ -92,6 +95,15 @@ struct text bound_words(struct lowering *, const struct limit_result *, struct s
 double limit_tightness(const struct limit_result *);
 /* Proves a result's claim over its prover's box and keeps the worst case in it. */
 enum proof_state prove_result(struct limit_result *, struct prover *, uint32_t budget, uint32_t finer);
+/* The same from the corners the slopes point to alone: no proof. */
+void look_at_worst(struct limit_result *, struct prover *);
+struct limit_provers { /* of the claims that read an unknown */
+    struct prover *at;
+    uint32_t *result; /* by prover: index of the limit result */
+    uint32_t count;
+};
+/* without_waived: not of those that a waiver in force covers. All in the arena. */
+struct limit_provers limit_provers(struct limits *, const struct unknowns *, bool without_waived, struct arena *);
 double margin_si(const struct limit_result *);       /* at the stated values, in SI; NaN: there is none */
 double margin_of(const struct limit_result *);       /* a share, at the stated values */
 double worst_margin_of(const struct limit_result *); /* over the tolerances: it is nowhere less */

@@ -37,6 +37,12 @@ enum proof_state prove_result(struct limit_result *r, struct prover *p, uint32_t
     return proof.state;
 }
 
+void look_at_worst(struct limit_result *r, struct prover *p)
+{
+    double met = least_met(p);
+    keep_worst(r, p, &(struct proof){.state = PROOF_BROKEN, .least = met, .attained = met});
+}
+
 /* Of a value and what it may be off by, only the second is an input: the quantity's own value is told. */
 static void add_broken(struct limits *m, const struct evaluation *e, const struct input *in, double at)
 {
@@ -98,6 +104,25 @@ static void prove_one(struct limits *m, struct limit_result *r, struct proving *
     keep_worst(r, &p, &proof);
     if (proof.state == PROOF_BROKEN || proof.met)
         keep_combination(m, r, &p, e);
+}
+
+/* ---- over unknowns ----------------------------------------------------------------------------------------------- */
+
+struct limit_provers limit_provers(struct limits *m, const struct unknowns *u, bool without_waived, struct arena *arena)
+{
+    const struct program *program = &m->lowering->program;
+    struct cone_marks marks = cone_marks_new(arena, program);
+    struct limit_provers p = {.at = ARENA_ARRAY(arena, m->results.count, struct prover),
+                              .result = ARENA_ARRAY(arena, m->results.count, uint32_t)};
+    for (uint32_t i = 0; i < m->results.count; i++) {
+        const struct limit_result *r = &m->results.at[i];
+        if (!r->claim.truth || (without_waived && is_waivable(m, r)))
+            continue;
+        p.at[p.count] = prover_new(arena, program, &marks, &r->claim);
+        p.result[p.count] = i;
+        p.count += prover_reads(&p.at[p.count], u);
+    }
+    return p;
 }
 
 /* ---- all --------------------------------------------------------------------------------------------------------- */

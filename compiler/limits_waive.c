@@ -27,6 +27,18 @@ static atom name_to_waive(const struct scope *s, uint32_t definition)
     return d->name ? d->name : interned(&s->names, text_of(kind_table[d->kind].name));
 }
 
+bool is_waivable(const struct limits *m, const struct limit_result *r)
+{
+    const struct scope *s = m->lowering->scope;
+    for (uint32_t id = s->first_waiver; id < waiver_end(s); id++) {
+        const struct waiver *w = waiver_at(s, id);
+        bool meant = w->rule == r->rule && (!w->subject || (r->subject && w->subject == name_to_waive(s, r->subject)));
+        if (meant && waiver_in_force(m, w))
+            return true;
+    }
+    return false;
+}
+
 static void cover(struct waiving *g, struct limit_result *r, uint32_t index)
 {
     const struct scope *s = g->limits->lowering->scope;
@@ -106,14 +118,13 @@ static void report_in_force(struct limits *m, uint32_t id, uint32_t first, uint3
     report_here(g, d, "by %.*s: %.*s", TEXT_ARGS(w->by), TEXT_ARGS(w->why));
 }
 
-void limits_waive(struct limits *m, struct text today, struct text today_from)
+void limits_waive(struct limits *m, struct text today_from)
 {
     struct scope *s = m->lowering->scope;
     uint32_t count = waiver_end(s) - s->first_waiver;
     struct arena *a = m->lowering->arena;
     struct waiving g = {m, {0}, ARENA_ARRAY(a, count, uint32_t), ARENA_ARRAY(a, count, uint32_t)};
     map_init(&g.by_result, a);
-    m->today = today;
     for (uint32_t id = s->first_waiver; id < waiver_end(s); id++)
         if (waiver_in_force(m, waiver_at(s, id)))
             map_set(&g.by_result, map_key(waiver_at(s, id)->rule, waiver_at(s, id)->subject), id);

@@ -20,30 +20,9 @@ struct solving {
     struct solutions *out;
     struct arena *scratch;
     struct unknowns unknowns;
-    struct prover *provers; /* of the claims that read an unknown */
-    uint32_t *result;       /* by prover: index of the limit result */
-    uint32_t count;
+    struct limit_provers claims;
     struct shared_cells shared;
 };
-
-/* ---- claims ------------------------------------------------------------------------------------------------------ */
-
-static void add_claims(struct solving *s)
-{
-    struct cone_marks marks = cone_marks_new(s->scratch, &s->lowering->program);
-    uint32_t most = s->limits->results.count;
-    s->provers = ARENA_ARRAY(s->scratch, most, struct prover);
-    s->result = ARENA_ARRAY(s->scratch, most, uint32_t);
-    s->shared = shared_cells_new(s->scratch, &s->lowering->program);
-    for (uint32_t i = 0; i < most; i++) {
-        const struct claim *c = &s->limits->results.at[i].claim;
-        if (!c->truth)
-            continue;
-        s->provers[s->count] = prover_new(s->scratch, &s->lowering->program, &marks, c);
-        s->result[s->count] = i;
-        s->count += prover_reads(&s->provers[s->count], &s->unknowns);
-    }
-}
 
 static uint32_t levels_of(uint32_t unknowns)
 {
@@ -72,9 +51,9 @@ static void gather(struct solving *s, const struct feasible *f, uint32_t k, stru
     for (uint32_t i = 0; i < f->cells.count; i++) {
         const struct cell *c = &f->cells.at[i];
         if (!c->feasible && c->at[k].high == first && first > range.low)
-            out->binds_low = s->result[c->blocker] + 1;
+            out->binds_low = s->claims.result[c->blocker] + 1;
         if (!c->feasible && c->at[k].low == last && last < range.high)
-            out->binds_high = s->result[c->blocker] + 1;
+            out->binds_high = s->claims.result[c->blocker] + 1;
     }
 }
 
@@ -82,15 +61,15 @@ static void gather(struct solving *s, const struct feasible *f, uint32_t k, stru
 static struct feasible along(struct solving *s, uint32_t k, const double *chosen)
 {
     struct unknowns one = {.count = 1, .input = {s->unknowns.input[k]}, .range = {s->unknowns.range[k]}};
-    for (uint32_t i = 0; i < s->count; i++) {
+    for (uint32_t i = 0; i < s->claims.count; i++) {
         struct interval at[MOST_UNKNOWNS];
         for (uint32_t j = 0; j < s->unknowns.count; j++)
             at[j] = interval_point(chosen[j]);
-        prover_at_cell(&s->provers[i], &s->unknowns, at);
+        prover_at_cell(&s->claims.at[i], &s->unknowns, at);
     }
     for (uint32_t j = 0; j < s->unknowns.count; j++)
         s->shared.box[s->unknowns.input[j]] = interval_point(chosen[j]);
-    return feasible_set(s->scratch, s->provers, s->count, &one, LEVELS_ONE, &s->shared);
+    return feasible_set(s->scratch, s->claims.at, s->claims.count, &one, LEVELS_ONE, &s->shared);
 }
 
 /* ---- which ------------------------------------------------------------------------------------------------------- */
@@ -104,18 +83,18 @@ static int ascending(const void *a, const void *b)
 /* Whether all is proved at a point; *margins, by prover, is how tight each is, the tightest first. */
 static bool proved_at(struct solving *s, const double *value, double *margins)
 {
-    for (uint32_t i = 0; i < s->count; i++) {
+    for (uint32_t i = 0; i < s->claims.count; i++) {
         struct interval at[MOST_UNKNOWNS];
         for (uint32_t k = 0; k < s->unknowns.count; k++)
             at[k] = interval_point(value[k]);
-        prover_at_cell(&s->provers[i], &s->unknowns, at);
-        struct limit_result r = s->limits->results.at[s->result[i]];
-        enum proof_state state = prove_result(&r, &s->provers[i], PROOF_BUDGET, 0);
+        prover_at_cell(&s->claims.at[i], &s->unknowns, at);
+        struct limit_result r = s->limits->results.at[s->claims.result[i]];
+        enum proof_state state = prove_result(&r, &s->claims.at[i], PROOF_BUDGET, 0);
         if (state != PROOF_HOLDS && state != PROOF_IDLE)
             return false;
         margins[i] = state == PROOF_HOLDS ? limit_tightness(&r) : HUGE_VAL;
     }
-    qsort(margins, s->count, sizeof *margins, ascending);
+    qsort(margins, s->claims.count, sizeof *margins, ascending);
     return true;
 }
 
@@ -183,7 +162,7 @@ static bool wants_margin(const struct solving *s)
 static void choose_first(struct solving *s, const struct feasible *f, double *chosen)
 {
     const struct cell *best = NULL;
-    double round[MOST_UNKNOWNS], *margins = ARENA_ARRAY(s->scratch, s->count, double);
+    double round[MOST_UNKNOWNS], *margins = ARENA_ARRAY(s->scratch, s->claims.count, double);
     for (uint32_t i = 0; i < f->cells.count; i++)
         if (f->cells.at[i].feasible && (!best || comes_before(s, &f->cells.at[i], best)))
             best = &f->cells.at[i];
@@ -199,7 +178,7 @@ static void choose_widest(struct solving *s, const struct feasible *f, double *c
 {
     uint32_t good = 0, seen = 0;
     double exact[MOST_UNKNOWNS], round[MOST_UNKNOWNS];
-    double *best = NULL, *margins = ARENA_ARRAY(s->scratch, s->count, double);
+    double *best = NULL, *margins = ARENA_ARRAY(s->scratch, s->claims.count, double);
     for (uint32_t i = 0; i < f->cells.count; i++)
         good += f->cells.at[i].feasible;
     uint32_t every = (good + MOST_CANDIDATES - 1) / MOST_CANDIDATES;
@@ -208,10 +187,11 @@ static void choose_widest(struct solving *s, const struct feasible *f, double *c
             continue;
         points_of(s, &f->cells.at[i], exact, round);
         const double *at = proved_at(s, round, margins) ? round : exact;
-        if ((at == exact && !proved_at(s, exact, margins)) || (best && !has_more_margin(margins, best, s->count)))
+        if ((at == exact && !proved_at(s, exact, margins)) ||
+            (best && !has_more_margin(margins, best, s->claims.count)))
             continue;
-        best = best ? best : ARENA_ARRAY(s->scratch, s->count, double);
-        memcpy(best, margins, s->count * sizeof *best);
+        best = best ? best : ARENA_ARRAY(s->scratch, s->claims.count, double);
+        memcpy(best, margins, s->claims.count * sizeof *best);
         memcpy(chosen, at, s->unknowns.count * sizeof *chosen);
     }
 }
@@ -240,28 +220,28 @@ static void name_conflict(struct solving *s, const struct feasible *all, struct 
 {
     struct diagnostics *g = s->lowering->scope->diagnostics;
     const struct unknown *u = &s->lowering->unknowns.at[0];
-    uint32_t *blocked = ARENA_ARRAY(s->scratch, s->count, uint32_t);
+    uint32_t *blocked = ARENA_ARRAY(s->scratch, s->claims.count, uint32_t);
     for (uint32_t i = 0; i < all->cells.count; i++)
         blocked[all->cells.at[i].blocker]++;
     for (uint32_t named = 0; named < MOST_NAMED; named++) {
         uint32_t most = 0;
-        for (uint32_t i = 1; i < s->count; i++)
+        for (uint32_t i = 1; i < s->claims.count; i++)
             most = blocked[i] > blocked[most] ? i : most;
         if (!blocked[most])
             break;
         blocked[most] = 0;
-        struct text words = result_words(s, s->result[most]);
-        struct span place = place_of_result(s->lowering, &s->limits->results.at[s->result[most]]);
+        struct text words = result_words(s, s->claims.result[most]);
+        struct span place = place_of_result(s->lowering, &s->limits->results.at[s->claims.result[most]]);
         if (s->unknowns.count > 1) {
             report_label(g, d, place, "%.*s stands in the way", TEXT_ARGS(words));
             continue;
         }
-        struct feasible own = feasible_set(s->scratch, &s->provers[most], 1, &s->unknowns, LEVELS_ONE, NULL);
+        struct feasible own = feasible_set(s->scratch, &s->claims.at[most], 1, &s->unknowns, LEVELS_ONE, NULL);
         struct solution alone = {0};
-        uint32_t result = s->result[0];
-        s->result[0] = s->result[most];
+        uint32_t result = s->claims.result[0];
+        s->claims.result[0] = s->claims.result[most];
         gather(s, &own, 0, &alone);
-        s->result[0] = result;
+        s->claims.result[0] = result;
         report_label(g, d, place, "%.*s is proved %s%.*s", TEXT_ARGS(words), alone.feasible.count ? "for " : "",
                      TEXT_ARGS(stretch_words(s, u, alone.feasible.at, alone.feasible.count)));
     }
@@ -287,8 +267,8 @@ static void report_none(struct solving *s, const struct feasible *f)
 static bool is_free(const struct solving *s, uint32_t k)
 {
     struct unknowns one = {.count = 1, .input = {s->unknowns.input[k]}};
-    for (uint32_t i = 0; i < s->count; i++)
-        if (prover_reads(&s->provers[i], &one))
+    for (uint32_t i = 0; i < s->claims.count; i++)
+        if (prover_reads(&s->claims.at[i], &one))
             return false;
     return true;
 }
@@ -326,7 +306,7 @@ static bool any_feasible(const struct feasible *f)
 static bool try_open_cells(struct solving *s, struct feasible *f)
 {
     uint32_t open = 0, seen = 0;
-    double *margins = ARENA_ARRAY(s->scratch, s->count, double), middle[MOST_UNKNOWNS] = {0};
+    double *margins = ARENA_ARRAY(s->scratch, s->claims.count, double), middle[MOST_UNKNOWNS] = {0};
     for (uint32_t i = 0; i < f->cells.count; i++)
         open += !f->cells.at[i].refuted;
     uint32_t every = (open + MOST_TRIED - 1) / MOST_TRIED;
@@ -343,15 +323,59 @@ static bool try_open_cells(struct solving *s, struct feasible *f)
     return any_feasible(f);
 }
 
+static struct feasible look(struct solving *s)
+{
+    s->claims = limit_provers(s->limits, &s->unknowns, s->out->without_waived, s->scratch);
+    struct feasible f =
+        feasible_set(s->scratch, s->claims.at, s->claims.count, &s->unknowns, levels_of(s->unknowns.count), &s->shared);
+    s->out->none = !any_feasible(&f) && !try_open_cells(s, &f);
+    return f;
+}
+
+static bool any_waivable(const struct limits *m)
+{
+    for (uint32_t i = 0; i < m->results.count; i++)
+        if (is_waivable(m, &m->results.at[i]))
+            return true;
+    return false;
+}
+
+/* What a waiver covers is kept all the same where it can be. */
+static struct feasible look_everywhere(struct solving *s)
+{
+    struct feasible f = look(s);
+    if (s->out->none && any_waivable(s->limits)) {
+        s->out->without_waived = true;
+        struct feasible more = look(s);
+        s->out->without_waived = !s->out->none;
+        f = more;
+    }
+    return f;
+}
+
+/* The stretches along one unknown that are proved, with the others at their chosen values. */
+static void tell_stretches(struct solving *s, uint32_t k, const struct feasible *f, const double *chosen,
+                           struct solution *out)
+{
+    struct feasible line = s->unknowns.count == 1 ? *f : along(s, k, chosen), own = {{0}};
+    for (uint32_t i = 0; i < line.cells.count; i++) { /* cells along one unknown stand first in `at` */
+        struct cell c = line.cells.at[i];
+        c.at[k] = c.at[s->unknowns.count == 1 ? k : 0];
+        *ARRAY_PUSH(s->scratch, &own.cells) = c;
+    }
+    gather(s, &own, k, out);
+}
+
 static void choose(struct solving *s)
 {
     double chosen[MOST_UNKNOWNS] = {0};
-    struct feasible f =
-        feasible_set(s->scratch, s->provers, s->count, &s->unknowns, levels_of(s->unknowns.count), &s->shared);
-    if (!any_feasible(&f))
-        s->out->none = !try_open_cells(s, &f);
+    s->shared = shared_cells_new(s->scratch, &s->lowering->program);
+    struct feasible f = look_everywhere(s);
     for (uint32_t k = 0; k < s->unknowns.count; k++)
         chosen[k] = s->unknowns.range[k].low + (s->unknowns.range[k].high - s->unknowns.range[k].low) / 2;
+    for (uint32_t k = 0; k < s->unknowns.count; k++)
+        if (is_free(s, k))
+            report_free(s, k);
     if (s->out->none)
         report_none(s, &f);
     else if (wants_margin(s))
@@ -361,16 +385,8 @@ static void choose(struct solving *s)
     for (uint32_t k = 0; k < s->unknowns.count; k++) {
         struct solution *out = ARRAY_PUSH(s->lowering->arena, &s->out->of);
         *out = (struct solution){.unknown = k, .value = chosen[k]};
-        if (s->out->none)
-            continue;
-        struct feasible line = s->unknowns.count == 1 ? f : along(s, k, chosen);
-        struct feasible own = {{0}};
-        for (uint32_t i = 0; i < line.cells.count; i++) { /* cells along one unknown stand first in `at` */
-            struct cell c = line.cells.at[i];
-            c.at[k] = c.at[s->unknowns.count == 1 ? k : 0];
-            *ARRAY_PUSH(s->scratch, &own.cells) = c;
-        }
-        gather(s, &own, k, out);
+        if (!s->out->none)
+            tell_stretches(s, k, &f, chosen, out);
     }
     for (uint32_t k = 0; k < s->unknowns.count; k++)
         put_value(s, k, chosen[k]);
@@ -418,10 +434,6 @@ bool solve_unknowns(struct solutions *out, struct limits *m, struct arena *scrat
         s.unknowns.input[k] = l->unknowns.at[k].input;
         s.unknowns.range[k] = interval_of(l->unknowns.at[k].low, l->unknowns.at[k].high);
     }
-    add_claims(&s);
-    for (uint32_t k = 0; k < s.unknowns.count; k++)
-        if (is_free(&s, k))
-            report_free(&s, k);
     choose(&s);
     if (out->none)
         leave_open(m);

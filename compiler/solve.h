@@ -19,9 +19,10 @@ struct solution {                    /* of one unknown */
 struct solutions {
     ARRAY(struct solution) of; /* by unknown */
     bool none;                 /* no value was found, which was reported */
+    bool without_waived;       /* with the limits that waivers cover there was none, so these were left out */
 };
 
-/* False when there is nothing to find. scratch is used and left empty. */
+/* Waived limits are kept where they can be. limits.today must be set. False when there is nothing to find. scratch is used and left empty. */
 bool solve_unknowns(struct solutions *, struct limits *, struct arena *scratch);
 
 #endif

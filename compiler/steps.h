@@ -40,6 +40,9 @@ void steps_prepare(struct steps *, struct lowering *, struct limits *);
 struct step_table *steps_table(struct steps *, const struct evaluation *, struct spelling, struct text file,
                                struct text fingerprint, struct text version);
 
+/* Of it the limits and what was chosen, and nothing else: for `check`, which runs on every commit. */
+struct step_table *steps_limits_table(struct steps *, const struct evaluation *, struct spelling);
+
 /* ---- shared by the files of this stage ---------------------------------------------------------------------------------- */
 struct shown shown_value(struct steps *, uint32_t quantity);
 struct shown shown_with_band(struct steps *, uint32_t quantity, double half_width_si);

@@ -216,6 +216,18 @@ void fill_values(struct steps *s, struct step_table *t)
     }
 }
 
+struct step_table *steps_limits_table(struct steps *s, const struct evaluation *e, struct spelling spelling)
+{
+    struct step_table *t = ARENA_NEW(s->lowering->arena, struct step_table);
+    s->values = e;
+    s->spelling = spelling;
+    t->language = spelling.language;
+    t->print = spelling.print;
+    fill_limits(s, t);
+    fill_chosen(s, t);
+    return t;
+}
+
 struct step_table *steps_table(struct steps *s, const struct evaluation *e, struct spelling spelling, struct text file,
                                struct text fingerprint, struct text version)
 {

@@ -78,6 +78,7 @@ static void evaluate(struct strokewright_recipe *r)
     lowering_init(&r->lowering, &r->scope, &r->arena);
     lower_all(&r->lowering);
     limits_lower(&r->limits, &r->lowering);
+    r->limits.today = r->library->today;
     steps_prepare(&r->steps, &r->lowering, &r->limits);
     if (solve_unknowns(&r->solutions, &r->limits, &r->scratch))
         renew_uncertainties(&r->lowering.program);
@@ -89,7 +90,7 @@ static void evaluate(struct strokewright_recipe *r)
     limits_judge(&r->limits, &r->values);
     if (r->library->depth == STROKEWRIGHT_PROVED)
         limits_prove(&r->limits, &r->values, &r->scratch);
-    limits_waive(&r->limits, r->library->today, r->library->today_from);
+    limits_waive(&r->limits, r->library->today_from);
     report_evaluation(&r->lowering, &r->limits, &r->values);
     limits_report(&r->limits, is_released(r));
 }
@@ -196,4 +197,32 @@ const struct step_table *strokewright_table(struct strokewright_recipe *r, struc
         steps_table(&r->steps, &r->values, spelling, path, strokewright_fingerprint(r), TEXT(STROKEWRIGHT_VERSION));
     r->arena.exhausted = NULL;
     return *table;
+}
+
+const struct step_table *strokewright_limits(struct strokewright_recipe *r, struct spelling spelling)
+{
+    jmp_buf exhausted;
+    if (!r->evaluated)
+        return NULL;
+    r->arena.exhausted = &exhausted;
+    if (setjmp(exhausted)) {
+        r->state = STROKEWRIGHT_NO_MEMORY;
+        return NULL;
+    }
+    const struct step_table *t = steps_limits_table(&r->steps, &r->values, spelling);
+    r->arena.exhausted = NULL;
+    return t;
+}
+
+bool strokewright_window(struct strokewright_recipe *r, const struct window_request *request, struct window_map *map)
+{
+    jmp_buf exhausted;
+    r->arena.exhausted = r->scratch.exhausted = &exhausted;
+    if (setjmp(exhausted)) {
+        r->state = STROKEWRIGHT_NO_MEMORY;
+        return false;
+    }
+    window_fill(map, &r->limits, &r->solutions, request, &r->scratch);
+    r->arena.exhausted = r->scratch.exhausted = NULL;
+    return true;
 }

@@ -8,6 +8,7 @@
 #include "compiler/embedded.h"
 #include "compiler/fingerprint.h"
 #include "compiler/steps.h"
+#include "compiler/window.h"
 
 #define STROKEWRIGHT_VERSION "0.1.0"
 
@@ -64,6 +65,10 @@ void strokewright_free(struct strokewright_recipe *);
 
 /* Values again, after something was asked by name that no evaluation had needed before. */
 void strokewright_refresh(struct strokewright_recipe *);
+/* Its limits and chosen values alone, much sooner; made anew each time. */
+const struct step_table *strokewright_limits(struct strokewright_recipe *, struct spelling);
+/* The map of what the unknowns asked for may be; its heading is the caller's. False when memory ran out. */
+bool strokewright_window(struct strokewright_recipe *, const struct window_request *, struct window_map *);
 /* The step table, its texts spelled for people of that language, on paper or at a terminal; made once for each spelling.
  * NULL when the recipe was not evaluated or memory ran out. */
 const struct step_table *strokewright_table(struct strokewright_recipe *, struct spelling);

@@ -88,18 +88,25 @@ static uint32_t widest(const struct covering *f, const struct interval *at)
     return best;
 }
 
-/* A pass of the whole program over the cell, when enough claims are to be asked there to be worth it. */
-static const struct interval_gradient *pass_over_cell(struct covering *f, const struct interval *at,
-                                                      const uint32_t *active, uint32_t count)
+struct shared_cells shared_cells_new(struct arena *arena, const struct program *p)
 {
-    struct shared_cells *s = f->shared;
+    return (struct shared_cells){.program = p,
+                                 .over = shared_pass_new(arena, p),
+                                 .box = program_box(arena, p),
+                                 .wanted = ARENA_ARRAY(arena, p->nodes.count, bool)};
+}
+
+const struct interval_gradient *pass_over_cell(struct shared_cells *s, const struct prover *provers,
+                                               const uint32_t *active, uint32_t count, const struct unknowns *u,
+                                               const struct interval *at)
+{
     if (!s || !s->over || count < WORTH_SHARING)
         return NULL;
-    for (uint32_t k = 0; k < f->unknowns->count; k++)
-        s->box[f->unknowns->input[k]] = at[k];
+    for (uint32_t k = 0; k < u->count; k++)
+        s->box[u->input[k]] = at[k];
     memset(s->wanted, 0, s->program->nodes.count * sizeof *s->wanted);
     for (uint32_t i = 0; i < count; i++)
-        mark_claim(&f->provers[active[i]].of, s->wanted);
+        mark_claim(&provers[active[i]].of, s->wanted);
     program_needs_of_marked(s->program, s->wanted);
     evaluate_interval_gradient(s->over, s->program, s->box, s->wanted);
     return s->over;
@@ -111,7 +118,7 @@ static void cover(struct covering *f, const struct interval *at, uint32_t *activ
 {
     uint32_t *open = ARENA_ARRAY(f->arena, count, uint32_t), left = 0;
     bool finest = widest(f, at) == UINT32_MAX;
-    const struct interval_gradient *shared = pass_over_cell(f, at, active, count);
+    const struct interval_gradient *shared = pass_over_cell(f->shared, f->provers, active, count, f->unknowns, at);
     for (uint32_t i = 0; i < count; i++) {
         f->provers[active[i]].shared = shared;
         enum cell_state state = claim_over(f, active[i], at, finest);
@@ -138,14 +145,6 @@ static void cover(struct covering *f, const struct interval *at, uint32_t *activ
     half[cut].low = middle;
     half[cut].high = at[cut].high;
     cover(f, half, open, left);
-}
-
-struct shared_cells shared_cells_new(struct arena *arena, const struct program *p)
-{
-    return (struct shared_cells){.program = p,
-                                 .over = shared_pass_new(arena, p),
-                                 .box = program_box(arena, p),
-                                 .wanted = ARENA_ARRAY(arena, p->nodes.count, bool)};
 }
 
 struct feasible feasible_set(struct arena *arena, struct prover *provers, uint32_t count, const struct unknowns *u,

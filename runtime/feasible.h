@@ -38,6 +38,10 @@ struct shared_cells { /* room for passes of the whole program over a cell, that 
 };
 
 struct shared_cells shared_cells_new(struct arena *, const struct program *);
+/* A pass of the whole program over a cell for the active ones of some provers; NULL when they are too few to be worth
+ * it. Good until the next. */
+const struct interval_gradient *pass_over_cell(struct shared_cells *, const struct prover *, const uint32_t *active,
+                                               uint32_t count, const struct unknowns *, const struct interval *at);
 
 /* levels: how often a range is halved at most. shared may be NULL; its box holds the inputs that are not of `unknowns`. */
 struct feasible feasible_set(struct arena *, struct prover *, uint32_t count, const struct unknowns *, uint32_t levels,

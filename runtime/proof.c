@@ -98,20 +98,44 @@ static bool try_point(struct search *s)
     return broken;
 }
 
-/* Where the slopes over a box say the margin is least: a corner, or the middle in what moves it not at all. */
-static void lowest_corner(struct search *s, const struct interval *box)
+/* How a difference moves with a held input over the box: of a pair that is compared, or of the margin as a whole. */
+static struct interval slope_of_pair(const struct prover *r, uint32_t pair, uint32_t k)
 {
-    const struct interval_gradient *g = &s->prover->over;
-    uint32_t node = s->prover->claim.margin;
+    struct interval *const *slope = r->over.slope;
+    if (!r->claim.compared[pair])
+        return slope[r->claim.margin] ? slope[r->claim.margin][k] : interval_point(0);
+    const struct interval *greater = slope[r->claim.compared[pair]], *smaller = slope[r->claim.compared[pair + 1]];
+    struct interval none = interval_point(0);
+    return interval_subtract(greater ? greater[k] : none, smaller ? smaller[k] : none);
+}
+
+/* Where the slopes over a box say the difference is least: a corner, or the middle in what moves it not at all. A margin
+ * within two bounds has such a corner for each. */
+static void lowest_corner(struct search *s, const struct interval *box, uint32_t pair)
+{
+    const struct prover *r = s->prover;
     for (uint32_t i = 0; i < s->program->inputs.count; i++)
         s->room->point[i] = midpoint(box[i]);
-    if (!node || g->over.culprit[node] || !g->slope[node])
+    if (!r->claim.margin || r->over.over.culprit[r->claim.margin])
         return;
-    for (uint32_t k = 0; k < g->held.count; k++) {
-        struct interval slope = g->slope[node][k], x = box[g->held.input[k]];
+    for (uint32_t k = 0; k < r->over.held.count; k++) {
+        struct interval slope = slope_of_pair(r, pair, k), x = box[r->over.held.input[k]];
         if (!interval_is_zero(slope))
-            s->room->point[g->held.input[k]] = slope.high > -slope.low ? x.low : x.high;
+            s->room->point[r->over.held.input[k]] = slope.high > -slope.low ? x.low : x.high;
     }
+}
+
+/* True when a corner ends the proof. */
+static bool try_corners(struct search *s, const struct interval *box)
+{
+    for (uint32_t pair = 0; pair < 4; pair += 2) {
+        if (pair && !s->prover->claim.compared[pair])
+            break;
+        lowest_corner(s, box, pair);
+        if (try_point(s))
+            return true;
+    }
+    return false;
 }
 
 /* ---- over a box -------------------------------------------------------------------------------------------------- */
@@ -255,8 +279,7 @@ static bool settle(struct search *s, const struct interval *box)
     s->applies = true;
     if (s->out.boxes == 1 && isfinite(piece.least))
         s->out.least = piece.least;
-    lowest_corner(s, box);
-    if (try_point(s))
+    if (try_corners(s, box))
         return true;
     if (piece.good && !s->prover->claim.margin)
         return false; /* there is no margin to tell more exactly */
@@ -366,6 +389,31 @@ struct proof prove(struct prover *r, uint32_t budget, uint32_t finer)
     if (s.out.culprit)
         s.out.culprit = r->cone.node[s.out.culprit];
     return s.out;
+}
+
+/* ---- the least margin -------------------------------------------------------------------------------------------- */
+
+double least_met(struct prover *r)
+{
+    const struct claim *c = &r->claim;
+    struct search s = {.prover = r, .program = &r->cone.program, .room = r->room};
+    double least = NAN;
+    if (r->shared)
+        take_interval_gradient(&r->over, &r->cone, r->shared);
+    else
+        evaluate_interval_gradient(&r->over, s.program, r->box, NULL);
+    for (uint32_t pair = 0; pair < 4 && (!pair || c->compared[pair]); pair += 2) {
+        lowest_corner(&s, r->box, pair);
+        evaluate_again(&r->at, s.program, s.room->point, NULL);
+        bool idle = c->when && (r->at.culprit[c->when] || r->at.value[c->when] == 0);
+        if (!c->margin || idle || r->at.culprit[c->margin] || r->at.value[c->margin] >= least)
+            continue;
+        least = r->at.value[c->margin];
+        memcpy(r->worst, s.room->point, s.program->inputs.count * sizeof(double));
+    }
+    if (!isnan(least))
+        evaluate_again(&r->at, s.program, r->worst, NULL);
+    return least;
 }
 
 /* ---- the simplest combination ------------------------------------------------------------------------------------ */

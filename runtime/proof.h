@@ -79,6 +79,9 @@ void mark_claim(const struct claim *, bool *wanted);
 struct prover prover_new(struct arena *, const struct program *, struct cone_marks *, const struct claim *);
 /* Over prover.box. budget: boxes; finer: how many more to spend on the worst margin of what is proved. */
 struct proof prove(struct prover *, uint32_t budget, uint32_t finer);
+/* The least margin met at the corners of prover.box that the slopes point to, whether it is broken there or not; `worst`
+ * and `at` are of that corner. No proof: for pictures. NaN where there is none. */
+double least_met(struct prover *);
 /* Puts back to its stated value whatever in `worst` is not needed to break the claim, what moves it least first. */
 void simplify(struct prover *);
 

@@ -89,7 +89,7 @@ static bool fill_all(struct strokewright_recipe *r, const struct tables *tables,
 {
     struct page_bytes pages;
     struct text why = TEXT("");
-    const struct pages_request request = {wanted_pages(wanted), paper};
+    const struct pages_request request = {.wanted = wanted_pages(wanted), .paper = paper};
     for (int i = 0; i < PAGE_COUNT; i++)
         buffer_init(&pages.buffers[i], &r->arena);
     if (request.wanted && !draw_pages(tables->by_reader[READER_PAPER], &request, pages.buffers, &why)) {

@@ -45,7 +45,7 @@ static void print_summary(const char *path, const struct strokewright_recipe *r)
 /* The limits that are open or tightest. */
 static void print_limits(struct strokewright_recipe *r, const struct options *o)
 {
-    const struct step_table *t = strokewright_table(r, SPELL_ASCII);
+    const struct step_table *t = strokewright_limits(r, SPELL_ASCII);
     uint32_t shown = o->limits ? UINT32_MAX : TIGHTEST, applied = 0;
     struct buffer b;
     if (!t)

@@ -35,7 +35,7 @@ struct verb {
 };
 
 extern const struct verb verb_check, verb_build, verb_value, verb_why, verb_compare, verb_meaning, verb_history,
-    verb_uncertainty, verb_tidy, verb_fingerprint, verb_explain;
+    verb_uncertainty, verb_tidy, verb_fingerprint, verb_explain, verb_window;
 
 /* A message of the command's own: "strokewright: ..." on standard error; gives EXIT_USE. */
 int complain(const char *format, ...) PRINTF_LIKE(1, 2);

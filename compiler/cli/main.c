@@ -12,6 +12,7 @@ static const struct verb *const verbs[] = {
     &verb_build,
     &verb_value,
     &verb_why,
+    &verb_window,
     &verb_compare,
     &verb_meaning,
     &verb_history,

@@ -1,6 +1,7 @@
 /* why FILE NAME...: prints how values come about. */
 #include "compiler/review/why.h"
 #include "compiler/cli/cli.h"
+#include "compiler/cli/pages.h"
 
 static int report_unknown(struct strokewright_recipe *r, const char *name)
 {
@@ -29,10 +30,28 @@ static bool read_depth(const char *text, uint32_t *depth)
     return *text && value <= WHY_DEPTH_MOST;
 }
 
-static bool is_dot_file(const char *path)
+static bool ends_in(const char *path, const char *ending)
 {
-    size_t length = strlen(path);
-    return length > 4 && strcmp(path + length - 4, ".dot") == 0;
+    size_t length = strlen(path), end = strlen(ending);
+    return length > end && strcmp(path + length - end, ending) == 0;
+}
+
+/* As a graph, by Graphviz where a picture is wanted. */
+static int write_graph(struct strokewright_recipe *r, struct buffer *dot, const char *path)
+{
+    struct buffer *file = dot, pages[PAGE_COUNT];
+    struct text why = TEXT("");
+    if (ends_in(path, ".svg")) {
+        buffer_putc(dot, 0);
+        const struct pages_request request = {.wanted = 1u << PAGE_GRAPH_SVG, .graph = buffer_text(dot)};
+        for (int i = 0; i < PAGE_COUNT; i++)
+            buffer_init(&pages[i], &r->arena);
+        if (!draw_pages(NULL, &request, pages, &why))
+            return complain("cannot draw the graph: %.*s", TEXT_ARGS(why));
+        file = &pages[PAGE_GRAPH_SVG];
+    }
+    int fault = write_whole(path, buffer_text(file));
+    return fault ? complain("cannot write %s: %s", path, strerror(fault)) : EXIT_CLEAN;
 }
 
 static int print(struct strokewright_recipe *r, const struct why *w, const struct options *o)
@@ -41,8 +60,7 @@ static int print(struct strokewright_recipe *r, const struct why *w, const struc
     buffer_init(&b, &r->arena);
     if (o->graph) {
         why_dot(&b, w);
-        int fault = write_whole(o->graph, buffer_text(&b));
-        return fault ? complain("cannot write %s: %s", o->graph, strerror(fault)) : EXIT_CLEAN;
+        return write_graph(r, &b, o->graph);
     }
     if (o->json)
         why_json(&b, w);
@@ -77,8 +95,10 @@ static int run(const struct options *o)
         return complain("why what? usage: strokewright why FILE NAME ...");
     if (!read_depth(o->depth, &depth))
         return complain("--depth takes a whole number from 0 to %d, not '%s'", WHY_DEPTH_MOST, o->depth);
-    if (o->graph && !is_dot_file(o->graph))
-        return complain("--graph writes the Graphviz language; name a file that ends in .dot, not '%s'", o->graph);
+    if (o->graph && !ends_in(o->graph, ".dot") && !ends_in(o->graph, ".svg"))
+        return complain("--graph draws a picture, or writes the Graphviz language: name a file that ends in .svg or "
+                        ".dot, not '%s'",
+                        o->graph);
     if (o->graph && o->json)
         return complain("why writes JSON or a graph, not both at once");
     struct strokewright_library *library = load_library(o);
@@ -98,7 +118,7 @@ static int run(const struct options *o)
 const struct verb verb_why = {
     "why",
     "show how a value comes about",
-    "[--depth N] [--json | --graph FILE.dot] [--date DATE] [--allow-outside] FILE NAME ...",
+    "[--depth N] [--json | --graph FILE] [--date DATE] [--allow-outside] FILE NAME ...",
     "Shows what values stand on, as a tree: each with its value, its formula as written and with the values put in, "
     "the\n"
     "place and the source it comes from, and below it what it was made of. A value used twice is shown once. Where a\n"
@@ -106,7 +126,7 @@ const struct verb verb_why = {
     "band that is held, its change for each unit of them and over their band.\n\n"
     "  --depth N         levels below each name; 3 when not given\n"
     "  --json            as JSON: the entries, and which needs which\n"
-    "  --graph FILE.dot  write it as a graph in the Graphviz language\n"
+    "  --graph FILE      as a graph: FILE.svg a picture, FILE.dot in the Graphviz language\n"
     "  --date DATE       the day waivers are held against, as 2026-11-25; else SOURCE_DATE_EPOCH, else today\n"
     "  --allow-outside   'use' may name files outside the recipe's folder\n",
     "--depth= --json --graph= --date= --allow-outside",

@@ -9,6 +9,7 @@
 #include "compiler/emit/pages/pages.h"
 #include "runtime/base/buffer.h"
 #include "runtime/step_table.h"
+#include "runtime/window_map.h"
 
 enum reader {                 /* who reads it, which decides its language and spelling */
               READER_PROGRAM, /* English, in ASCII spelling, whatever language is asked for: one form for every script */
@@ -42,5 +43,12 @@ void text_sizes(struct buffer *, const struct step_table *, uint32_t width);
 /* RFC 4180: a head line, CRLF, quotes where needed; one line a setting, one line a tool size. */
 void csv_steps(struct buffer *, const struct step_table *);
 void csv_sizes(struct buffer *, const struct step_table *);
+
+/* ---- the window map (runtime/window_map.h) ------------------------------------------------------------------------- */
+
+/* Over one unknown the tightest limit at some of the points; over two a map of letters with its key. */
+void text_window(struct buffer *, const struct window_map *, uint32_t width);
+/* Over one unknown a line for each point with every limit's margin; over two a line for each cell. */
+void csv_window(struct buffer *, const struct window_map *);
 
 #endif

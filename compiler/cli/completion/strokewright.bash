@@ -5,7 +5,7 @@ _strokewright()
     local word=${COMP_WORDS[COMP_CWORD]} previous=${COMP_WORDS[COMP_CWORD - 1]} verb=${COMP_WORDS[1]} options
     COMPREPLY=()
     if [ "$COMP_CWORD" -eq 1 ]; then
-        COMPREPLY=($(compgen -W 'check build value why compare meaning history uncertainty tidy fingerprint explain --help --version' -- "$word"))
+        COMPREPLY=($(compgen -W 'check build value why window compare meaning history uncertainty tidy fingerprint explain --help --version' -- "$word"))
         return
     fi
     case $verb in
@@ -13,6 +13,7 @@ _strokewright()
     build) options='--out --only --paper --lang --date --allow-outside --help' ;;
     value) options='--json --lang --date --allow-outside --help' ;;
     why) options='--depth --json --graph --date --allow-outside --help' ;;
+    window) options='--out --csv --lang --date --allow-outside --help' ;;
     compare) options='--git --driver --format --all --date --allow-outside --help' ;;
     meaning) options='--help' ;;
     history) options='--json --csv --date --allow-outside --help' ;;
@@ -34,7 +35,7 @@ _strokewright()
         COMPREPLY=($(compgen -W "$(strokewright explain 2>/dev/null | cut -d ' ' -f 1)" -- "$word"))
         return
     fi
-    if [ "$verb" = build ] && [ "$previous" = --out ]; then
+    if [[ $verb == build || $verb == window ]] && [ "$previous" = --out ]; then
         compopt -o dirnames
         return
     fi
@@ -61,7 +62,7 @@ _strokewright()
     fi
     if [ "$verb" = why ] && [ "$previous" = --graph ]; then
         compopt -o filenames
-        COMPREPLY=($(compgen -f -X '!*.dot' -- "$word") $(compgen -d -- "$word"))
+        COMPREPLY=($(compgen -f -X '!*.@(dot|svg)' -- "$word") $(compgen -d -- "$word"))
         return
     fi
     if [[ $word == -* ]]; then

@@ -60,6 +60,8 @@ struct flow_stretch {
 
 /* The whole diagram in the Graphviz language. False when memory runs out. */
 bool flow_dot(struct arena *, const struct step_table *, struct stream *);
+/* Any graph in the Graphviz language as an SVG, laid out and drawn by Graphviz. False when it cannot. */
+bool graph_svg(const char *dot, struct stream *);
 /* A stretch as a picture; NULL with *why when Graphviz fails. */
 const struct picture *flow_picture(struct typesetter *, const struct step_table *, struct flow_stretch,
                                    struct text *why);

@@ -218,3 +218,45 @@ const char *flow_layout(struct flow *f)
     agseterrf(before);
     return fault;
 }
+
+/* ---- any graph ---------------------------------------------------------------------------------------------------- */
+
+/* Graphviz puts its version into a comment; the same graph must give the same bytes wherever it is drawn. */
+static bool put_without_comments(struct stream *out, const char *svg, size_t length)
+{
+    bool good = true;
+    for (const char *at = svg, *end = svg + length; at < end && good;) {
+        bool comment = end - at > 3 && memcmp(at, "<!--", 4) == 0;
+        const char *stop = comment ? strstr(at, "-->") : NULL;
+        if (stop) {
+            at = stop + 3 + (stop[3] == '\n');
+            continue;
+        }
+        const char *next = memchr(at + 1, '<', (size_t)(end - at - 1));
+        next = next ? next : end;
+        good = stream_put(out, at, (size_t)(next - at));
+        at = next;
+    }
+    return good;
+}
+
+bool graph_svg(const char *dot, struct stream *out)
+{
+    bool good = false;
+    agusererrf before = agseterrf(be_quiet);
+    GVC_t *context = gvContextPlugins(plugins, 0);
+    Agraph_t *g = context ? agmemread(dot) : NULL;
+    if (g && gvLayout(context, g, "dot") == 0) {
+        char *svg = NULL;
+        unsigned length = 0;
+        good = gvRenderData(context, g, "svg", &svg, &length) == 0 && put_without_comments(out, svg, length);
+        gvFreeRenderData(svg);
+        gvFreeLayout(context, g);
+    }
+    if (g)
+        agclose(g);
+    if (context)
+        gvFreeContext(context);
+    agseterrf(before);
+    return good;
+}

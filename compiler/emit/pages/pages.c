@@ -4,6 +4,7 @@
 #include "compiler/emit/pages/chart.h"
 #include "compiler/emit/pages/report.h"
 #include "compiler/emit/pages/traveller.h"
+#include "compiler/emit/pages/window.h"
 #include "compiler/said.h"
 
 struct job { /* all that must be released, whatever happens */
@@ -193,11 +194,27 @@ static const char *make_margins(struct job *j, enum page page)
                    margins_words(&j->arena, j->table));
 }
 
+static const char *make_window(struct job *j, enum page page)
+{
+    const struct window_map *m = j->request->window;
+    enum language language = j->request->language;
+    struct buffer b;
+    buffer_init(&b, &j->arena);
+    svg_write(&b, window_picture(&j->typesetter, language, m, CHART_WIDTH), m->title,
+              window_words(&j->arena, language, m));
+    return stream_put(&j->made[page], b.at, b.count) ? NULL : "out of memory";
+}
+
+static const char *make_graph(struct job *j, enum page page)
+{
+    return graph_svg(j->request->graph.at, &j->made[page]) ? NULL : "Graphviz could not draw the graph";
+}
+
 static const char *(*const makers[PAGE_COUNT])(struct job *, enum page) = {
     [PAGE_TRAVELLER] = make_traveller, [PAGE_TOOL_SHEET] = make_tool_sheet, [PAGE_INSPECTION] = make_inspection,
     [PAGE_FLOW_SVG] = make_flow,       [PAGE_FLOW_DOT] = make_dot,          [PAGE_TEMPERATURES_SVG] = make_charts,
     [PAGE_FORCE_SVG] = make_charts,    [PAGE_MOVES_SVG] = make_moves,       [PAGE_MARGINS_SVG] = make_margins,
-    [PAGE_REPORT] = make_report,
+    [PAGE_REPORT] = make_report,       [PAGE_WINDOW_SVG] = make_window,     [PAGE_GRAPH_SVG] = make_graph,
 };
 
 static const char *make_all(struct job *j)

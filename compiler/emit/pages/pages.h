@@ -1,7 +1,7 @@
 /* Pages: what is drawn. Built into strokewright-pages.so, which is opened only when a page is asked for, because
  * loading Cairo, Pango and Graphviz takes ten times as long as checking a recipe.
  *
- * In: a finished step table. Out: the bytes of each page in a buffer of the caller's. The shared object has one entry
+ * In: a finished step table, or a window map or graph, and what is wanted of them. Out: the bytes of each page in a buffer of the caller's. The shared object has one entry
  * point, PAGES_SYMBOL. It keeps no state of its own, but the libraries below it do: call it from one thread at a time,
  * and never close it with dlclose(). */
 #ifndef COMPILER_EMIT_PAGES_PAGES_H
@@ -9,6 +9,7 @@
 
 #include "runtime/base/buffer.h"
 #include "runtime/step_table.h"
+#include "runtime/window_map.h"
 
 enum page {
     PAGE_NONE,
@@ -22,6 +23,8 @@ enum page {
     PAGE_FORCE_SVG,
     PAGE_MOVES_SVG,
     PAGE_MARGINS_SVG,
+    PAGE_WINDOW_SVG, /* of request.window; the step table is not read */
+    PAGE_GRAPH_SVG,  /* of request.graph; likewise */
     PAGE_COUNT
 };
 
@@ -35,6 +38,9 @@ extern const struct paper_size paper_sizes[PAPER_FORMAT_COUNT];
 struct pages_request {
     uint32_t wanted; /* bits by enum page: 1u << PAGE_TRAVELLER */
     enum paper_format paper;
+    const struct window_map *window;
+    enum language language; /* of the window */
+    struct text graph;      /* in the Graphviz language, with a NUL behind it */
 };
 
 /* Fills out[] of the pages wanted, each initialised by the caller. False when something went wrong: *why then says what,
