@@ -88,6 +88,8 @@ struct text culprit_words(struct lowering *l, const struct evaluation *e, uint32
         return TEXT("it takes the logarithm of a number that is not positive");
     case EVAL_NEVER_REACHED:
         return TEXT("the temperature is never reached");
+    case EVAL_LEFT_OPEN:
+        return TEXT("no value was found for what the recipe leaves open");
     case EVAL_OVERFLOW:
         return TEXT("the result is too large to hold");
     default:

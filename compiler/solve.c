@@ -403,9 +403,16 @@ static void report_too_many(struct lowering *l)
     report_help(g, d, "state those that matter least");
 }
 
+void leave_unknowns_open(struct lowering *l)
+{
+    for (uint32_t i = 0; i < l->unknowns.count; i++)
+        l->program.inputs.at[l->unknowns.at[i].input].nominal = NAN;
+}
+
 /* Nothing can be judged by a value nobody chose. */
 static void leave_open(struct limits *m)
 {
+    leave_unknowns_open(m->lowering);
     for (uint32_t i = 0; i < m->results.count; i++) {
         m->results.at[i].verdict = VERDICT_NOT_EVALUATED;
         m->results.at[i].why_not = TEXT("no value was found for what the recipe leaves open");

@@ -22,7 +22,11 @@ struct solutions {
     bool without_waived;       /* with the limits that waivers cover there was none, so these were left out */
 };
 
-/* Waived limits are kept where they can be. limits.today must be set. False when there is nothing to find. scratch is used and left empty. */
+/* Gives the unknowns no value, so that what follows from them has none either and says why. */
+void leave_unknowns_open(struct lowering *);
+
+/* Waived limits are kept where they can be. limits.today must be set. False when there is nothing to find. scratch is used
+ * and left empty. */
 bool solve_unknowns(struct solutions *, struct limits *, struct arena *scratch);
 
 #endif

@@ -73,22 +73,26 @@ void strokewright_refresh(struct strokewright_recipe *r)
     r->steps.evaluated = r->lowering.program.nodes.count;
 }
 
-static void evaluate(struct strokewright_recipe *r)
+static void evaluate(struct strokewright_recipe *r, enum strokewright_depth depth)
 {
     lowering_init(&r->lowering, &r->scope, &r->arena);
     lower_all(&r->lowering);
     limits_lower(&r->limits, &r->lowering);
     r->limits.today = r->library->today;
     steps_prepare(&r->steps, &r->lowering, &r->limits);
-    if (solve_unknowns(&r->solutions, &r->limits, &r->scratch))
+    if (depth >= STROKEWRIGHT_STATED)
+        leave_unknowns_open(&r->lowering);
+    else if (solve_unknowns(&r->solutions, &r->limits, &r->scratch))
         renew_uncertainties(&r->lowering.program);
     r->steps.solutions = &r->solutions;
     strokewright_refresh(r);
     r->evaluated = true;
+    if (depth >= STROKEWRIGHT_STATED)
+        return;
     if (r->solutions.none) /* said; what follows from a value nobody chose is not worth saying */
         return;
     limits_judge(&r->limits, &r->values);
-    if (r->library->depth == STROKEWRIGHT_PROVED)
+    if (depth == STROKEWRIGHT_PROVED)
         limits_prove(&r->limits, &r->values, &r->scratch);
     limits_waive(&r->limits, r->library->today_from);
     report_evaluation(&r->lowering, &r->limits, &r->values);
@@ -113,7 +117,8 @@ static bool is_unsettled(const struct diagnostics *ds)
     return false;
 }
 
-static void compile(struct strokewright_recipe *r, struct text path, struct text bytes, const struct loader *loader)
+static void compile(struct strokewright_recipe *r, enum strokewright_depth depth, struct text path, struct text bytes,
+                    const struct loader *loader)
 {
     sources_init(&r->sources, &r->arena, &r->library->sources);
     diagnostics_init(&r->diagnostics, &r->arena);
@@ -133,15 +138,17 @@ static void compile(struct strokewright_recipe *r, struct text path, struct text
     type_scope(&r->scope);
     steps_check(&r->scope);
     /* A fault of form would make every value that follows from it look faulty too, so values wait until it is mended. */
-    if (!r->diagnostics.errors)
-        evaluate(r);
+    r->sound = !r->diagnostics.errors;
+    if (r->sound && depth < STROKEWRIGHT_READ)
+        evaluate(r, depth);
     changes_check(&r->scope);
     diagnostics_sort(&r->diagnostics);
     r->state = r->diagnostics.errors ? STROKEWRIGHT_FAULTY : STROKEWRIGHT_GOOD;
 }
 
-struct strokewright_recipe *strokewright_compile(const struct strokewright_library *library, struct text path,
-                                                 struct text bytes, const struct loader *loader)
+struct strokewright_recipe *strokewright_compile_to(const struct strokewright_library *library,
+                                                    enum strokewright_depth depth, struct text path, struct text bytes,
+                                                    const struct loader *loader)
 {
     jmp_buf exhausted;
     struct strokewright_recipe *r = calloc(1, sizeof *r);
@@ -153,9 +160,20 @@ struct strokewright_recipe *strokewright_compile(const struct strokewright_libra
     if (setjmp(exhausted))
         r->state = STROKEWRIGHT_NO_MEMORY;
     else
-        compile(r, path, bytes, loader);
+        compile(r, depth, path, bytes, loader);
     r->arena.exhausted = NULL;
     return r;
+}
+
+struct strokewright_recipe *strokewright_compile(const struct strokewright_library *library, struct text path,
+                                                 struct text bytes, const struct loader *loader)
+{
+    return strokewright_compile_to(library, library->depth, path, bytes, loader);
+}
+
+bool strokewright_has_values(const struct strokewright_recipe *r)
+{
+    return r->evaluated && !r->solutions.none;
 }
 
 void strokewright_free(struct strokewright_recipe *r)

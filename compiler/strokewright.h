@@ -12,10 +12,10 @@
 
 #define STROKEWRIGHT_VERSION "0.1.0"
 
-enum strokewright_depth {                      /* how far recipes are worked out */
-                          STROKEWRIGHT_PROVED, /* all of it */
-                          STROKEWRIGHT_VALUES /* limits are judged at the stated values alone: for who asks for values and shows no verdict */
-};
+/* How far recipes are worked out. PROVED: all of it. VALUES: limits are judged at the stated values alone, for who asks for
+ * values and shows no verdict. STATED: what the recipe leaves open is not found and no limit is judged, for who compares
+ * what two recipes state. READ: no values, for who asks what the text says, or for its fingerprint. */
+enum strokewright_depth { STROKEWRIGHT_PROVED, STROKEWRIGHT_VALUES, STROKEWRIGHT_STATED, STROKEWRIGHT_READ };
 
 struct strokewright_library { /* the built-in materials, formulas and limits, parsed and typed */
     struct arena arena;
@@ -46,7 +46,8 @@ struct strokewright_recipe {
     struct solutions solutions; /* of what the recipe leaves to be found */
     struct steps steps;
     struct evaluation values;
-    bool evaluated; /* false when the text was too faulty to give values */
+    bool sound;     /* no fault of form: it can be worked out */
+    bool evaluated; /* it was, see strokewright_depth; what it leaves open may still have no value */
     enum strokewright_state state;
     struct fingerprint fingerprint;
     struct step_table *table[2][LANGUAGE_COUNT]; /* made by strokewright_table(), by print and language */
@@ -61,7 +62,13 @@ void strokewright_library_free(struct strokewright_library *);
 /* path and bytes must outlive the recipe. loader may be NULL: then `use` is a fault. */
 struct strokewright_recipe *strokewright_compile(const struct strokewright_library *, struct text path,
                                                  struct text bytes, const struct loader *);
+/* The same to another depth than the library's. */
+struct strokewright_recipe *strokewright_compile_to(const struct strokewright_library *, enum strokewright_depth,
+                                                    struct text path, struct text bytes, const struct loader *);
 void strokewright_free(struct strokewright_recipe *);
+
+/* Whether there are values to believe: evaluated, and a value was found for all that the recipe leaves open. */
+bool strokewright_has_values(const struct strokewright_recipe *);
 
 /* Values again, after something was asked by name that no evaluation had needed before. */
 void strokewright_refresh(struct strokewright_recipe *);

@@ -100,7 +100,7 @@ static void settle_own(struct run *r, uint32_t i, const struct node_code *n)
         blame(r, i, EVAL_OVERFLOW, n->value);
         break;
     case OP_INPUT:
-        blame(r, i, EVAL_OVERFLOW, value[i]);
+        blame(r, i, isnan(value[i]) ? EVAL_LEFT_OPEN : EVAL_OVERFLOW, value[i]);
         break;
     case OP_DIVIDE:
         if (value[n->b] == 0)

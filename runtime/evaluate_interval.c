@@ -309,6 +309,7 @@ const char *undecided_reason(enum eval_fault fault)
         [EVAL_ABOVE_RANGE] = "the argument may be above the range",
         [EVAL_NEVER_REACHED] = "the temperature may never be reached",
         [EVAL_OVERFLOW] = "the number may be too large",
+        [EVAL_LEFT_OPEN] = "no value was found for what the recipe leaves open",
         [EVAL_BAD_ARGUMENT] = "an argument may be one the function does not take",
     };
     return reasons[fault];

@@ -26,6 +26,7 @@ enum eval_fault { /* why a node has no value */
                   EVAL_ABOVE_RANGE,
                   EVAL_NEVER_REACHED, /* a temperature that the heating or cooling never comes to */
                   EVAL_OVERFLOW,      /* not a finite number */
+                  EVAL_LEFT_OPEN,     /* an input that the recipe leaves open and no value was found for */
                   EVAL_BAD_ARGUMENT   /* negative time, thickness ... */
 };
 

@@ -22,27 +22,43 @@ void against_end(struct against *a)
     arena_free(&a->arena);
 }
 
-static bool judge(struct against *a, struct opened_recipe *old, struct opened_recipe *new)
+static const enum strokewright_depth stated = STROKEWRIGHT_STATED, proved = STROKEWRIGHT_PROVED;
+
+static enum against_answer judge(struct against *a, struct opened_recipe *old, struct opened_recipe *new)
 {
     struct arena arena;
     arena_init(&arena, NULL);
     struct text which = arena_format(&arena, "%s %s", a->file ? "in" : "at", a->name);
-    bool good = compare_against(&arena, old->recipe, new->recipe, which);
-    if (!good)
+    enum against_answer answer = compare_against(&arena, old->recipe, new->recipe, which, old->depth == &proved);
+    if (answer == AGAINST_NO_MEMORY)
         complain("out of memory");
     arena_free(&arena);
-    return good;
+    return answer;
 }
 
-static bool against_file(struct against *a, const struct strokewright_library *library, struct opened_recipe *new,
-                         const struct options *o)
+/* Reads what the recipe is held against. False: it cannot be; *absent: it was not there. */
+static bool open_old(struct against *a, const struct strokewright_library *library, struct opened_recipe *old,
+                     const struct options *o, const enum strokewright_depth *depth, bool *absent)
+{
+    return a->file ? open_recipe_to(old, library, a->name, o, depth)
+                   : open_at_revision(old, library, &a->git, text_of(a->name), TEXT(""), o, depth, absent);
+}
+
+/* What it states is read first; nearly always that is enough. */
+static bool hold(struct against *a, const struct strokewright_library *library, struct opened_recipe *new,
+                 const struct options *o)
 {
     struct opened_recipe old;
-    if (!open_recipe(&old, library, a->name, o))
-        return false;
-    bool good = judge(a, &old, new);
-    close_recipe(&old);
-    return good;
+    const enum strokewright_depth *depths[] = {&stated, &proved};
+    enum against_answer answer = AGAINST_NEEDS_PROOF;
+    for (int i = 0; i < 2 && answer == AGAINST_NEEDS_PROOF; i++) {
+        bool absent = false;
+        if (!open_old(a, library, &old, o, depths[i], &absent))
+            return absent;
+        answer = judge(a, &old, new);
+        close_recipe(&old);
+    }
+    return answer == AGAINST_JUDGED;
 }
 
 /* Nearly every recipe of a repository is what it was, byte for byte, and so is what it uses: then nothing need be worked
@@ -67,23 +83,12 @@ static bool same_bytes(struct against *a, const struct strokewright_recipe *r, c
     return true;
 }
 
-static bool against_revision(struct against *a, const struct strokewright_library *library, struct opened_recipe *new,
-                             const char *path, const struct options *o)
+static bool find_repository(struct against *a, const char *path)
 {
-    struct opened_recipe old;
-    bool absent = false;
-    if (!git_also(&a->git, path)) {
-        git_close(&a->git);
-        if (!git_open(&a->git, &a->arena, path))
-            return false;
-    }
-    if (same_bytes(a, new->recipe, path))
+    if (git_also(&a->git, path))
         return true;
-    if (!open_at_revision(&old, library, &a->git, text_of(a->name), TEXT(""), o, &absent))
-        return absent;
-    bool good = judge(a, &old, new);
-    close_recipe(&old);
-    return good;
+    git_close(&a->git);
+    return git_open(&a->git, &a->arena, path);
 }
 
 bool against_check(struct against *a, const struct strokewright_library *library, struct opened_recipe *new,
@@ -91,5 +96,7 @@ bool against_check(struct against *a, const struct strokewright_library *library
 {
     if (!a->name)
         return true;
-    return a->file ? against_file(a, library, new, o) : against_revision(a, library, new, path, o);
+    if (!a->file && !find_repository(a, path))
+        return false;
+    return (!a->file && same_bytes(a, new->recipe, path)) || hold(a, library, new, o);
 }

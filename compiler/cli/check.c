@@ -32,7 +32,7 @@ static void print_summary(const char *path, const struct strokewright_recipe *r)
 {
     uint32_t errors = r->diagnostics.errors;
     printf("%s: ", path);
-    if (r->evaluated && !r->solutions.none && r->limits.results.count)
+    if (strokewright_has_values(r) && r->limits.results.count)
         print_verdicts(r);
     else if (errors)
         printf("limits are not evaluated until the faults are mended");

@@ -51,11 +51,15 @@ struct opened_recipe {
         struct git *git;  /* at a revision, see git.h; else NULL */
         struct text revision;
     } loading;
+    const enum strokewright_depth *depth; /* how far it is worked out; NULL: as the library says */
     struct strokewright_recipe *recipe;
 };
 
 /* Reads and compiles; diagnostics are printed to standard error. False when the file cannot be read (said already). */
 bool open_recipe(struct opened_recipe *, const struct strokewright_library *, const char *path, const struct options *);
+/* The same to another depth than the library's, which must outlive it. */
+bool open_recipe_to(struct opened_recipe *, const struct strokewright_library *, const char *path,
+                    const struct options *, const enum strokewright_depth *);
 /* Its parts: the arena and the loader; path need not be readable. */
 void begin_recipe(struct opened_recipe *, const char *path, const struct options *);
 /* The second half of it, once the loader is set: path and bytes must outlive the recipe. On failure it is closed. */

@@ -66,8 +66,9 @@ static int compare_files(const struct strokewright_library *library, const struc
 static bool open_new(struct opened_recipe *new, const struct strokewright_library *library, struct git *g,
                      const struct options *o)
 {
-    return o->word_count == 3 ? open_at_revision(new, library, g, text_of(o->words[1]), text_of(o->words[0]), o, NULL)
-                              : open_recipe(new, library, o->words[1], o);
+    return o->word_count == 3
+               ? open_at_revision(new, library, g, text_of(o->words[1]), text_of(o->words[0]), o, NULL, NULL)
+               : open_recipe(new, library, o->words[1], o);
 }
 
 static int compare_revisions(const struct strokewright_library *library, const struct options *o)
@@ -79,7 +80,7 @@ static int compare_revisions(const struct strokewright_library *library, const s
     arena_init(&arena, NULL);
     if (git_open(&git, &arena, o->words[o->word_count - 1])) {
         struct text later = o->word_count == 3 ? text_of(o->words[1]) : TEXT("");
-        if (open_at_revision(&old, library, &git, text_of(o->words[0]), later, o, NULL)) {
+        if (open_at_revision(&old, library, &git, text_of(o->words[0]), later, o, NULL, NULL)) {
             if (open_new(&new, library, &git, o)) {
                 status = compare_opened(old.recipe, new.recipe, o);
                 close_recipe(&new);

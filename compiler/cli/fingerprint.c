@@ -91,13 +91,13 @@ static int run(const struct options *o)
 {
     if (o->word_count != 1)
         return complain("fingerprint of which recipe? usage: strokewright fingerprint FILE");
-    struct strokewright_library *library = load_library(o);
+    struct strokewright_library *library = load_library_of(o, STROKEWRIGHT_READ);
     struct opened_recipe r;
     int status = EXIT_USE;
     if (library && open_recipe(&r, library, o->words[0], o)) {
         /* Of a recipe that cannot be worked out nobody knows what it means; one that breaks a limit means something. */
-        status = r.recipe->evaluated ? EXIT_CLEAN : EXIT_FAULTS;
-        if (r.recipe->evaluated)
+        status = r.recipe->sound ? EXIT_CLEAN : EXIT_FAULTS;
+        if (r.recipe->sound)
             print(r.recipe, o);
         else
             print_diagnostics(&r, o, SEVERITY_ERROR);

@@ -388,7 +388,8 @@ static bool complain_missing(struct git *g, enum git_answer answer, struct text 
 }
 
 bool open_at_revision(struct opened_recipe *o, const struct strokewright_library *library, struct git *g,
-                      struct text revision, struct text named_at, const struct options *options, bool *absent)
+                      struct text revision, struct text named_at, const struct options *options,
+                      const enum strokewright_depth *depth, bool *absent)
 {
     struct text bytes, file = g->file;
     enum git_answer answer = git_read(g, revision, file, &bytes);
@@ -401,7 +402,7 @@ bool open_at_revision(struct opened_recipe *o, const struct strokewright_library
         *absent = answer == GIT_MISSING;
     if (answer != GIT_FOUND)
         return absent && *absent ? false : complain_missing(g, answer, revision);
-    *o = (struct opened_recipe){.loading = {.options = options, .git = g}};
+    *o = (struct opened_recipe){.loading = {.options = options, .git = g}, .depth = depth};
     arena_init(&o->arena, NULL);
     o->loading.revision = arena_text(&o->arena, revision);
     o->loading.root = arena_text(&o->arena, (struct text){file.at, folder_length(file)});

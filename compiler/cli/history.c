@@ -163,7 +163,7 @@ static bool open_commit(struct opened_recipe *r, const struct strokewright_libra
 {
     bool absent = false;
     g->file = c->name;
-    return c->name.len && open_at_revision(r, library, g, c->hash, TEXT(""), o, &absent);
+    return c->name.len && open_at_revision(r, library, g, c->hash, TEXT(""), o, NULL, &absent);
 }
 
 /* What the recipe used at any of its commits belongs to its history. */

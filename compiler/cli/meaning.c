@@ -28,7 +28,7 @@ static int run(const struct options *o)
 {
     if (o->word_count != 1)
         return complain("the meaning of which file? usage: strokewright meaning FILE");
-    struct strokewright_library *library = load_library_of(o, STROKEWRIGHT_VALUES);
+    struct strokewright_library *library = load_library_of(o, STROKEWRIGHT_READ);
     int status = library ? tell(library, o->words[0]) : EXIT_USE;
     strokewright_library_free(library);
     return status;

@@ -181,8 +181,15 @@ void begin_recipe(struct opened_recipe *o, const char *path, const struct option
 bool open_recipe(struct opened_recipe *o, const struct strokewright_library *library, const char *path,
                  const struct options *options)
 {
+    return open_recipe_to(o, library, path, options, NULL);
+}
+
+bool open_recipe_to(struct opened_recipe *o, const struct strokewright_library *library, const char *path,
+                    const struct options *options, const enum strokewright_depth *depth)
+{
     struct text bytes, why = TEXT("");
     begin_recipe(o, path, options);
+    o->depth = depth;
     enum fault fault = read_file(&o->arena, path, &bytes, &why);
     if (fault != (enum fault)LOAD_OK) {
         complain("cannot read %s: %.*s", path, TEXT_ARGS(why));
@@ -195,7 +202,8 @@ bool open_recipe(struct opened_recipe *o, const struct strokewright_library *lib
 bool compile_opened(struct opened_recipe *o, const struct strokewright_library *library, struct text path,
                     struct text bytes)
 {
-    o->recipe = strokewright_compile(library, path, bytes, &o->loader);
+    enum strokewright_depth depth = o->depth ? *o->depth : library->depth;
+    o->recipe = strokewright_compile_to(library, depth, path, bytes, &o->loader);
     if (o->recipe && o->recipe->state != STROKEWRIGHT_NO_MEMORY)
         return true;
     complain("out of memory while reading %.*s", TEXT_ARGS(path));

@@ -58,7 +58,7 @@ static void begin_side(struct matcher *m, struct side *side, struct strokewright
         .revision = head_of(m, side, "revision"),
         .date = head_of(m, side, "date"),
         .status = head_of(m, side, "status"),
-        .evaluated = r->evaluated,
+        .evaluated = strokewright_has_values(r),
         .errors = r->diagnostics.errors,
         .warnings = r->diagnostics.warnings,
         .fault = first_fault(m, side),
@@ -116,6 +116,14 @@ static int by_importance(const void *a, const void *b)
     return (x->order > y->order) - (x->order < y->order);
 }
 
+static bool is_unsettled(const struct strokewright_recipe *r)
+{
+    for (uint32_t i = 0; i < r->diagnostics.all.count; i++)
+        if (r->diagnostics.all.at[i]->fault == FAULT_conflict_marker)
+            return true;
+    return false;
+}
+
 static struct comparison *compare(struct matcher *m, struct strokewright_recipe *old, struct strokewright_recipe *new,
                                   bool follow)
 {
@@ -123,9 +131,12 @@ static struct comparison *compare(struct matcher *m, struct strokewright_recipe 
     begin_side(m, &m->old, old, &out->old);
     begin_side(m, &m->new, new, &out->new);
     m->evaluated = old->evaluated && new->evaluated;
-    match_items(m);
-    compare_stated(m);
-    if (m->evaluated && follow)
+    bool settled = !is_unsettled(old) && !is_unsettled(new);
+    if (settled) {
+        match_items(m);
+        compare_stated(m);
+    }
+    if (out->old.evaluated && out->new.evaluated &&follow)
         compare_follows(m);
     if (out->rows.count)
         qsort(out->rows.at, out->rows.count, sizeof *out->rows.at, by_importance);
@@ -134,6 +145,8 @@ static struct comparison *compare(struct matcher *m, struct strokewright_recipe 
     note_broken(m, &out->old, "old");
     note_broken(m, &out->new, "new");
     note_cause(m);
+    if (!settled)
+        *add_note(m) = TEXT("Of two versions that are not merged nobody knows which holds, so nothing was compared");
     /* What cannot be worked out means nothing, so it is the same only when every word is. */
     out->same =
         !out->rows.count && (m->evaluated || text_same(strokewright_fingerprint(old), strokewright_fingerprint(new)));

@@ -81,11 +81,17 @@ const struct comparison *compare_statements(struct arena *, struct strokewright_
 /* "4 statements differ; 1 verdict changed, for the worse; 12 values moved", or that they mean the same. */
 struct text compare_summary(struct arena *, const struct comparison *);
 
+enum against_answer {
+    AGAINST_JUDGED,
+    AGAINST_NO_MEMORY,
+    AGAINST_NEEDS_PROOF /* only what follows can tell, and `before` was not worked out so far: nothing was reported */
+};
+
 /* Faults of revision discipline go to the diagnostics of `after`: what it means differs from `before` and the revision does
- * not, or goes back. `against` says which `before` is: "at HEAD~1", "in
- * lid-b.recipe". False when memory ran out. */
-bool compare_against(struct arena *, struct strokewright_recipe *before, struct strokewright_recipe *after,
-                     struct text against);
+ * not, or goes back. `against` says which `before` is: "at HEAD~1", "in lid-b.recipe". That `before` is worked out to
+ * STROKEWRIGHT_STATED is enough but where a file that is used was changed. */
+enum against_answer compare_against(struct arena *, struct strokewright_recipe *before,
+                                    struct strokewright_recipe *after, struct text against, bool proved);
 
 /* "line 31" in the new recipe's own file, "old line 31", "shop/press-bay.recipe:12"; empty when it stands nowhere. */
 struct text compare_place(struct arena *, const struct comparison *, const struct compare_row *);

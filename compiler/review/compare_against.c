@@ -58,21 +58,25 @@ static const struct compare_row *first_that_counts(const struct comparison *c, u
 }
 
 /* What follows is worked out only where nothing but it can decide: a file that is used was changed. */
-static bool judge_unchanged(struct arena *arena, struct strokewright_recipe *old, struct strokewright_recipe *new,
-                            struct text against)
+static enum against_answer judge_unchanged(struct arena *arena, struct strokewright_recipe *old,
+                                           struct strokewright_recipe *new, struct text against, bool proved)
 {
     uint32_t count;
+    if (text_same(strokewright_fingerprint(old), strokewright_fingerprint(new)))
+        return AGAINST_JUDGED;
     const struct comparison *c = compare_statements(arena, old, new);
     if (!c || only_asides(c))
-        return c;
+        return c ? AGAINST_JUDGED : AGAINST_NO_MEMORY;
     const struct compare_row *first = first_that_counts(c, &count);
+    if (!first && !proved)
+        return AGAINST_NEEDS_PROOF;
     if (!first) {
         c = compare_recipes(arena, old, new);
         first = c ? first_that_counts(c, &count) : NULL;
     }
     if (first)
         report_unchanged(new, c, against, first, count);
-    return c;
+    return c ? AGAINST_JUDGED : AGAINST_NO_MEMORY;
 }
 
 static void report_back(struct strokewright_recipe *new, struct text was, struct text is, struct text against)
@@ -94,19 +98,21 @@ static struct text revision_of(struct strokewright_recipe *r)
     return t && p->value && node_kind(t, p->value) == NODE_TEXT ? text_piece(s->arena, t, p->value, 0) : TEXT("");
 }
 
-bool compare_against(struct arena *arena, struct strokewright_recipe *old, struct strokewright_recipe *new,
-                     struct text against)
+enum against_answer compare_against(struct arena *arena, struct strokewright_recipe *old,
+                                    struct strokewright_recipe *new, struct text against, bool proved)
 {
     jmp_buf exhausted;
-    bool volatile good = true;
+    enum against_answer volatile answer = AGAINST_JUDGED;
     struct text was = revision_of(old), is = revision_of(new);
     if (!was.len || !is.len)
-        return true;
+        return answer;
     if (text_same(was, is))
-        good = judge_unchanged(arena, old, new, against);
+        answer = judge_unchanged(arena, old, new, against, proved);
+    if (answer != AGAINST_JUDGED)
+        return answer;
     new->arena.exhausted = &exhausted;
     if (setjmp(exhausted))
-        good = false;
+        answer = AGAINST_NO_MEMORY;
     else {
         if (revision_order(was, is) == 1)
             report_back(new, was, is, against);
@@ -114,5 +120,5 @@ bool compare_against(struct arena *arena, struct strokewright_recipe *old, struc
     }
     new->arena.exhausted = NULL;
     new->state = new->diagnostics.errors ? STROKEWRIGHT_FAULTY : STROKEWRIGHT_GOOD;
-    return good;
+    return answer;
 }

@@ -33,7 +33,7 @@ struct matcher {
     struct side old, new;
     struct names_table names; /* of both sides, so that names compare as numbers */
     struct comparison *out;
-    bool evaluated; /* both sides have values */
+    bool evaluated; /* both sides have values for what they state */
 };
 
 void match_items(struct matcher *); /* fills both sides */

@@ -104,6 +104,14 @@ sed -i 's/revision  *= "C"/revision = "B"/; /^change/,/^}/d' elsewhere/river-lid
 expect 'the revision goes back' 1 'was C at HEAD.*revision-goes-back' "$tool" check --against HEAD --allow-outside elsewhere/river-lid.recipe
 git checkout -q elsewhere
 
+sed -i 's/temperature = find .*/temperature = 200 degC +\/- 4 K/' elsewhere/river-lid.recipe
+expect 'what was found, stated' 1 'tool die, temperature: find .* -> 200 degC.*|revision-unchanged' "$tool" check --against HEAD --allow-outside elsewhere/river-lid.recipe
+git checkout -q elsewhere && sed -i 's/150 degC .. 200 degC/150 degC .. 190 degC/' elsewhere/river-lid.recipe
+expect 'another range to find in' 1 'revision-unchanged' "$tool" check --against HEAD --allow-outside elsewhere/river-lid.recipe
+git checkout -q elsewhere && sed -i 's/hold  *= 1.2 s/hold = 1200 ms/; s/0.50 mm +\/- 0.02 mm/0.50 mm +\/- 4 %/' elsewhere/river-lid.recipe
+expect 'the same in other units' 0 '0 errors' "$tool" check --against HEAD --allow-outside elsewhere/river-lid.recipe
+git checkout -q elsewhere
+
 # The history of a value: through a renaming, through a revision that is broken, moved by the shop's file, uncommitted.
 mkdir "$scratch/second" && cd "$scratch/second" && git init -q . && mkdir shop
 cp "$here/recipes/demo/shop/press-bay.recipe" shop/ && cp "$here/tests/revisions/lid-b.recipe" lid.recipe && commit 2026-08-17
