@@ -250,6 +250,15 @@ static void leave_open(struct viewing *v, struct input *before)
     }
 }
 
+/* Where no value was found, the map is drawn in the middle of the ranges that are not drawn. */
+static void take_middles(struct lowering *l)
+{
+    for (uint32_t i = 0; i < l->unknowns.count; i++) {
+        const struct unknown *u = &l->unknowns.at[i];
+        l->program.inputs.at[u->input].nominal = u->low + (u->high - u->low) / 2;
+    }
+}
+
 void window_fill(struct window_map *map, struct limits *m, const struct solutions *found,
                  const struct window_request *request, struct arena *scratch)
 {
@@ -260,6 +269,8 @@ void window_fill(struct window_map *map, struct limits *m, const struct solution
                         .unknowns = {.count = request->count},
                         .request = request};
     struct input before[WINDOW_AXES];
+    if (found->none)
+        take_middles(m->lowering);
     leave_open(&v, before);
     map->axes = request->count;
     for (uint32_t k = 0; k < request->count; k++)
@@ -275,5 +286,7 @@ void window_fill(struct window_map *map, struct limits *m, const struct solution
     give_letters(&v);
     for (uint32_t k = 0; k < request->count; k++)
         *input_of(&v, k) = before[k];
+    if (found->none)
+        leave_unknowns_open(m->lowering);
     arena_free(scratch);
 }
