@@ -71,9 +71,26 @@ with Browser() as browser:
     with open(f"{folder}/printed.pdf", "wb") as file:
         file.write(page.pdf())
     text = subprocess.run(["pdftotext", "-layout", f"{folder}/printed.pdf", "-"], capture_output=True, text=True).stdout
-    for word in ("Lid, river-level logger", "DANGER", "168.468 mm", "corner cracking", "blank.reached"):
+    for word in ("Lid, river-level logger", "DANGER", "168.468 mm", "corner cracking", "Why these limits"):
         check(f"printed: {word}", word in text)
+    check("printed: headings come again where a table goes on", text.count("Must be") >= 2, text.count("Must be"))
+    check("printed: what is folded is not", "blank.reached" not in text and "In words" not in text)
+    page.value("document.getElementById('values').open = true")
+    with open(f"{folder}/printed.pdf", "wb") as file:
+        file.write(page.pdf())
+    opened = subprocess.run(["pdftotext", f"{folder}/printed.pdf", "-"], capture_output=True, text=True).stdout
+    check("printed: what was opened is", "blank.reached" in opened)
     check("printed: no controls", "Print" not in text.split("\n")[0:12])
+    page.close()
+
+    # On a dark screen a picture has the screen's inks: light lines on a light band would not be seen.
+    page = browser.page(f"{folder}/en/report.html", dark=True)
+    fixed = page.value("[...document.querySelectorAll('.figure [fill], .figure [stroke]')].filter(e => "
+                       "/^#/.test(e.getAttribute('fill') || '') || /^#/.test(e.getAttribute('stroke') || '')).length")
+    check("dark: charts have the page's inks", fixed == 0, fixed)
+    unpainted = page.value("[...document.querySelectorAll('.figure [class*=f-]')].filter(e => "
+                           "getComputedStyle(e).fill === 'rgb(0, 0, 0)').length")
+    check("dark: every ink has its colour", unpainted == 0, unpainted)
     page.close()
 
     page = browser.page(f"{folder}/de/report.html")

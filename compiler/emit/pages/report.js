@@ -47,10 +47,11 @@
   print.addEventListener('click', function () { window.print(); });
   document.querySelector('nav').appendChild(print);
 
-  // What is folded away is printed too, and folded again.
+  // The reasons of the limits are printed too, and folded again. The long list of values, and pictures in words beside the
+  // pictures, are printed where the reader has opened them.
   var folded = [];
   window.addEventListener('beforeprint', function () {
-    folded = Array.prototype.slice.call(document.querySelectorAll('details:not([open])'));
+    folded = Array.prototype.slice.call(document.querySelectorAll('details#reasons:not([open])'));
     folded.forEach(function (d) { d.open = true; });
   });
   window.addEventListener('afterprint', function () {
