@@ -9,6 +9,7 @@ enum {
     LEVELS_ONE = 7, /* a 128th of the range for one unknown, fewer where there are more */
     LEVELS_TWO = 5,
     LEVELS_THREE = 4,
+    LEVELS_MORE = 3,      /* finer by so much where that finds nothing: a wide range, held tightly */
     MOST_CANDIDATES = 24, /* points looked at for the most margin */
     MOST_TRIED = 100,     /* points tried where no cell as a whole will do */
     MOST_NAMED = 4        /* limits named in a message */
@@ -323,11 +324,22 @@ static bool try_open_cells(struct solving *s, struct feasible *f)
     return any_feasible(f);
 }
 
+static bool any_open(const struct feasible *f)
+{
+    for (uint32_t i = 0; i < f->cells.count; i++)
+        if (!f->cells.at[i].refuted)
+            return true;
+    return false;
+}
+
 static struct feasible look(struct solving *s)
 {
+    struct feasible f;
+    uint32_t levels = levels_of(s->unknowns.count), most = levels + LEVELS_MORE;
     s->claims = limit_provers(s->limits, &s->unknowns, s->out->without_waived, s->scratch);
-    struct feasible f =
-        feasible_set(s->scratch, s->claims.at, s->claims.count, &s->unknowns, levels_of(s->unknowns.count), &s->shared);
+    do
+        f = feasible_set(s->scratch, s->claims.at, s->claims.count, &s->unknowns, levels, &s->shared);
+    while (!any_feasible(&f) && any_open(&f) && ++levels <= most);
     s->out->none = !any_feasible(&f) && !try_open_cells(s, &f);
     return f;
 }

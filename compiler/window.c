@@ -187,7 +187,8 @@ static void tell_lines(struct viewing *v)
 static void add_cells(struct viewing *v)
 {
     struct shared_cells shared = shared_cells_new(v->scratch, &v->lowering->program);
-    struct feasible f = feasible_set(v->scratch, v->provers.at, v->provers.count, &v->unknowns, WINDOW_LEVELS, &shared);
+    struct feasible f = feasible_set(v->scratch, v->provers.at, v->provers.count, &v->unknowns,
+                                     v->unknowns.count == 1 ? LEVELS_ALONE : LEVELS_TOGETHER, &shared);
     for (uint32_t i = 0; i < f.cells.count; i++) {
         const struct cell *c = &f.cells.at[i];
         struct window_cell *out = ARRAY_PUSH(v->lowering->arena, &v->map->cells);
@@ -273,6 +274,7 @@ void window_fill(struct window_map *map, struct limits *m, const struct solution
         take_middles(m->lowering);
     leave_open(&v, before);
     map->axes = request->count;
+    map->without_waived = found->without_waived;
     for (uint32_t k = 0; k < request->count; k++)
         fill_axis(&v, k, found);
     name_others(&v, found);

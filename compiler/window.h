@@ -10,7 +10,8 @@
 #include "compiler/solve.h"
 #include "runtime/window_map.h"
 
-enum { WINDOW_AXES = 2, POINTS_ALONE = 49, POINTS_TOGETHER = 33, WINDOW_LEVELS = 8 };
+enum { WINDOW_AXES = 2, POINTS_ALONE = 49, POINTS_TOGETHER = 33 };
+enum { LEVELS_ALONE = 11, LEVELS_TOGETHER = 8 }; /* how often a range is halved: 256 by 256 cells over two */
 
 struct window_request {
     uint32_t count;                /* 1 or 2 */

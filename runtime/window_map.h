@@ -40,8 +40,9 @@ struct window_map {
     struct text title, part, revision, fingerprint;
     uint32_t axes; /* 1 or 2 */
     struct window_axis axis[2];
-    bool proved_lines;  /* margins are proved; else they are told to first order in the tolerances */
-    struct text others; /* "sheet.width = 129 mm": unknowns that are not drawn; may be empty */
+    bool proved_lines;   /* margins are proved; else they are told to first order in the tolerances */
+    bool without_waived; /* limits that are waived were left out */
+    struct text others;  /* "sheet.width = 129 mm": unknowns that are not drawn; may be empty */
     ARRAY(struct window_line) lines;
     ARRAY(struct window_cell) cells; /* cover the ranges, without overlap */
 };

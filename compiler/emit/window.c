@@ -174,7 +174,7 @@ void text_window(struct buffer *b, const struct window_map *m, uint32_t width)
         put_axis(b, &m->axis[k], width);
     if (m->others.len)
         print_wrapped(b, arena_format(b->arena, "with %.*s", TEXT_ARGS(plain_text(b->arena, m->others))), width, 0, 2);
-    buffer_printf(b, "every limit is proved in %.*s %% of it\n\n",
+    buffer_printf(b, "every limit%s is proved in %.*s %% of it\n\n", m->without_waived ? " but those waived" : "",
                   TEXT_ARGS(number_fixed(b->arena, 100 * proved_share(m), 1)));
     if (m->axes == 1)
         put_line_table(b, m, width);

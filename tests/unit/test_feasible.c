@@ -148,6 +148,65 @@ START_TEST(meets_a_jump)
 }
 END_TEST
 
+/* A random program of two unknowns and some held inputs, with quotients, choices and what stands at the stated values. */
+static uint32_t random_value(void)
+{
+    uint32_t pool[40], count = 0;
+    pool[count++] = unknown(1, 3);
+    pool[count++] = unknown(2, 5);
+    for (int i = 0; i < 5; i++)
+        pool[count++] = held(1 + 0.1 * i, 1.3 + 0.1 * i);
+    while (count < 40) {
+        static const enum op ops[] = {OP_ADD, OP_SUBTRACT, OP_MULTIPLY, OP_DIVIDE, OP_LESS, OP_NOMINAL};
+        enum op op = ops[rand() % 6];
+        uint32_t a = pool[rand() % (int)count], b = pool[rand() % (int)count];
+        if (op == OP_LESS)
+            pool[count++] = program_node(&p, OP_SELECT, node(OP_LESS, a, b), a, b, 0);
+        else
+            pool[count++] = op == OP_NOMINAL ? program_node(&p, op, a, 0, 0, 0) : node(op, a, b);
+    }
+    return pool[count - 1];
+}
+
+static bool same_cells(const struct feasible *a, const struct feasible *b)
+{
+    bool same = a->cells.count == b->cells.count;
+    for (uint32_t i = 0; same && i < a->cells.count; i++) {
+        const struct cell *x = &a->cells.at[i], *y = &b->cells.at[i];
+        same = x->feasible == y->feasible && x->refuted == y->refuted && x->at[0].low == y->at[0].low &&
+               x->at[1].high == y->at[1].high;
+    }
+    return same;
+}
+
+/* A pass that all claims share tells each of them what its own would, also where something has no value. */
+START_TEST(shares_a_pass)
+{
+    uint32_t proved = 0, refuted = 0;
+    srand(7);
+    for (int round = 0; round < 200; round++) {
+        end();
+        begin();
+        uint32_t a = random_value();
+        unknowns.count = 2; /* the second value's unknowns are the first's */
+        uint32_t b = node(OP_MULTIPLY, a, a), c = node(OP_ADD, a, held(0, 1)), d = node(OP_SUBTRACT, number(9), a);
+        struct prover own[] = {claim(a, number(-2)), claim(b, number(0.5)), claim(c, number(-3)), claim(d, number(1))};
+        struct prover sharing[4];
+        memcpy(sharing, own, sizeof own);
+        struct shared_cells shared = shared_cells_new(&arena, &p);
+        struct feasible apart = feasible_set(&arena, own, 4, &unknowns, 3, NULL),
+                        together = feasible_set(&arena, sharing, 4, &unknowns, 3, &shared);
+        ck_assert_msg(same_cells(&apart, &together), "round %d", round);
+        for (uint32_t i = 0; i < apart.cells.count; i++) {
+            proved += apart.cells.at[i].feasible;
+            refuted += apart.cells.at[i].refuted;
+        }
+    }
+    ck_assert_uint_gt(proved, 300);
+    ck_assert_uint_gt(refuted, 300);
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("feasible");
@@ -160,6 +219,7 @@ int main(void)
     tcase_add_test(c, refutes_what_holds_nowhere);
     tcase_add_test(c, leaves_out_what_reads_no_unknown);
     tcase_add_test(c, meets_a_jump);
+    tcase_add_test(c, shares_a_pass);
     suite_add_tcase(suite, c);
     SRunner *runner = srunner_create(suite);
     srunner_run_all(runner, CK_NORMAL);

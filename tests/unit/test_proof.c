@@ -59,6 +59,20 @@ static double worst_of(uint32_t input)
 
 /* ---- decided by hand --------------------------------------------------------------------------------------------- */
 
+/* A band has a worst corner at either end: the one nearer to its end counts, and it is met whether it is broken or not. */
+START_TEST(meets_the_least_of_a_band)
+{
+    uint32_t x = held(1, 2), y = held(-0.5, 0.5), at = node(OP_ADD, x, y), low = number(0), high = number(2.25);
+    struct claim c = {.truth = node(OP_AND, node(OP_LESS_EQUAL, low, at), node(OP_LESS_EQUAL, at, high)),
+                      .compared = {at, low, high, at}};
+    const uint32_t sides[] = {node(OP_SUBTRACT, at, low), node(OP_SUBTRACT, high, at)};
+    c.margin = program_call(&p, FUNCTION_min, sides, 2, 0);
+    prove_it(c, 50);
+    ck_assert(least_met(&r) == -0.25);
+    ck_assert(worst_of(0) == 2 && worst_of(1) == 0.5);
+}
+END_TEST
+
 START_TEST(proves_what_holds_everywhere)
 {
     uint32_t x = held(1, 2), y = held(3, 5);
@@ -277,6 +291,7 @@ int main(void)
     TCase *c = tcase_create("proof");
     tcase_add_checked_fixture(c, begin, end);
     tcase_set_timeout(c, 60);
+    tcase_add_test(c, meets_the_least_of_a_band);
     tcase_add_test(c, proves_what_holds_everywhere);
     tcase_add_test(c, knows_what_cancels);
     tcase_add_test(c, breaks_where_one_corner_is_beyond);
