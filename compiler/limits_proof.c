@@ -76,18 +76,27 @@ static struct text undecided_words(struct limits *m, const struct prover *p, con
                         undecided_reason(proof->fault));
 }
 
-struct proving { /* what is used for one limit after another */
-    struct cone_marks marks;
-    struct interval_gradient *over; /* the whole box, or NULL */
-    struct arena *scratch;
+enum { GROUP = 16, CLAIM_NODES = 7 };
+
+/* Limits proved together: a program of what they all rest on, and one pass of it over the whole box. Groups are small, so
+ * that what is held there is few, and the cost grows with the recipe, not with its square. */
+struct group {
+    uint32_t count;
+    uint32_t result[GROUP];
+    struct claim claim[GROUP]; /* in the numbers of the group's program */
+    struct cone cone;
+    struct cone_marks marks; /* of that program */
+    struct interval_gradient over;
 };
 
-static void prove_one(struct limits *m, struct limit_result *r, struct proving *with, const struct evaluation *e)
+static void prove_one(struct limits *m, struct group *g, uint32_t k, struct arena *scratch, const struct evaluation *e)
 {
+    struct limit_result *r = &m->results.at[g->result[k]];
     bool applied = r->verdict == VERDICT_HOLDS;
-    struct prover p = prover_new(with->scratch, &m->lowering->program, &with->marks, &r->claim);
-    p.shared = with->over;
+    struct prover p = prover_new(scratch, &g->cone.program, &g->marks, &g->claim[k]);
+    p.shared = &g->over;
     struct proof proof = prove(&p, PROOF_BUDGET, PROOF_FINER);
+    proof.culprit = g->cone.node[proof.culprit];
     switch (proof.state) {
     case PROOF_HOLDS:
     case PROOF_IDLE:
@@ -132,32 +141,47 @@ static bool is_to_prove(const struct limit_result *r)
     return r->claim.truth && (r->verdict == VERDICT_HOLDS || r->verdict == VERDICT_NOT_APPLICABLE);
 }
 
-/* All that claims rest on, over the whole box, once for all of them. */
-static struct interval_gradient *pass_over_box(struct limits *m)
+static uint32_t *nodes_of_claim(struct claim *c, uint32_t *at)
 {
-    struct arena *a = m->lowering->arena;
-    const struct program *p = &m->lowering->program;
-    struct interval_gradient *over = shared_pass_new(a, p);
-    if (!over)
-        return NULL;
-    bool *wanted = ARENA_ARRAY(a, p->nodes.count, bool);
-    for (uint32_t i = 0; i < m->results.count; i++)
-        if (is_to_prove(&m->results.at[i]))
-            mark_claim(&m->results.at[i].claim, wanted);
-    program_needs_of_marked(p, wanted);
-    evaluate_interval_gradient(over, p, program_box(a, p), wanted);
-    return over;
+    uint32_t nodes[CLAIM_NODES] = {c->when,        c->truth,       c->margin,     c->compared[0],
+                                   c->compared[1], c->compared[2], c->compared[3]};
+    memcpy(at, nodes, sizeof nodes);
+    return at + CLAIM_NODES;
+}
+
+static struct claim claim_of_nodes(const uint32_t *at, bool strict)
+{
+    return (struct claim){at[0], at[1], at[2], strict, {at[3], at[4], at[5], at[6]}};
+}
+
+/* The next limits to be proved, from *next on. */
+static bool take_group(struct limits *m, struct cone_marks *marks, struct arena *arena, uint32_t *next, struct group *g)
+{
+    uint32_t nodes[GROUP * CLAIM_NODES], *end = nodes;
+    g->count = 0;
+    for (; *next < m->results.count && g->count < GROUP; ++*next)
+        if (is_to_prove(&m->results.at[*next])) {
+            g->result[g->count++] = *next;
+            end = nodes_of_claim(&m->results.at[*next].claim, end);
+        }
+    if (!g->count)
+        return false;
+    g->cone = cone_of(arena, &m->lowering->program, marks, nodes, (uint32_t)(end - nodes));
+    for (uint32_t k = 0; k < g->count; k++)
+        g->claim[k] = claim_of_nodes(nodes + k * CLAIM_NODES, m->results.at[g->result[k]].claim.strict);
+    g->marks = cone_marks_new(arena, &g->cone.program);
+    g->over = interval_gradient_new(arena, &g->cone.program);
+    evaluate_interval_gradient(&g->over, &g->cone.program, program_box(arena, &g->cone.program), NULL);
+    return true;
 }
 
 void limits_prove(struct limits *m, const struct evaluation *e, struct arena *scratch)
 {
-    struct proving with = {.marks = cone_marks_new(m->lowering->arena, &m->lowering->program),
-                           .over = pass_over_box(m),
-                           .scratch = scratch};
-    for (uint32_t i = 0; i < m->results.count; i++) {
-        if (!is_to_prove(&m->results.at[i]))
-            continue;
-        prove_one(m, &m->results.at[i], &with, e);
+    struct cone_marks marks = cone_marks_new(m->lowering->arena, &m->lowering->program);
+    struct group g;
+    for (uint32_t next = 0; take_group(m, &marks, scratch, &next, &g);) {
+        for (uint32_t k = 0; k < g.count; k++)
+            prove_one(m, &g, k, scratch, e);
         arena_free(scratch);
     }
 }

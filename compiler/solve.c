@@ -174,26 +174,58 @@ static void choose_first(struct solving *s, const struct feasible *f, double *ch
         memcpy(chosen, round, sizeof round);
 }
 
-/* By margin: of some feasible cells, evenly taken, the one whose tightest limit has most. */
+struct best_point {
+    double *margins, *best; /* by claim, the tightest first; best NULL: none yet */
+    double *chosen;
+};
+
+/* Takes a point when all is proved there, with more margin than where it was best so far. */
+static void try_candidate(struct solving *s, const struct cell *c, struct best_point *b)
+{
+    double exact[MOST_UNKNOWNS], round[MOST_UNKNOWNS];
+    points_of(s, c, exact, round);
+    const double *at = proved_at(s, round, b->margins) ? round : exact;
+    if ((at == exact && !proved_at(s, exact, b->margins)) ||
+        (b->best && !has_more_margin(b->margins, b->best, s->claims.count)))
+        return;
+    b->best = b->best ? b->best : ARENA_ARRAY(s->scratch, s->claims.count, double);
+    memcpy(b->best, b->margins, s->claims.count * sizeof *b->best);
+    memcpy(b->chosen, at, s->unknowns.count * sizeof *b->chosen);
+}
+
+/* The n-th of a cell's pieces, cut into as many along each unknown. */
+static struct cell piece_of(const struct solving *s, const struct cell *c, uint32_t along, uint32_t n)
+{
+    struct cell piece = *c;
+    for (uint32_t k = 0; k < s->unknowns.count; k++, n /= along) {
+        double width = (c->at[k].high - c->at[k].low) / along, low = c->at[k].low + (n % along) * width;
+        piece.at[k] = interval_of(low, low + width);
+    }
+    return piece;
+}
+
+/* By margin: of points evenly taken in the feasible cells, the one whose tightest limit has most. */
 static void choose_widest(struct solving *s, const struct feasible *f, double *chosen)
 {
-    uint32_t good = 0, seen = 0;
-    double exact[MOST_UNKNOWNS], round[MOST_UNKNOWNS];
-    double *best = NULL, *margins = ARENA_ARRAY(s->scratch, s->claims.count, double);
+    uint32_t good = 0, seen = 0, along = 1, pieces = 1;
+    struct best_point b = {.margins = ARENA_ARRAY(s->scratch, s->claims.count, double), .chosen = chosen};
     for (uint32_t i = 0; i < f->cells.count; i++)
         good += f->cells.at[i].feasible;
+    while (good && good * pieces < MOST_CANDIDATES) {
+        along++;
+        pieces = 1;
+        for (uint32_t k = 0; k < s->unknowns.count; k++)
+            pieces *= along;
+    }
     uint32_t every = (good + MOST_CANDIDATES - 1) / MOST_CANDIDATES;
     for (uint32_t i = 0; i < f->cells.count; i++) {
         if (!f->cells.at[i].feasible || seen++ % every)
             continue;
-        points_of(s, &f->cells.at[i], exact, round);
-        const double *at = proved_at(s, round, margins) ? round : exact;
-        if ((at == exact && !proved_at(s, exact, margins)) ||
-            (best && !has_more_margin(margins, best, s->claims.count)))
-            continue;
-        best = best ? best : ARENA_ARRAY(s->scratch, s->claims.count, double);
-        memcpy(best, margins, s->claims.count * sizeof *best);
-        memcpy(chosen, at, s->unknowns.count * sizeof *chosen);
+        try_candidate(s, &f->cells.at[i], &b); /* the middle, unless another place is better */
+        for (uint32_t n = 0; pieces > 1 && n < pieces; n++) {
+            struct cell piece = piece_of(s, &f->cells.at[i], along, n);
+            try_candidate(s, &piece, &b);
+        }
     }
 }
 

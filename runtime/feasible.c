@@ -52,12 +52,11 @@ static bool is_refuted(struct prover *r)
 
 enum cell_state { CELL_PROVED, CELL_OPEN, CELL_REFUTED };
 
-/* A wide cell is better cut than searched: only the finest get the whole budget. */
-static enum cell_state claim_over(struct covering *f, uint32_t claim, const struct interval *at, bool finest)
+static enum cell_state claim_over(struct covering *f, uint32_t claim, const struct interval *at, uint32_t budget)
 {
     struct prover *r = &f->provers[claim];
     prover_at_cell(r, f->unknowns, at);
-    struct proof proof = prove(r, finest ? CELL_BUDGET : COARSE_BUDGET, 0);
+    struct proof proof = prove(r, budget, 0);
     if (proof.state == PROOF_HOLDS || proof.state == PROOF_IDLE)
         return CELL_PROVED;
     return proof.state == PROOF_BROKEN && is_refuted(r) ? CELL_REFUTED : CELL_OPEN;
@@ -72,21 +71,75 @@ static void add_cell(struct covering *f, const struct interval *at, bool feasibl
     c->blocker = blocker;
 }
 
-/* The unknown whose share of its range is widest; UINT32_MAX when all are as fine as asked. */
-static uint32_t widest(const struct covering *f, const struct interval *at)
+/* ---- where to cut ------------------------------------------------------------------------------------------------ */
+
+static double share_of_range(const struct covering *f, const struct interval *at, uint32_t k)
+{
+    struct interval all = f->unknowns->range[k];
+    return (at[k].high - at[k].low) / (all.high - all.low);
+}
+
+static bool may_cut(const struct covering *f, const struct interval *at, uint32_t k)
+{
+    return share_of_range(f, at, k) > 1.5 / (double)(1u << f->levels);
+}
+
+/* How much an input's width moves a node. */
+static double move_of(const struct prover *r, uint32_t node, uint32_t column)
+{
+    const struct interval *row = r->over.slope[node];
+    struct interval x = r->box[r->over.held.input[column]];
+    if (!row || interval_is_zero(row[column]))
+        return 0;
+    double move = (x.high - x.low) * fmax(fabs(row[column].low), fabs(row[column].high));
+    return isfinite(move) ? move : DBL_MAX;
+}
+
+/* The same of a claim: of its margin, or of what decides whether it has a value at all. */
+static double move_of_claim(const struct prover *r, uint32_t column)
+{
+    const struct interval_evaluation *e = &r->over.over;
+    uint32_t node = r->claim.when && e->culprit[r->claim.when] ? r->claim.when
+                    : r->claim.margin                          ? r->claim.margin
+                                                               : r->claim.truth,
+             room[MOST_ROOM];
+    const uint32_t *read;
+    if (!e->culprit[node])
+        return move_of(r, node, column);
+    double most = 0;
+    const struct program *p = &r->cone.program;
+    uint32_t count = program_operands(p, &p->nodes.at[e->culprit[node]], &read, room);
+    for (uint32_t i = 0; i < count; i++)
+        most = e->culprit[read[i]] ? most : fmax(most, move_of(r, read[i], column));
+    return most;
+}
+
+/* The unknown that moves a claim most over the cell, of those that may still be cut; where that is the same, the one whose
+ * share of its range is widest. UINT32_MAX: none moves it. */
+static uint32_t axis_of_claim(struct covering *f, struct prover *r, const struct interval *at)
 {
     uint32_t best = UINT32_MAX;
-    double most = 1.5 / (double)(1u << f->levels);
-    for (uint32_t k = 0; k < f->unknowns->count; k++) {
-        struct interval all = f->unknowns->range[k];
-        double share = (at[k].high - at[k].low) / (all.high - all.low);
-        if (share > most) {
-            most = share;
-            best = k;
+    double most = 0;
+    prover_at_cell(r, f->unknowns, at);
+    if (r->shared)
+        take_interval_gradient(&r->over, &r->cone, r->shared);
+    else
+        evaluate_interval_gradient(&r->over, &r->cone.program, r->box, NULL);
+    for (uint32_t column = 0; column < r->over.held.count; column++)
+        for (uint32_t k = 0; k < f->unknowns->count; k++) {
+            if (r->cone.input[r->over.held.input[column]] != f->unknowns->input[k] || !may_cut(f, at, k))
+                continue;
+            double move = move_of_claim(r, column);
+            bool wider = best != UINT32_MAX && move == most && share_of_range(f, at, k) > share_of_range(f, at, best);
+            if (move > most || wider) {
+                most = move;
+                best = k;
+            }
         }
-    }
     return best;
 }
+
+/* ---- the search -------------------------------------------------------------------------------------------------- */
 
 struct shared_cells shared_cells_new(struct arena *arena, const struct program *p)
 {
@@ -112,38 +165,60 @@ const struct interval_gradient *pass_over_cell(struct shared_cells *s, const str
     return s->over;
 }
 
-/* active: the claims not proved in a cell around this one. What refutes a cell is asked first in the next, where it may
- * well do so again. */
-static void cover(struct covering *f, const struct interval *at, uint32_t *active, uint32_t count)
+/* The claims not proved in a cell, of those active; UINT32_MAX when one holds nowhere in it: then that one stands first
+ * in active, because it may well do the same in the next cell. */
+static uint32_t open_claims(struct covering *f, const struct interval *at, uint32_t *active, uint32_t count,
+                            uint32_t budget, uint32_t *open)
 {
-    uint32_t *open = ARENA_ARRAY(f->arena, count, uint32_t), left = 0;
-    bool finest = widest(f, at) == UINT32_MAX;
-    const struct interval_gradient *shared = pass_over_cell(f->shared, f->provers, active, count, f->unknowns, at);
+    uint32_t left = 0;
     for (uint32_t i = 0; i < count; i++) {
-        f->provers[active[i]].shared = shared;
-        enum cell_state state = claim_over(f, active[i], at, finest);
+        enum cell_state state = claim_over(f, active[i], at, budget);
         if (state == CELL_REFUTED) {
             uint32_t refuting = active[i];
             active[i] = active[0];
             active[0] = refuting;
-            add_cell(f, at, false, true, refuting);
-            return;
+            return UINT32_MAX;
         }
         if (state == CELL_OPEN)
             open[left++] = active[i];
     }
-    uint32_t cut = left && !finest ? widest(f, at) : UINT32_MAX;
-    if (cut == UINT32_MAX) {
-        add_cell(f, at, !left, false, left ? open[0] : 0);
+    return left;
+}
+
+static uint32_t axis_to_cut(struct covering *f, const struct interval *at, const uint32_t *open, uint32_t count)
+{
+    uint32_t axis = UINT32_MAX;
+    for (uint32_t i = 0; i < count && axis == UINT32_MAX; i++)
+        axis = axis_of_claim(f, &f->provers[open[i]], at);
+    return axis;
+}
+
+/* active: the claims not proved in a cell around this one. A wide cell is better cut than searched: only one that cannot be
+ * cut any more gets the whole budget. */
+static void cover(struct covering *f, const struct interval *at, uint32_t *active, uint32_t count)
+{
+    uint32_t *open = ARENA_ARRAY(f->arena, count, uint32_t), *still = open;
+    const struct interval_gradient *shared = pass_over_cell(f->shared, f->provers, active, count, f->unknowns, at);
+    for (uint32_t i = 0; i < count; i++)
+        f->provers[active[i]].shared = shared;
+    uint32_t left = open_claims(f, at, active, count, COARSE_BUDGET, open);
+    uint32_t axis = left == UINT32_MAX ? UINT32_MAX : axis_to_cut(f, at, open, left);
+    if (left && left != UINT32_MAX && axis == UINT32_MAX) {
+        still = ARENA_ARRAY(f->arena, left, uint32_t);
+        left = open_claims(f, at, open, left, CELL_BUDGET, still);
+        active = left == UINT32_MAX ? open : active;
+    }
+    if (!left || left == UINT32_MAX || axis == UINT32_MAX) {
+        add_cell(f, at, !left, left == UINT32_MAX, left == UINT32_MAX ? active[0] : left ? still[0] : 0);
         return;
     }
     struct interval half[MOST_UNKNOWNS];
     memcpy(half, at, sizeof half);
-    double middle = at[cut].low + (at[cut].high - at[cut].low) / 2;
-    half[cut].high = middle;
+    double middle = at[axis].low + (at[axis].high - at[axis].low) / 2;
+    half[axis].high = middle;
     cover(f, half, open, left);
-    half[cut].low = middle;
-    half[cut].high = at[cut].high;
+    half[axis].low = middle;
+    half[axis].high = at[axis].high;
     cover(f, half, open, left);
 }
 

@@ -16,29 +16,6 @@ enum { ROUNDS = 9 };
 
 enum sort { ARITHMETIC, CURVES, ELEMENTARY, HEAT, SORT_COUNT };
 
-static bool read_bytes(struct arena *arena, const char *path, struct text *bytes)
-{
-    FILE *f = fopen(path, "rb");
-    if (!f)
-        return false;
-    char *at = arena_alloc(arena, 1 << 20);
-    bytes->at = at;
-    bytes->len = (uint32_t)fread(at, 1, (1 << 20) - 2, f);
-    fclose(f);
-    return true;
-}
-
-static enum fault load_beside(void *context, struct arena *arena, struct text from, struct text wanted,
-                              struct text *path, struct text *bytes, struct text *why)
-{
-    (void)context;
-    (void)why;
-    while (from.len && from.at[from.len - 1] != '/')
-        from.len--;
-    *path = arena_format(arena, "%.*s%.*s", TEXT_ARGS(from), TEXT_ARGS(wanted));
-    return read_bytes(arena, path->at, bytes) ? (enum fault)LOAD_OK : FAULT_use_not_found;
-}
-
 static enum sort sort_of(const struct batch_step *s)
 {
     if (s->node->op == OP_CURVE)
@@ -160,15 +137,14 @@ static bool samples_a_second(struct strokewright_recipe *r)
 
 int main(void)
 {
-    const struct loader loader = {NULL, load_beside};
     const char *path = "recipes/demo/river-logger-lid.recipe";
     struct arena arena;
     struct text bytes;
     bool kept = false;
     arena_init(&arena, NULL);
     struct strokewright_library *library = strokewright_library_new();
-    if (library && read_bytes(&arena, path, &bytes)) {
-        struct strokewright_recipe *r = strokewright_compile(library, text_of(path), bytes, &loader);
+    if (library && read_recipe(&arena, path, &bytes)) {
+        struct strokewright_recipe *r = strokewright_compile(library, text_of(path), bytes, &loader_beside);
         if (r && r->evaluated) {
             struct batch b = batch_of(r);
             kept = report_rates(&b);

@@ -103,3 +103,30 @@ bool report_line(const char *name, bool kept, const char *measured, ...)
     va_end(args);
     return kept;
 }
+
+/* ---- files ------------------------------------------------------------------------------------------------------- */
+
+bool read_recipe(struct arena *arena, const char *path, struct text *bytes)
+{
+    FILE *f = fopen(path, "rb");
+    if (!f)
+        return false;
+    char *at = arena_alloc(arena, 1 << 20);
+    bytes->at = at;
+    bytes->len = (uint32_t)fread(at, 1, (1 << 20) - 2, f);
+    fclose(f);
+    return true;
+}
+
+static enum fault load_beside(void *context, struct arena *arena, struct text from, struct text wanted,
+                              struct text *path, struct text *bytes, struct text *why)
+{
+    (void)context;
+    (void)why;
+    while (from.len && from.at[from.len - 1] != '/')
+        from.len--;
+    *path = arena_format(arena, "%.*s%.*s", TEXT_ARGS(from), TEXT_ARGS(wanted));
+    return read_recipe(arena, path->at, bytes) ? (enum fault)LOAD_OK : FAULT_use_not_found;
+}
+
+const struct loader loader_beside = {NULL, load_beside};

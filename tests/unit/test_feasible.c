@@ -202,8 +202,8 @@ START_TEST(shares_a_pass)
             refuted += apart.cells.at[i].refuted;
         }
     }
-    ck_assert_uint_gt(proved, 300);
-    ck_assert_uint_gt(refuted, 300);
+    ck_assert_uint_gt(proved, 200);
+    ck_assert_uint_gt(refuted, 200);
 }
 END_TEST
 
