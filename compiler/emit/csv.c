@@ -1,7 +1,8 @@
 /* CSV: step table and tool sizes for a spreadsheet.
  *
  * Numbers stand in columns of their own, unrounded and never quoted, so that a spreadsheet reads them as numbers; texts
- * beside them are as shown in the step table. A table of columns says what stands where. */
+ * beside them are as shown in the step table. A table of columns says what stands where. The last column says of which
+ * recipe a line is, so that one copied elsewhere still does. */
 #include "compiler/emit/emit.h"
 
 #include "compiler/emit/escape.h"
@@ -35,9 +36,9 @@ static void put_head(struct buffer *b, const char *const *names, uint32_t count)
 
 /* ---- steps: one line a setting, or one line for a step that has none ---------------------------------------------- */
 
-static const char *const step_heads[] = {"number", "kind",  "name",     "what", "instruction", "beside_press",
-                                         "rework", "check", "reaction", "role", "setting",     "path",
-                                         "label",  "value", "low",      "high", "unit",        "shown"};
+static const char *const step_heads[] = {
+    "number",  "kind", "name",  "what",  "instruction", "beside_press", "rework", "check", "reaction",   "role",
+    "setting", "path", "label", "value", "low",         "high",         "unit",   "shown", "fingerprint"};
 
 static void put_step(struct buffer *b, const struct step_row *s)
 {
@@ -67,7 +68,7 @@ static struct text whole_text(struct arena *a, const struct shown *s)
     return arena_format(a, "%.*s%s%.*s", TEXT_ARGS(s->text), s->text.len ? " " : "", TEXT_ARGS(s->band));
 }
 
-static void put_shown(struct buffer *b, const struct shown *s, bool last)
+static void put_shown(struct buffer *b, const struct shown *s)
 {
     put_number(b, s->value);
     end_field(b, false);
@@ -78,7 +79,13 @@ static void put_shown(struct buffer *b, const struct shown *s, bool last)
     put_csv_text(b, s->unit);
     end_field(b, false);
     put_csv_text(b, whole_text(b->arena, s));
-    end_field(b, last);
+    end_field(b, false);
+}
+
+static void put_fingerprint(struct buffer *b, const struct step_table *t)
+{
+    put_csv_text(b, t->fingerprint);
+    end_field(b, true);
 }
 
 static void put_setting(struct buffer *b, const struct setting *s)
@@ -89,7 +96,7 @@ static void put_setting(struct buffer *b, const struct setting *s)
         put_csv_text(b, names[i]);
         end_field(b, false);
     }
-    put_shown(b, &s->shown, true);
+    put_shown(b, &s->shown);
 }
 
 void csv_steps(struct buffer *b, const struct step_table *t)
@@ -100,10 +107,12 @@ void csv_steps(struct buffer *b, const struct step_table *t)
         for (uint32_t k = 0; k < s->settings.count; k++) {
             put_step(b, s);
             put_setting(b, &s->settings.at[k]);
+            put_fingerprint(b, t);
         }
         if (!s->settings.count) {
             put_step(b, s);
-            buffer_put(b, TEXT(",,,,,,,,\r\n"));
+            buffer_put(b, TEXT(",,,,,,,,,"));
+            put_fingerprint(b, t);
         }
     }
 }
@@ -132,7 +141,7 @@ void csv_sizes(struct buffer *b, const struct step_table *t)
         for (int k = 0; k < 5; k++)
             buffer_printf(b, ",%s%s", size_columns[i].name,
                           (const char *const[]){"", "_low", "_high", "_unit", "_shown"}[k]);
-    buffer_put(b, TEXT("\r\n"));
+    buffer_put(b, TEXT(",fingerprint\r\n"));
     for (uint32_t i = 0; i < t->sizes.count; i++) {
         const struct tool_size *s = &t->sizes.at[i];
         const struct text names[] = {s->feature, s->tool, s->material, s->side};
@@ -141,6 +150,7 @@ void csv_sizes(struct buffer *b, const struct step_table *t)
             end_field(b, false);
         }
         for (uint32_t k = 0; k < SIZE_COLUMNS; k++)
-            put_shown(b, (const struct shown *)((const char *)s + size_columns[k].shown), k + 1 == SIZE_COLUMNS);
+            put_shown(b, (const struct shown *)((const char *)s + size_columns[k].shown));
+        put_fingerprint(b, t);
     }
 }

@@ -6,7 +6,7 @@
 #include <check.h>
 #include <stdlib.h>
 
-enum { STEP_FIELDS = 18, SIZE_FIELDS = 44, FIELDS_MOST = 64 };
+enum { STEP_FIELDS = 19, SIZE_FIELDS = 45, FIELDS_MOST = 64 };
 
 static struct arena arena;
 

@@ -33,7 +33,14 @@ static pages_function *load_pages(void)
     return function;
 }
 
-static struct pages_request request = {.wanted = ~1u, .paper = PAPER_A4};
+/* What is made of a step table and of nothing else. */
+static bool is_of_table(int page)
+{
+    return page != PAGE_WINDOW_SVG && page != PAGE_GRAPH_SVG;
+}
+
+enum { OTHERS = 1u << PAGE_WINDOW_SVG | 1u << PAGE_GRAPH_SVG };
+static struct pages_request request = {.wanted = ~1u & ~(unsigned)OTHERS, .paper = PAPER_A4};
 
 static bool make(const struct step_table *t)
 {
@@ -88,7 +95,7 @@ START_TEST(same_table_same_bytes)
     check_pdf(first[PAGE_TRAVELLER]);
     ck_assert(make(sample_table(&arena)));
     for (int i = PAGE_NONE + 1; i < PAGE_COUNT; i++)
-        ck_assert(first[i].len && text_same(first[i], page(i)));
+        ck_assert((first[i].len || !is_of_table(i)) && text_same(first[i], page(i)));
 }
 END_TEST
 
@@ -295,7 +302,7 @@ START_TEST(no_words_break_out)
     ck_assert(make(sample_hostile_table(&arena, text_of(hostile[_i]))));
     check_pdf(page(PAGE_TRAVELLER));
     for (int i = PAGE_FLOW_SVG; i < PAGE_COUNT; i++)
-        if (i != PAGE_FLOW_DOT && i != PAGE_REPORT)
+        if (i != PAGE_FLOW_DOT && i != PAGE_REPORT && is_of_table(i))
             check_svg(page(i));
     Agraph_t *g = read_dot(page(PAGE_FLOW_DOT));
     ck_assert_int_eq(agnnodes(g), nodes);

@@ -179,6 +179,8 @@ bool flow_dot(struct arena *arena, const struct step_table *t, struct stream *ou
     Agraph_t *g = agopen((char *)"flow", Agdirected, &disc);
     if (g) {
         build_graph(g, f, labels, nodes);
+        agattr(g, AGRAPH, (char *)"fingerprint", (char *)"");
+        set(g, "fingerprint", arena_text(arena, t->fingerprint).at);
         agwrite(g, out);
         agclose(g);
     }

@@ -111,6 +111,27 @@ static struct text describe(struct arena *a, const struct step_table *t)
     return SAID(a, t->language, "Flow diagram of the steps: {list}.", {"list", buffer_text(&b)});
 }
 
+static const struct type type_foot = {.size = 7.2};
+
+/* The picture with a line below it that says of which recipe it is, as at the foot of the papers. */
+static const struct picture *with_foot(struct job *j, const struct picture *picture)
+{
+    const struct step_table *t = j->table;
+    struct text first = {t->fingerprint.at, t->fingerprint.len < 12 ? t->fingerprint.len : 12};
+    struct text foot =
+        SAID(&j->arena, t->language, "{part}, rev. {revision}, {date}, {status}, fingerprint {fingerprint}",
+             {"part", t->part}, {"revision", t->revision}, {"date", t->date},
+             {"status", said_text(t->language, "word", t->status)}, {"fingerprint", first});
+    const struct words *words = set_words(&j->typesetter, foot, type_foot, picture->width - 8);
+    struct picture *whole = picture_new(&j->arena);
+    whole->width = picture->width;
+    whole->height = picture->height + words->height + 8;
+    picture_place(whole, picture, 0, 0, 1, 0);
+    picture_rule(whole, 4, picture->height + 2, picture->width - 4, picture->height + 2, 0.5, INK_RULE);
+    picture_words(whole, words, 4, picture->height + 4, INK_BLACK);
+    return whole;
+}
+
 static const char *put_svg(struct job *j, enum page page, const struct picture *picture, struct text description)
 {
     const struct step_table *t = j->table;
@@ -118,7 +139,7 @@ static const char *put_svg(struct job *j, enum page page, const struct picture *
                              {"part", t->part}, {"revision", t->revision});
     struct buffer b;
     buffer_init(&b, &j->arena);
-    svg_write(&b, picture, title, description);
+    svg_write(&b, with_foot(j, picture), title, description);
     return stream_put(&j->made[page], b.at, b.count) ? NULL : "out of memory";
 }
 
