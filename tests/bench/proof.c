@@ -71,9 +71,8 @@ static bool window_of_two(struct strokewright_library *library, struct arena *a,
         strokewright_free(r);
     }
     double s = median(taken, 5);
-    return report_line("window over two unknowns", s <= 2,
-                       "%7.2f s      (at most 2, for %u by %u places in %u cells)", s, 1u << LEVELS_TOGETHER,
-                       1u << LEVELS_TOGETHER, cells);
+    return report_line("window over two unknowns", s <= 2, "%7.2f s      (at most 2, for %u by %u places in %u cells)",
+                       s, 1u << LEVELS_TOGETHER, 1u << LEVELS_TOGETHER, cells);
 }
 
 /* The lid with so many more sizes, each with a tool's size, a wanted band and limits of its own. */
