@@ -39,8 +39,8 @@ class Material:
     def __call__(self, figure, at=None):
         table = re.search(rf"^    {figure}\([^\n]*table[^{{]*\{{(.*?)\}}", self.text, re.S | re.M)
         if table:
-            rows = [(float(x), float(y.replace("_", ""))) for x, y in re.findall(r"(-?\d+): +([\d._]+)", table.group(1))]
-            x, y = zip(*rows)
+            rows = re.findall(r"(-?\d+): +([\d._]+)", table.group(1))
+            x, y = zip(*((float(at), float(value.replace("_", ""))) for at, value in rows))
             assert x[0] <= at <= x[-1], (figure, at)
             return float(np.interp(at, x, y))
         number = re.search(rf"^    {figure}(?:\([^\n]*\))?[^=\n]*= *([\d._]+)", self.text, re.M)
@@ -67,7 +67,7 @@ def kelvin(t):
 
 
 def in_air(start, room, capacity, convection, emissivity, seconds=None, down_to=None):
-    """Both faces of a sheet of this capacity (J/(m^2 K)): its temperature after a time, or the time to a temperature."""
+    """A sheet of this capacity (J/(m^2 K)), both faces: its temperature after a time, or the time to one."""
 
     def rate(_, t):
         return -2 * (convection * (t - room) + emissivity * SIGMA * (kelvin(t) ** 4 - kelvin(room) ** 4)) / capacity
@@ -323,6 +323,7 @@ def frame(want):
     elongation = AA5754("elongation", forming) / 100
     smallest = max(0, (1 / elongation - 1) / 2, 0.5 * (1 + elongation) / elongation - 1) * t
     strength = AA5754("strength", forming)
+    want.update({"flange.force-factor": 1.33, "tab.force-factor": 0.33})  # Groover, v and wiped
     forces = {"flange": 1.33 * strength * 300 * t**2 / 10 / 1e3, "tab": 0.33 * strength * 40 * t**2 / 3 / 1e3}
     mean = max(*fibre.values(), 1 / (1 + 2 * 0.8)) / 2
     rise = 0.9 * strength * 1e6 * mean / (rho * AA5754("specific-heat", forming))
@@ -441,7 +442,7 @@ def tray(want):
     pull = PI * d * t * strength * 1.2 * (ratio - 1) / (limit - 1) / 1e3
     under = max(0, PI / 4 * (blank**2 - (punch + mouth) ** 2))
     want.update({
-        "tub.blank-size": blank, "tub.draw-ratio": ratio, "tub.ratio-limit": limit,
+        "tub.blank-size": blank, "tub.draw-ratio": ratio, "tub.corner-relief": 1.2, "tub.ratio-limit": limit,
         "tub.strokes-needed": strokes(ratio, limit, AZ31("redraw-limit", now)),
         "tub.strokes-needed-cold": strokes(ratio, cold, AZ31("redraw-limit", 20)),
         "tub.force": force, "tub.holder-area": held,
@@ -492,7 +493,7 @@ def really(alloy, figure, at):
 
 
 def conducted(alloy, thickness, start, one, other, conductance, seconds, cells=60):
-    """Mean temperature of a sheet between two tools, its conductivity and specific heat those of each place and moment."""
+    """Mean temperature of a sheet between two tools, its figures those of each place and moment."""
     step = thickness / cells
     rho = alloy("density")
 
@@ -560,7 +561,7 @@ steps {{
 
 
 def on_the_way(want, thickness, hot, contact, time):
-    """What taking every figure at the middle temperature costs: 1 percent of the rise, 2 percent of the cooling time."""
+    """What taking figures at one temperature costs: 1 percent of the rise, 2 percent of the cooling time."""
     reached = conducted(AZ31, thickness / 1e3, 20.0, hot, hot, contact, time)
     want["blank.reached"] = (reached, 0.01 * (hot - 20))
     seconds = cooled(AZ31, thickness / 1e3, reached, 20.0, 0.1, AZ31("emissivity"), 43.0)
