@@ -1,6 +1,9 @@
 /* A derivation as a graph in the Graphviz language: what is stated on the left, what was asked on the right. */
+#include "compiler/emit/columns.h"
 #include "compiler/render.h"
 #include "compiler/review/why.h"
+
+enum { LABEL_WIDTH = 44 }; /* columns */
 
 /* Within a quoted label; the backslash would begin an escape of Graphviz's own. */
 static void put_label(struct buffer *b, struct text t)
@@ -15,13 +18,19 @@ static void put_label(struct buffer *b, struct text t)
     }
 }
 
+/* In lines that a box can be as wide as. */
 static void put_line(struct buffer *b, const char *mark, struct text t)
 {
     if (!t.len)
         return;
-    buffer_put(b, TEXT("\\n"));
-    buffer_put(b, text_of(mark));
-    put_label(b, t);
+    struct text rest = arena_format(b->arena, "%s%.*s", mark, TEXT_ARGS(t));
+    while (rest.len) {
+        uint32_t taken = columns_line(rest, LABEL_WIDTH);
+        buffer_put(b, TEXT("\\n"));
+        put_label(b, (struct text){rest.at, taken});
+        rest.at += taken;
+        rest.len -= taken;
+    }
 }
 
 static void put_node(struct buffer *b, const struct why_entry *e, uint32_t number)

@@ -60,8 +60,9 @@ struct flow_stretch {
 
 /* The whole diagram in the Graphviz language. False when memory runs out. */
 bool flow_dot(struct arena *, const struct step_table *, struct stream *);
-/* Any graph in the Graphviz language as an SVG, laid out and drawn by Graphviz. False when it cannot. */
-bool graph_svg(const char *dot, struct stream *);
+/* Any graph in the Graphviz language as an SVG, laid out and drawn by Graphviz, its boxes as large as their labels are in
+ * our type. labels: room that the caller gives back, whatever happens. False when it cannot. */
+bool graph_svg(struct typesetter *, const char *dot, struct stream *labels, struct stream *);
 /* A stretch as a picture; NULL with *why when Graphviz fails. */
 const struct picture *flow_picture(struct typesetter *, const struct step_table *, struct flow_stretch,
                                    struct text *why);

@@ -242,12 +242,80 @@ static bool put_without_comments(struct stream *out, const char *svg, size_t len
     return good;
 }
 
-bool graph_svg(const char *dot, struct stream *out)
+enum { GRAPH_TYPE = 10, GRAPH_PAD = 9 }; /* points */
+
+/* Names and labels of all nodes, each with a NUL behind it. */
+static bool list_labels(const char *dot, struct stream *out)
+{
+    Agraph_t *g = agmemread(dot);
+    bool good = g != NULL;
+    for (Agnode_t *n = g ? agfstnode(g) : NULL; n && good; n = agnxtnode(g, n)) {
+        const char *name = agnameof(n), *label = agget(n, (char *)"label");
+        label = label ? label : "";
+        good = stream_put(out, name, strlen(name) + 1) && stream_put(out, label, strlen(label) + 1);
+    }
+    if (g)
+        agclose(g);
+    return good;
+}
+
+struct graph_node {
+    const char *name;
+    double width, height; /* points */
+};
+
+/* How large a label is in our own type, which is the one it is drawn in: lines end in \\n. */
+static void measure_label(struct typesetter *t, const char *label, struct graph_node *out)
+{
+    static const struct type type = {.size = GRAPH_TYPE};
+    while (label) {
+        const char *end = strstr(label, "\\n");
+        struct text line = {label, end ? (uint32_t)(end - label) : (uint32_t)strlen(label)};
+        const struct words *w = set_words(t, line, type, 0);
+        out->width = out->width > w->width ? out->width : w->width;
+        out->height += GRAPH_TYPE * 1.2;
+        label = end ? end + 2 : NULL;
+    }
+    out->width += 2 * GRAPH_PAD;
+    out->height += GRAPH_PAD;
+}
+
+static struct graph_node *measure_labels(struct typesetter *t, const struct stream *labels, uint32_t *count)
+{
+    ARRAY(struct graph_node) nodes = {0};
+    for (const char *at = labels->at, *end = at + labels->count; at < end;) {
+        struct graph_node *n = ARRAY_PUSH(t->arena, &nodes);
+        *n = (struct graph_node){.name = at};
+        at += strlen(at) + 1;
+        measure_label(t, at, n);
+        at += strlen(at) + 1;
+    }
+    *count = nodes.count;
+    return nodes.at;
+}
+
+static void set_sizes(Agraph_t *g, const struct graph_node *nodes, uint32_t count)
+{
+    declare(g, AGNODE, "width", "0.1");
+    declare(g, AGNODE, "height", "0.1");
+    declare(g, AGNODE, "fontname", FONT_FAMILY);
+    declare(g, AGNODE, "fontsize", "10");
+    for (uint32_t i = 0; i < count; i++) {
+        Agnode_t *n = agnode(g, (char *)nodes[i].name, 0);
+        if (!n)
+            continue;
+        set_length(n, "width", nodes[i].width);
+        set_length(n, "height", nodes[i].height);
+    }
+}
+
+static bool render_svg(const char *dot, const struct graph_node *nodes, uint32_t count, struct stream *out)
 {
     bool good = false;
-    agusererrf before = agseterrf(be_quiet);
     GVC_t *context = gvContextPlugins(plugins, 0);
     Agraph_t *g = context ? agmemread(dot) : NULL;
+    if (g)
+        set_sizes(g, nodes, count);
     if (g && gvLayout(context, g, "dot") == 0) {
         char *svg = NULL;
         unsigned length = 0;
@@ -259,6 +327,16 @@ bool graph_svg(const char *dot, struct stream *out)
         agclose(g);
     if (context)
         gvFreeContext(context);
+    return good;
+}
+
+bool graph_svg(struct typesetter *t, const char *dot, struct stream *labels, struct stream *out)
+{
+    agusererrf before = agseterrf(be_quiet);
+    uint32_t count = 0;
+    bool good = list_labels(dot, labels);
+    const struct graph_node *nodes = good ? measure_labels(t, labels, &count) : NULL;
+    good = good && render_svg(dot, nodes, count, out);
     agseterrf(before);
     return good;
 }

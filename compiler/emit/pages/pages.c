@@ -11,7 +11,7 @@ struct job { /* all that must be released, whatever happens */
     struct arena arena;
     struct typesetter typesetter;
     struct pdf pdf;
-    struct stream made[PAGE_COUNT];
+    struct stream made[PAGE_COUNT], labels;
     const struct step_table *table;
     const struct pages_request *request;
 };
@@ -228,7 +228,8 @@ static const char *make_window(struct job *j, enum page page)
 
 static const char *make_graph(struct job *j, enum page page)
 {
-    return graph_svg(j->request->graph.at, &j->made[page]) ? NULL : "Graphviz could not draw the graph";
+    bool good = graph_svg(&j->typesetter, j->request->graph.at, &j->labels, &j->made[page]);
+    return good ? NULL : "Graphviz could not draw the graph";
 }
 
 static const char *(*const makers[PAGE_COUNT])(struct job *, enum page) = {
@@ -261,6 +262,7 @@ static void release(struct job *j)
     typesetter_end(&j->typesetter);
     for (int i = 0; i < PAGE_COUNT; i++)
         stream_free(&j->made[i]);
+    stream_free(&j->labels);
     arena_free(&j->arena);
 }
 
