@@ -17,6 +17,8 @@ static double in_millimetres(const struct shown *s)
 {
     struct unit unit;
     struct unit_error error;
+    if (text_is(s->unit, "mm")) /* nearly always, and reading a unit is dear */
+        return 1;
     return s->unit.len && unit_read(s->unit, &unit, &error) == UNIT_OK ? unit.factor * 1000 : 1;
 }
 

@@ -178,8 +178,16 @@ static void draw_picture(cairo_t *c, const struct picture *p)
     }
 }
 
+/* Cairo adds up the area that has been drawn on; once it is the whole page, that costs nothing any more. */
+static void draw_ground(cairo_t *c)
+{
+    cairo_set_source_rgb(c, 1, 1, 1);
+    cairo_paint(c);
+}
+
 void pdf_page(struct pdf *p, const struct picture *picture)
 {
+    draw_ground(p->cairo);
     draw_picture(p->cairo, picture);
     cairo_show_page(p->cairo);
     p->pages++;

@@ -339,7 +339,7 @@ const struct words *set_balanced(struct typesetter *t, struct text text, struct 
     const struct words *w = set_new(t, text, type, most); /* its width is tried out below, so it is nobody else's */
     int lines = pango_layout_get_line_count(w->layout);
     double narrow = lines > 1 ? w->width / 2 : w->width, wide = w->width + 0.5;
-    for (int i = 0; i < 6; i++) {
+    for (int i = 0; i < 5; i++) { /* to a thirtieth of the width */
         double middle = (narrow + wide) / 2;
         pango_layout_set_width(w->layout, (int)(middle * PANGO_SCALE));
         if (pango_layout_get_line_count(w->layout) > lines || pango_layout_is_wrapped(w->layout) != (lines > 1))
