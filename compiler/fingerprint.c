@@ -198,17 +198,12 @@ static struct text line_of(struct arena *a, const struct fingerprint_part *p)
     }
 }
 
-void fingerprint_of(struct fingerprint *f, struct arena *a, const struct scope *s)
+/* The hash of the parts so far, whatever their order. */
+static struct text whole_hash(struct fingerprint *f, struct arena *a)
 {
-    struct reach r;
     struct hashing h;
-    *f = (struct fingerprint){0};
-    find_reach(&r, a, s);
-    add_files(f, a, s);
-    add_library(f, a, s, &r);
-    add_standards(f, a, s);
-    qsort(f->parts.at, f->parts.count, sizeof *f->parts.at, by_name);
     struct text *lines = ARENA_ARRAY(a, f->parts.count, struct text);
+    qsort(f->parts.at, f->parts.count, sizeof *f->parts.at, by_name);
     for (uint32_t i = 0; i < f->parts.count; i++)
         lines[i] = line_of(a, &f->parts.at[i]);
     qsort(lines, f->parts.count, sizeof *lines, by_hash);
@@ -216,5 +211,23 @@ void fingerprint_of(struct fingerprint *f, struct arena *a, const struct scope *
     add(&h, arena_format(a, "strokewright fingerprint 2\nphysics %d\n", PHYSICS_VERSION));
     for (uint32_t i = 0; i < f->parts.count; i++)
         add(&h, lines[i]);
-    f->hash = finish(&h);
+    return finish(&h);
+}
+
+void fingerprint_of(struct fingerprint *f, struct arena *a, const struct scope *s)
+{
+    struct reach r;
+    *f = (struct fingerprint){0};
+    find_reach(&r, a, s);
+    add_files(f, a, s);
+    add_library(f, a, s, &r);
+    add_standards(f, a, s);
+    f->hash = whole_hash(f, a);
+}
+
+struct text fingerprint_of_own(struct arena *a, const struct scope *s)
+{
+    struct fingerprint f = {0};
+    add_files(&f, a, s);
+    return whole_hash(&f, a);
 }

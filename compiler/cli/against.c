@@ -91,6 +91,30 @@ static bool find_repository(struct against *a, const char *path)
     return git_open(&a->git, &a->arena, path);
 }
 
+static bool same_meaning(struct against *a, const struct strokewright_library *library, struct opened_recipe *new,
+                         const struct options *o)
+{
+    static const enum strokewright_depth read = STROKEWRIGHT_READ;
+    struct opened_recipe old;
+    bool absent = false;
+    if (!open_old(a, library, &old, o, &read, &absent))
+        return false;
+    bool same = old.recipe->sound && text_same(fingerprint_of_own(&old.recipe->arena, &old.recipe->scope),
+                                               fingerprint_of_own(&new->recipe->arena, &new->recipe->scope));
+    close_recipe(&old);
+    return same;
+}
+
+enum against_state against_state_of(struct against *a, const struct strokewright_library *library,
+                                    struct opened_recipe *new, const char *path, const struct options *o)
+{
+    if (!find_repository(a, path))
+        return AGAINST_UNREADABLE;
+    if (!new->recipe->sound || new->recipe->scope.waivers.count)
+        return AGAINST_CHANGED;
+    return same_bytes(a, new->recipe, path) || same_meaning(a, library, new, o) ? AGAINST_SAME : AGAINST_CHANGED;
+}
+
 bool against_check(struct against *a, const struct strokewright_library *library, struct opened_recipe *new,
                    const char *path, const struct options *o)
 {

@@ -13,6 +13,12 @@ struct against {
 
 /* False, and said, when the name cannot be meant. */
 bool against_begin(struct against *, const struct options *);
+enum against_state { AGAINST_CHANGED, AGAINST_SAME, AGAINST_UNREADABLE };
+
+/* Whether the recipe, of which reading is enough, means the same as at the revision, with all it uses. One that cannot
+ * be worked out, or has waivers, for which the day counts too, is taken for changed. Unreadable: said already. */
+enum against_state against_state_of(struct against *, const struct strokewright_library *, struct opened_recipe *,
+                                    const char *path, const struct options *);
 /* Faults go to the recipe's diagnostics; a recipe that was not there then has none. False, and said, when what it is to
  * be held against cannot be read. */
 bool against_check(struct against *, const struct strokewright_library *, struct opened_recipe *, const char *path,

@@ -4,6 +4,8 @@
 #include "compiler/emit/diagnostics.h"
 #include "compiler/emit/emit.h"
 
+#include <unistd.h>
+
 enum { TIGHTEST = 8 }; /* limits shown of one recipe unless all are asked for */
 
 /* "36 limits: 35 proved, 1 nominal only": the good first, then what is not. */
@@ -152,15 +154,32 @@ static void tell(struct checking *c, struct opened_recipe *r, const char *path)
     print_summary(path, r->recipe);
 }
 
+/* Of a repository nearly all means what it meant, and need not be worked out again. */
+static enum against_state state_of(struct checking *c, const char *path)
+{
+    static const enum strokewright_depth read = STROKEWRIGHT_READ;
+    struct opened_recipe r;
+    if (!c->against.name || c->against.file || c->options->all || access(path, R_OK) != 0)
+        return AGAINST_CHANGED;
+    if (!open_recipe_to(&r, c->library, path, c->options, &read))
+        return AGAINST_UNREADABLE;
+    enum against_state state = against_state_of(&c->against, c->library, &r, path, c->options);
+    close_recipe(&r);
+    return state;
+}
+
 static int check_one(struct checking *c, const char *path)
 {
     struct opened_recipe r;
-    bool opened = open_checked(c, &r, path);
+    enum against_state state = state_of(c, path);
+    bool opened = state == AGAINST_CHANGED && open_checked(c, &r, path);
     struct terminal t = terminal_of(stderr);
     if (c->options->word_count > 1)
         terminal_done(&t);
+    if (state == AGAINST_SAME && c->format == FORMAT_TEXT)
+        printf("%s: means the same as at %s; not worked out again\n", path, c->against.name);
     if (!opened)
-        return EXIT_USE;
+        return state == AGAINST_SAME ? EXIT_CLEAN : EXIT_USE;
     bool held = against_check(&c->against, c->library, &r, path, c->options);
     tell(c, &r, path);
     int status = r.recipe->state == STROKEWRIGHT_GOOD ? EXIT_CLEAN : EXIT_FAULTS;
@@ -212,7 +231,7 @@ static int run(const struct options *o)
 const struct verb verb_check = {
     "check",
     "read recipes and say what is wrong",
-    "[--limits] [--format text|json|sarif] [--against REVISION|FILE] [--date DATE] [--allow-outside] FILE ...",
+    "[--limits] [--format text|json|sarif] [--against REVISION|FILE] [--all] [--date DATE] [--allow-outside] FILE ...",
     "Reads each recipe and the files it uses, works out every value, and proves every limit over the tolerances. What "
     "is\n"
     "wrong is said on standard error, each fault once, with its place and what to write instead. Of one recipe the "
@@ -225,8 +244,10 @@ const struct verb verb_check = {
     "  --against REV     hold each against what it was at that revision in git, or one against a file: a fault when "
     "it\n"
     "                    means something else and has the same revision, or an earlier one\n"
+    "                    What means the same, and has no waivers, is not worked out again\n"
+    "  --all             with --against, work out what means the same as well\n"
     "  --date DATE       the day waivers are held against, as 2026-11-25; else SOURCE_DATE_EPOCH, else today\n"
     "  --allow-outside   'use' may name files outside the recipe's folder\n",
-    "--limits --format= --against= --date= --allow-outside",
+    "--limits --format= --against= --all --date= --allow-outside",
     run,
 };

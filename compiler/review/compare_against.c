@@ -62,7 +62,7 @@ static enum against_answer judge_unchanged(struct arena *arena, struct strokewri
                                            struct strokewright_recipe *new, struct text against, bool proved)
 {
     uint32_t count;
-    if (text_same(strokewright_fingerprint(old), strokewright_fingerprint(new)))
+    if (text_same(fingerprint_of_own(arena, &old->scope), fingerprint_of_own(arena, &new->scope)))
         return AGAINST_JUDGED;
     const struct comparison *c = compare_statements(arena, old, new);
     if (!c || only_asides(c))
