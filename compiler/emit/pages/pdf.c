@@ -39,6 +39,8 @@ static void put_facts(struct pdf *p, const struct pdf_facts *f)
 void pdf_begin(struct pdf *p, struct arena *arena, double width, double height, const struct pdf_facts *facts)
 {
     p->arena = arena;
+    p->width = width;
+    p->height = height;
     p->surface = cairo_pdf_surface_create_for_stream(take_bytes, &p->bytes, width, height);
     p->cairo = cairo_create(p->surface);
     put_facts(p, facts);
@@ -178,16 +180,18 @@ static void draw_picture(cairo_t *c, const struct picture *p)
     }
 }
 
-/* Cairo adds up the area that has been drawn on; once it is the whole page, that costs nothing any more. */
-static void draw_ground(cairo_t *c)
+/* Cairo adds up the area that has been drawn on; once it is the whole page, that costs nothing any more. A box, for
+ * cairo_paint() would forget all that was recorded before, the tag of the document too. */
+static void draw_ground(cairo_t *c, double width, double height)
 {
     cairo_set_source_rgb(c, 1, 1, 1);
-    cairo_paint(c);
+    cairo_rectangle(c, 0, 0, width, height);
+    cairo_fill(c);
 }
 
 void pdf_page(struct pdf *p, const struct picture *picture)
 {
-    draw_ground(p->cairo);
+    draw_ground(p->cairo, p->width, p->height);
     draw_picture(p->cairo, picture);
     cairo_show_page(p->cairo);
     p->pages++;

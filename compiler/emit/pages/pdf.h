@@ -15,6 +15,7 @@ struct pdf {
     cairo_surface_t *surface;
     cairo_t *cairo;
     struct stream bytes;
+    double width, height;
     uint32_t pages;
 };
 
