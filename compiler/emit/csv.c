@@ -154,3 +154,50 @@ void csv_sizes(struct buffer *b, const struct step_table *t)
         put_fingerprint(b, t);
     }
 }
+
+/* ---- limits ------------------------------------------------------------------------------------------------------- */
+
+static void put_field(struct buffer *b, struct text t)
+{
+    put_csv_text(b, t);
+    end_field(b, false);
+}
+
+static void put_breaking(struct buffer *b, const struct limit_row *l)
+{
+    struct buffer all;
+    buffer_init(&all, b->arena);
+    for (uint32_t i = 0; i < l->breaking.count; i++)
+        buffer_printf(&all, "%s%.*s = %.*s", i ? "; " : "", TEXT_ARGS(l->breaking.at[i].path),
+                      TEXT_ARGS(l->breaking.at[i].text));
+    put_field(b, buffer_text(&all));
+}
+
+void csv_limits(struct buffer *b, const struct step_table *t)
+{
+    static const char *const heads[] = {"limit",        "of",           "verdict",
+                                        "value",        "bound",        "margin",
+                                        "margin_shown", "worst_margin", "worst_margin_shown",
+                                        "breaking",     "why_not",      "waiver",
+                                        "source",       "fingerprint"};
+    put_head(b, heads, sizeof heads / sizeof heads[0]);
+    for (uint32_t i = 0; i < t->limits.count; i++) {
+        const struct limit_row *l = &t->limits.at[i];
+        put_field(b, l->name);
+        put_field(b, l->subject);
+        put_field(b, text_of(verdict_table[l->verdict].word));
+        put_field(b, l->value);
+        put_field(b, l->bound);
+        put_number(b, l->margin);
+        end_field(b, false);
+        put_field(b, l->margin_text);
+        put_number(b, l->worst_margin);
+        end_field(b, false);
+        put_field(b, l->worst_margin_text);
+        put_breaking(b, l);
+        put_field(b, l->why_not);
+        put_field(b, l->waiver);
+        put_field(b, l->source);
+        put_fingerprint(b, t);
+    }
+}

@@ -43,6 +43,8 @@ void text_sizes(struct buffer *, const struct step_table *, uint32_t width);
 /* RFC 4180: a head line, CRLF, quotes where needed; one line a setting, one line a tool size. */
 void csv_steps(struct buffer *, const struct step_table *);
 void csv_sizes(struct buffer *, const struct step_table *);
+/* One line a limit: its verdict, and margins as shares of the bound. */
+void csv_limits(struct buffer *, const struct step_table *);
 
 /* ---- the window map (runtime/window_map.h) ------------------------------------------------------------------------- */
 

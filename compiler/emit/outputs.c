@@ -36,5 +36,6 @@ const struct output output_table[] = {
     {"steps-json", "steps.json", "everything, for programs", json_steps, READER_PROGRAM, PAGE_NONE},
     {"sizes", "tool-sizes.txt", "tool sizes, aligned text", fill_sizes, READER_SCREEN, PAGE_NONE},
     {"sizes-csv", "tool-sizes.csv", "tool sizes for a spreadsheet", csv_sizes, READER_PROGRAM, PAGE_NONE},
+    {"limits-csv", "limits.csv", "limits and verdicts for a spreadsheet", csv_limits, READER_PROGRAM, PAGE_NONE},
 };
 const uint32_t output_count = sizeof output_table / sizeof output_table[0];

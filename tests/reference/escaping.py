@@ -129,7 +129,7 @@ def formula(cell):
 
 def build(texts):
     (folder / "case.recipe").write_text(recipe(texts), encoding="utf-8")
-    done = subprocess.run([tool, "build", "case.recipe", "--only", "report,flow,flow-dot,steps,steps-csv,steps-json,sizes-csv",
+    done = subprocess.run([tool, "build", "case.recipe", "--only", "report,flow,flow-dot,steps,steps-csv,steps-json,sizes-csv,limits-csv",
                            "--out", "out"], cwd=folder, capture_output=True, text=True)
     check("built", done.returncode == 0, done.stderr[:300])
     return done.returncode == 0

@@ -40,7 +40,7 @@ _strokewright()
         return
     fi
     if [ "$verb" = build ] && [ "$previous" = --only ]; then
-        COMPREPLY=($(compgen -W 'traveller tool-sheet inspection report flow flow-dot temperatures force moves margins steps steps-csv steps-json sizes sizes-csv' -- "$word"))
+        COMPREPLY=($(compgen -W 'traveller tool-sheet inspection report flow flow-dot temperatures force moves margins steps steps-csv steps-json sizes sizes-csv limits-csv' -- "$word"))
         return
     fi
     if [ "$verb" = build ] && [ "$previous" = --paper ]; then
