@@ -161,7 +161,7 @@ for number in range(40):
     tags = {e.tag.split("}")[1] for e in svg.iter()}
     check(f"{number}: SVG has no other elements", tags <= {"svg", "title", "desc", "rect", "path", "text", "g"}, tags)
 
-    for file in ("steps.csv", "tool-sizes.csv"):
+    for file in ("steps.csv", "tool-sizes.csv", "limits.csv"):
         rows = list(csv.reader((out / file).read_text(encoding="utf-8").splitlines(True)))
         check(f"{number}: {file} is a table", len({len(r) for r in rows}) == 1, [len(r) for r in rows])
         cells = [c for r in rows for c in r]
