@@ -203,7 +203,8 @@ static struct text whole_hash(struct fingerprint *f, struct arena *a)
 {
     struct hashing h;
     struct text *lines = ARENA_ARRAY(a, f->parts.count, struct text);
-    qsort(f->parts.at, f->parts.count, sizeof *f->parts.at, by_name);
+    if (f->parts.count)
+        qsort(f->parts.at, f->parts.count, sizeof *f->parts.at, by_name);
     for (uint32_t i = 0; i < f->parts.count; i++)
         lines[i] = line_of(a, &f->parts.at[i]);
     qsort(lines, f->parts.count, sizeof *lines, by_hash);

@@ -6,6 +6,11 @@ static const struct tree *tree_in(const struct env *e)
     return e->file->tree;
 }
 
+static bool is_digit(char c)
+{
+    return c >= '0' && c <= '9';
+}
+
 static struct type type_of_definition(const struct scope *s, uint32_t id)
 {
     return (struct type){.tag = TYPE_REFERENCE, .kind = definition_at(s, id)->kind};
@@ -48,12 +53,31 @@ struct type type_of_property(const struct scope *s, const struct property_entry 
     return t;
 }
 
+/* 120/h: a quotient of a number and nothing, where the number of a unit was meant. */
+static bool report_tight_unit(struct env *e, struct diagnostic *d, uint32_t node, struct text name)
+{
+    struct unit unit;
+    struct unit_error why;
+    struct span span = env_span(e, node);
+    struct text bytes = tree_in(e)->bytes;
+    if (span.lo < 2 || bytes.at[span.lo - 1] != '/' || !is_digit(bytes.at[span.lo - 2]) ||
+        unit_read(name, &unit, &why) != UNIT_OK)
+        return false;
+    uint32_t from = span.lo - 1;
+    while (from && (is_digit(bytes.at[from - 1]) || strchr("._", bytes.at[from - 1])))
+        from--;
+    report_help(e->scope->diagnostics, d, "a unit stands behind its number after one space: write '%.*s /%.*s'",
+                (int)(span.lo - 1 - from), bytes.at + from, TEXT_ARGS(name));
+    report_edit(e->scope->diagnostics, d, (struct span){span.file, span.lo - 1, span.lo}, TEXT(" /"));
+    return true;
+}
+
 static void report_unknown_name(struct env *e, uint32_t node, struct text name)
 {
     struct scope *s = e->scope;
     struct diagnostic *d =
         report(s->diagnostics, FAULT_unknown_name, env_span(e, node), "nothing is called '%.*s'", TEXT_ARGS(name));
-    if (!report_kept(s->diagnostics, d))
+    if (!report_kept(s->diagnostics, d) || report_tight_unit(e, d, node, name))
         return;
     ARRAY(struct text) names = {0};
     for (uint32_t i = 0; i < e->count; i++)

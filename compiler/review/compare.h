@@ -105,6 +105,10 @@ struct compare_style {
     bool color, all;
 };
 
+/* Values that many at once have no more, or now have, for one reason, as one row: what text and Markdown show unless all
+ * rows are asked for. */
+const struct comparison *compare_folded(struct arena *, const struct comparison *);
+
 void compare_text(struct buffer *, const struct comparison *, struct compare_style);
 void compare_markdown(struct buffer *, const struct comparison *, bool all); /* for a merge request */
 void compare_html(struct buffer *, const struct comparison *);               /* one page that needs nothing else */

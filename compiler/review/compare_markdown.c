@@ -76,7 +76,8 @@ static void put_row(struct buffer *b, const struct comparison *c, const struct c
     buffer_putc(b, '\n');
 }
 
-static void put_section(struct buffer *b, const struct comparison *c, uint32_t first, bool all)
+/* whole: rows of the section before any were folded. */
+static void put_section(struct buffer *b, const struct comparison *c, uint32_t first, uint32_t whole, bool all)
 {
     enum compare_section section = c->rows.at[first].section;
     uint32_t count = c->count[section];
@@ -84,7 +85,7 @@ static void put_section(struct buffer *b, const struct comparison *c, uint32_t f
     uint32_t shown = folded && !all && count > COMPARE_FEW ? COMPARE_FEW : count;
     const char *last = section == COMPARE_VERDICT ? "Because" : section == COMPARE_MARGIN ? "Margin" : "Change";
     if (folded)
-        buffer_printf(b, "\n<details><summary>%s (%u)</summary>\n\n", compare_section_titles[section], count);
+        buffer_printf(b, "\n<details><summary>%s (%u)</summary>\n\n", compare_section_titles[section], whole);
     else
         buffer_printf(b, "\n### %s\n\n", compare_section_titles[section]);
     buffer_printf(b, "| | %s Old | New | %s |%s\n", stated ? "In | What |" : "What |", last, stated ? " Where |" : "");
@@ -117,6 +118,7 @@ void compare_markdown(struct buffer *b, const struct comparison *c, bool all)
         put_code(b, c->notes.at[i]);
         buffer_putc(b, '\n');
     }
-    for (uint32_t i = 0; i < c->rows.count; i += c->count[c->rows.at[i].section])
-        put_section(b, c, i, all);
+    const struct comparison *told = all ? c : compare_folded(b->arena, c);
+    for (uint32_t i = 0; i < told->rows.count; i += told->count[told->rows.at[i].section])
+        put_section(b, told, i, c->count[told->rows.at[i].section], all);
 }

@@ -202,8 +202,9 @@ void compare_text(struct buffer *b, const struct comparison *c, struct compare_s
     if (!style.width)
         style.width = 80;
     put_head(b, c, style.width);
-    for (uint32_t i = 0; i < c->rows.count; i += c->count[c->rows.at[i].section])
-        put_section(b, c, i, style);
+    const struct comparison *told = style.all ? c : compare_folded(b->arena, c);
+    for (uint32_t i = 0; i < told->rows.count; i += told->count[told->rows.at[i].section])
+        put_section(b, told, i, style);
     buffer_putc(b, '\n');
     print_wrapped(b, compare_summary(b->arena, c), style.width, 0, 0);
 }

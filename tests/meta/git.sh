@@ -68,7 +68,11 @@ git checkout -q elsewhere
 
 cd "$scratch" && expect 'no repository' 2 'is in no repository' "$tool" compare --git HEAD nothing.recipe; cd repo || exit 1
 
-# The two lines of configuration, as the README has them.
+# The lines of configuration, as the README has them.
+for line in "echo '*.recipe diff=strokewright' >> .gitattributes" "git config diff.strokewright.command 'strokewright compare --driver'" \
+    "git config diff.strokewright.textconv 'strokewright meaning'"; do
+    expect "the README says: $line" 0 "" grep -qF "$line" "$here/README.md"
+done
 echo '*.recipe diff=strokewright' >.gitattributes
 git config diff.strokewright.command "'$tool' compare --driver"
 expect 'git diff speaks of meaning' 0 'corner rim' git diff --ext-diff HEAD~4 HEAD~2 -- recipes/lid.recipe
