@@ -58,7 +58,8 @@ static void fold_row(struct folding *f, struct comparison *out, const struct com
         g->row = out->rows.count;
     }
     if (g->told < NAMED) {
-        g->names = arena_format(f->arena, "%.*s%s%.*s", TEXT_ARGS(g->names), g->told ? ", " : "", TEXT_ARGS(r->subject));
+        g->names =
+            arena_format(f->arena, "%.*s%s%.*s", TEXT_ARGS(g->names), g->told ? ", " : "", TEXT_ARGS(r->subject));
         g->told++;
     }
 }
