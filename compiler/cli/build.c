@@ -18,6 +18,18 @@ static bool make_folder(const char *path)
     return false;
 }
 
+static void complain_of_output(struct text name, const struct text *names)
+{
+    struct text near = nearest(name, names, output_count);
+    fprintf(stderr, "strokewright: there is no output '%.*s'", TEXT_ARGS(name));
+    if (near.len)
+        fprintf(stderr, "; did you mean '%.*s'?", TEXT_ARGS(near));
+    fputs(near.len ? " There are" : "; there are", stderr);
+    for (uint32_t i = 0; i < output_count; i++)
+        fprintf(stderr, "%s %.*s", i ? "," : "", TEXT_ARGS(names[i]));
+    fputc('\n', stderr);
+}
+
 /* Which outputs --only names, as bits by their row; all when it is not given. 0 and a message when a name is unknown. */
 static uint32_t wanted_outputs(const char *only)
 {
@@ -30,9 +42,7 @@ static uint32_t wanted_outputs(const char *only)
         while (row < output_count && !text_same(name, names[row]))
             row++;
         if (row == output_count) {
-            struct text near = nearest(name, names, output_count);
-            complain("there is no output '%.*s'%s%.*s%s", TEXT_ARGS(name), near.len ? "; did you mean '" : "",
-                     TEXT_ARGS(near), near.len ? "'?" : "; see 'strokewright build --help'");
+            complain_of_output(name, names);
             return 0;
         }
         wanted |= 1u << row;

@@ -8,8 +8,16 @@
 
 enum { TIGHTEST = 8 }; /* limits shown of one recipe unless all are asked for */
 
+/* A line of words, wrapped on a terminal and whole in a pipe. */
+static void print_line(struct text words)
+{
+    struct terminal t = terminal_of(stdout);
+    terminal_wrap(&t, words, 0, 4);
+    putchar('\n');
+}
+
 /* "36 limits: 35 proved, 1 nominal only": the good first, then what is not. */
-static void print_verdicts(const struct strokewright_recipe *r)
+static void put_verdicts(struct buffer *b, const struct strokewright_recipe *r)
 {
     uint32_t counts[VERDICT_COUNT] = {0}, applied = 0;
     for (uint32_t i = 0; i < r->limits.results.count; i++) {
@@ -18,30 +26,33 @@ static void print_verdicts(const struct strokewright_recipe *r)
         applied += v != VERDICT_NOT_APPLICABLE;
     }
     if (!applied) {
-        printf("no limit applies");
+        buffer_put(b, TEXT("no limit applies"));
         return;
     }
-    printf("%u limit%s", applied, applied == 1 ? "" : "s");
+    buffer_printf(b, "%u limit%s", applied, applied == 1 ? "" : "s");
     const char *before = ": ";
     for (int v = VERDICT_PROVED; v >= VERDICT_FAILS; v--)
         if (counts[v]) {
-            printf("%s%u %s", before, counts[v], v == VERDICT_FAILS ? "failed" : verdict_table[v].word);
+            buffer_printf(b, "%s%u %s", before, counts[v], v == VERDICT_FAILS ? "failed" : verdict_table[v].word);
             before = ", ";
         }
 }
 
-static void print_summary(const char *path, const struct strokewright_recipe *r)
+static void print_summary(const char *path, struct strokewright_recipe *r)
 {
     uint32_t errors = r->diagnostics.errors;
-    printf("%s: ", path);
+    struct buffer b;
+    buffer_init(&b, &r->arena);
+    buffer_printf(&b, "%s: ", path);
     if (strokewright_has_values(r) && r->limits.results.count)
-        print_verdicts(r);
+        put_verdicts(&b, r);
     else if (errors)
-        printf("limits are not evaluated until the faults are mended");
+        buffer_put(&b, TEXT("limits are not evaluated until the faults are mended"));
     else
-        printf("nothing to hold against limits");
-    printf("; %u error%s, %u warning%s\n", errors, errors == 1 ? "" : "s", r->diagnostics.warnings,
-           r->diagnostics.warnings == 1 ? "" : "s");
+        buffer_put(&b, TEXT("nothing to hold against limits"));
+    buffer_printf(&b, "; %u error%s, %u warning%s", errors, errors == 1 ? "" : "s", r->diagnostics.warnings,
+                  r->diagnostics.warnings == 1 ? "" : "s");
+    print_line(buffer_text(&b));
 }
 
 /* The limits that are open or tightest. */
@@ -64,7 +75,7 @@ static void print_limits(struct strokewright_recipe *r, const struct options *o)
     text_limits(&b, t, (uint32_t)o->width, shown);
     fwrite(b.at, 1, b.count, stdout);
     if (shown < applied)
-        printf("and %u more with more margin: --limits shows them all\n", applied - shown);
+        print_line(arena_format(&r->arena, "and %u more with more margin: --limits shows them all", applied - shown));
     putchar('\n');
 }
 

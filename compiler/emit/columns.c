@@ -4,7 +4,10 @@
 
 #include "runtime/base/utf8.h"
 
-enum { LONGEST_WORD = 24 };
+enum {
+    LONGEST_WORD = 24,
+    NARROW = 90 /* a terminal; a file, which is wider, may have a line that runs over */
+};
 
 struct columns_row *columns_add(struct columns *c)
 {
@@ -113,6 +116,16 @@ void print_wrapped(struct buffer *b, struct text t, uint32_t width, uint32_t ind
     } while (t.len);
 }
 
+/* The same behind what already stands on the line, up to `at`. */
+static void print_behind(struct buffer *b, struct text t, uint32_t width, uint32_t at)
+{
+    for (bool first = true; t.len; first = false) {
+        buffer_pad(b, ' ', first ? 0 : at);
+        buffer_put(b, take_line(&t, width > at + 8 ? width - at : 8));
+        buffer_putc(b, '\n');
+    }
+}
+
 /* ---- widths ------------------------------------------------------------------------------------------------------- */
 
 /* Columns in front of the decimal point of the first number; of the whole text when it does not begin with one. */
@@ -188,8 +201,8 @@ static uint32_t least_width(const struct columns *c, uint32_t column)
     return least < LONGEST_WORD ? least : LONGEST_WORD;
 }
 
-/* The widest column that may still give gives first. */
-static void fit(const struct columns *c, uint32_t *widths, uint32_t width)
+/* The widest column that may still give gives first. False when all have given and it is still too wide. */
+static bool fit(const struct columns *c, uint32_t *widths, uint32_t width)
 {
     uint32_t sum = (c->count - 1) * COLUMNS_GAP, least[COLUMNS_MOST];
     for (uint32_t i = 0; i < c->count; i++) {
@@ -202,10 +215,11 @@ static void fit(const struct columns *c, uint32_t *widths, uint32_t width)
             if (widths[i] > least[i] && (widest == c->count || widths[i] > widths[widest]))
                 widest = i;
         if (widest == c->count)
-            return;
+            return false;
         widths[widest]--;
         sum--;
     }
+    return true;
 }
 
 /* ---- printing ----------------------------------------------------------------------------------------------------- */
@@ -263,6 +277,39 @@ static bool ends_flow(const struct columns *c, uint32_t row)
     return false;
 }
 
+/* ---- too narrow for columns --------------------------------------------------------------------------------------- */
+
+static struct text without_blanks(struct text t)
+{
+    while (t.len && *t.at == ' ')
+        skip(&t, 1);
+    return t;
+}
+
+/* Each row by its first cell, and its others below it by the titles of their columns. */
+static void print_stacked(const struct columns *c, struct buffer *b, uint32_t width)
+{
+    enum { INDENT = 2 };
+    uint32_t titles = 0;
+    for (uint32_t k = 1; k < c->count; k++)
+        titles = larger(titles, utf8_columns(said(c->language, c->columns[k].title)));
+    for (uint32_t i = 0; i < c->rows.count; i++) {
+        const struct columns_row *r = &c->rows.at[i];
+        if (r->cell[0].len)
+            print_wrapped(b, without_blanks(r->cell[0]), width, 0, INDENT);
+        for (uint32_t k = 1; k < c->count; k++) {
+            struct text title = said(c->language, c->columns[k].title), cell = without_blanks(r->cell[k]);
+            if (!cell.len)
+                continue;
+            buffer_pad(b, ' ', INDENT);
+            buffer_put(b, title);
+            buffer_pad(b, ' ', titles - utf8_columns(title) + COLUMNS_GAP);
+            print_behind(b, cell, width, INDENT + titles + COLUMNS_GAP);
+        }
+        buffer_put(b, r->below);
+    }
+}
+
 void columns_print(struct columns *c, struct buffer *b, uint32_t width)
 {
     uint32_t widths[COLUMNS_MOST] = {0};
@@ -270,7 +317,10 @@ void columns_print(struct columns *c, struct buffer *b, uint32_t width)
     for (uint32_t i = 0; i < c->count; i++)
         if (c->columns[i].form == COLUMN_NUMBER)
             line_up(c, i);
-    fit(c, widths, width);
+    if (!fit(c, widths, width) && width < NARROW) {
+        print_stacked(c, b, width);
+        return;
+    }
     print_heads(c, b, widths);
     for (uint32_t i = 0; i < c->rows.count; i++) {
         const struct columns_row *r = &c->rows.at[i];

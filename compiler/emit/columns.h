@@ -36,6 +36,7 @@ struct columns {
 };
 
 struct columns_row *columns_add(struct columns *);
+/* Where even wrapped columns have no room on a narrow terminal, each row becomes lines of its own: its first cell, then title and cell. */
 void columns_print(struct columns *, struct buffer *, uint32_t width);
 
 /* Bytes of the first line of that width, with the blank it ends at; as many words as fit, at least one character. */

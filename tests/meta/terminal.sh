@@ -32,6 +32,12 @@ expect 'a wide terminal holds each value on one line' [ "$(terminal 200 "$values
 expect 'a pipe is not wrapped' [ "$(COLUMNS=40 $tool $values | wc -l)" -eq 4 ]
 expect 'no number loses its unit at a line end' [ -z "$(terminal 40 "$values" | grep -E '[0-9]$' | grep -vE 'RL|value')" ]
 
+for columns in 40 60 80 120; do
+    expect "limits fit $columns columns" [ "$(terminal $columns "check --limits $lid" | widest)" -le $columns ]
+done
+expect 'a narrow terminal still gets every margin' \
+    [ "$(terminal 40 "check --limits $lid" | grep -c '^  At worst  ')" -eq "$(terminal 120 "check --limits $lid" | grep -c ' proved ')" ]
+
 failing=recipes/demo/failing/lid-cold.recipe
 coloured() { grep -q $'\e\\['; }
 plain() { ! coloured; }
