@@ -46,15 +46,21 @@ static void finish_row(struct folding *f, struct compare_row *row, const struct 
         arena_format(f->arena, "evaluated: %.*s and %u more", TEXT_ARGS(g->names), g->count - g->told);
 }
 
+static void push_row(struct folding *f, struct comparison *out, const struct compare_row *r)
+{
+    *ARRAY_PUSH(f->arena, &out->rows) = *r;
+    out->count[r->section]++;
+}
+
 static void fold_row(struct folding *f, struct comparison *out, const struct compare_row *r)
 {
     struct group *g = group_of(f, r);
     if (!g || g->count < FEWEST) {
-        *ARRAY_PUSH(f->arena, &out->rows) = *r;
+        push_row(f, out, r);
         return;
     }
     if (!g->row) {
-        *ARRAY_PUSH(f->arena, &out->rows) = *r;
+        push_row(f, out, r);
         g->row = out->rows.count;
     }
     if (g->told < NAMED) {
@@ -80,10 +86,8 @@ const struct comparison *compare_folded(struct arena *a, const struct comparison
     }
     for (uint32_t i = 0; i < c->rows.count; i++)
         fold_row(&f, out, &c->rows.at[i]);
-    for (uint32_t i = 0; i < f.groups.count; i++)
+    for (uint32_t i = 0; i < f.groups.count && f.groups.at && out->rows.at; i++)
         if (f.groups.at[i].row)
             finish_row(&f, &out->rows.at[f.groups.at[i].row - 1], &f.groups.at[i]);
-    for (uint32_t i = 0; i < out->rows.count; i++)
-        out->count[out->rows.at[i].section]++;
     return out;
 }

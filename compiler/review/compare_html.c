@@ -26,7 +26,7 @@ static const char style[] =
     "td{vertical-align:top;border-bottom:1px solid var(--rule);padding:.35em .7em .35em 0;overflow-wrap:anywhere}\n"
     "td.how{color:var(--soft);white-space:nowrap;font-size:.85em;padding-top:.5em;overflow-wrap:normal}\n"
     "td.name{font-weight:600}td.where{color:var(--soft);font-size:.85em;padding-top:.5em}\n"
-    "td.num{text-align:right;white-space:nowrap}\n"
+    "td.num{text-align:right;white-space:nowrap}td.what{overflow-wrap:break-word}td.where{min-width:5.5em}\n"
     "td small{display:block;color:var(--soft);font-weight:400}\n"
     "tr.added td.how,tr.better td.how{color:var(--in)}tr.removed td.how,tr.worse td.how{color:var(--out)}\n"
     "tr.worse td.how{font-weight:600}\n"
@@ -122,9 +122,9 @@ static void put_row(struct buffer *b, const struct comparison *c, const struct c
     }
     buffer_put(b, TEXT("</td>"));
     if (stated)
-        put_cell(b, "", r->what);
-    put_value(b, r, r->before, number);
-    put_value(b, r, r->after, number);
+        put_cell(b, "what", r->what);
+    put_value(b, r, r->before, number && !isnan(r->before_value));
+    put_value(b, r, r->after, number && !isnan(r->after_value));
     put_value(b, r, verdict ? TEXT("") : r->change, false);
     if (stated)
         put_cell(b, "where", compare_place(b->arena, c, r));
