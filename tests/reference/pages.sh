@@ -380,6 +380,10 @@ all_measured() {
 check "three hundred features are measured, and the sentence says so" all_measured "$scratch/large/out/steps.json"
 check "a long part number leaves the fingerprint whole" says_somewhere "$scratch/large/out/inspection.pdf" \
     "VARIANT-B, rev. C, 2026-11-02, TRIAL, fingerprint $(jq -r '.recipe.fingerprint[:12]' "$scratch/large/out/steps.json")"
+"$STROKEWRIGHT" build "$recipe" --lang ja --only traveller --out "$scratch/ja" >/dev/null
+has_font() { pdffonts "$1" | grep -qF "$2" || { pdffonts "$1"; return 1; }; }
+check "Japanese is set in Japanese letters" has_font "$scratch/ja/traveller.pdf" NotoSansCJKjp-Regular
+check "and its headings are bold" has_font "$scratch/ja/traveller.pdf" NotoSansCJKjp-Bold
 check "a code of something else is found" not code_reads "$scratch/river-logger-lid/traveller.pdf" "$recipe" 'RL-204 D'
 echo "$passed passed, $failed failed"
 [ $failed -eq 0 ]

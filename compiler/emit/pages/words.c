@@ -13,7 +13,7 @@
  * Its caches are used. */
 static const char font_rules[] =
     "<?xml version=\"1.0\"?><fontconfig>"
-    "<dir>/usr/share/fonts</dir><dir>/usr/share/fonts-droid-fallback/truetype</dir>"
+    "<dir>/usr/share/fonts</dir>"
     "<dir>/usr/local/share/fonts</dir>"
     "<cachedir>/var/cache/fontconfig</cachedir><selectfont>"
     "<rejectfont><pattern><patelt name=\"scalable\"><bool>true</bool></patelt></pattern>"

@@ -51,8 +51,8 @@ struct typesetter {
 
 #define FONT_FAMILY "DejaVu Sans"
 #define FONT_PACKAGE "fonts-dejavu-core"
-#define IDEOGRAPHS_FAMILY "Droid Sans Fallback"
-#define IDEOGRAPHS_PACKAGE "fonts-droid-fallback"
+#define IDEOGRAPHS_FAMILY "Noto Sans CJK JP"
+#define IDEOGRAPHS_PACKAGE "fonts-noto-cjk"
 
 /* Only the two families above are ever used, whatever else a machine has: the same pages everywhere. NULL, or what is
  * missing. Sets the font configuration of the whole process. */
