@@ -414,11 +414,13 @@ static void put_budgets(struct buffer *b, const struct step_table *t, uint32_t w
     put_title(b, said(t->language, "WHAT TO EXPECT OF THE SIZES"));
     columns_print(&c, b, width);
     buffer_putc(b, '\n');
-    print_wrapped(b,
-                  said(t->language, "Standard uncertainty of the part while all that is held stays in its band, after "
-                                    "JCGM 100; the wanted band over six of it, and its nearer end over three. The "
-                                    "tool's machining band is not in it: it shifts all parts alike."),
-                  width, 0, 0);
+    print_wrapped(
+        b,
+        said(t->language,
+             "Standard uncertainty of the part, after JCGM 100. Cp and Cpk count what scatters from part to part while "
+             "all that is held stays in its band: the wanted band over six of it, and its nearer end over three. Doubt "
+             "about expansion shifts all parts alike and is not in them; the tool's machining band is in neither."),
+        width, 0, 0);
 }
 
 void text_sizes(struct buffer *b, const struct step_table *t, uint32_t width)

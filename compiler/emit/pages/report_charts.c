@@ -121,9 +121,10 @@ void report_budgets(struct report *r)
     put_heading(r, "budgets", SAY("What to expect of the sizes"));
     put_markup(r, "<p class=\"note\">");
     put_said(
-        r, SAY("Standard uncertainty of the part while all that is held stays in its band, after JCGM 100; the "
-               "wanted band over six of it, and its nearer end over three. The tool's machining band is not in it: it "
-               "shifts all parts alike."));
+        r,
+        SAY("Standard uncertainty of the part, after JCGM 100. Cp and Cpk count what scatters from part to part while "
+            "all that is held stays in its band: the wanted band over six of it, and its nearer end over three. Doubt "
+            "about expansion shifts all parts alike and is not in them; the tool's machining band is in neither."));
     put_markup(r, "</p>\n");
     table_begin(r, "wide", SAY("Scatter of the sizes, and where it comes from"), budget_columns, 6);
     for (uint32_t i = 0; i < t->budgets.count; i++) {
