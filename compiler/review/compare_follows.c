@@ -45,23 +45,29 @@ static struct text value_and_bound(struct matcher *m, const struct side *side, c
                         bound.len ? ", " : "", TEXT_ARGS(bound));
 }
 
-/* The same at its worst combination of tolerances. */
-static struct text at_worst(struct matcher *m, const struct side *side, const struct limit_result *r)
+/* "1.097, at worst 1.020, within 1.05 .. 1.20"; where the bound moves too, it is told on both sides. */
+static struct text with_worst(struct matcher *m, const struct side *side, const struct limit_result *r)
 {
     struct limit_result worst = *r;
+    struct lowering *l = &side->recipe->lowering;
     worst.value_si = r->worst.value_si;
     worst.low_si = r->worst.low_si;
     worst.high_si = r->worst.high_si;
-    return value_and_bound(m, side, &worst);
+    struct text stated = value_and_bound(m, side, r), then = value_and_bound(m, side, &worst);
+    struct text bound = bound_words(l, r, SPELL_ASCII);
+    if (!then.len || !stated.len)
+        return stated;
+    if (!bound.len || !text_same(bound, bound_words(l, &worst, SPELL_ASCII)))
+        return arena_format(m->arena, "%.*s; at worst %.*s", TEXT_ARGS(stated), TEXT_ARGS(then));
+    return arena_format(m->arena, "%.*s, at worst %.*s",
+                        TEXT_ARGS(typeset_quantity(m->arena, r->value_si, &r->unit, SPELL_ASCII)), TEXT_ARGS(then));
 }
 
 static struct text judged_words(struct matcher *m, const struct side *side, const struct limit_result *r)
 {
     if (r->verdict == VERDICT_NOT_EVALUATED)
         return r->why_not;
-    struct text stated = value_and_bound(m, side, r);
-    struct text worst = r->verdict == VERDICT_NOMINAL_ONLY ? at_worst(m, side, r) : TEXT("");
-    return worst.len ? arena_format(m->arena, "%.*s; at worst %.*s", TEXT_ARGS(stated), TEXT_ARGS(worst)) : stated;
+    return r->verdict == VERDICT_NOMINAL_ONLY ? with_worst(m, side, r) : value_and_bound(m, side, r);
 }
 
 static struct text told_verdict(struct matcher *m, const struct side *side, const struct limit_result *r)
