@@ -7,6 +7,7 @@ struct covering {
     uint32_t levels;
     struct feasible out;
     struct shared_cells *shared; /* or NULL */
+    uint32_t spent;              /* boxes looked at */
 };
 
 void prover_at_cell(struct prover *r, const struct unknowns *u, const struct interval *at)
@@ -57,6 +58,7 @@ static enum cell_state claim_over(struct covering *f, uint32_t claim, const stru
     struct prover *r = &f->provers[claim];
     prover_at_cell(r, f->unknowns, at);
     struct proof proof = prove(r, budget, 0);
+    f->spent += proof.boxes;
     if (proof.state == PROOF_HOLDS || proof.state == PROOF_IDLE)
         return CELL_PROVED;
     return proof.state == PROOF_BROKEN && is_refuted(r) ? CELL_REFUTED : CELL_OPEN;
@@ -81,7 +83,7 @@ static double share_of_range(const struct covering *f, const struct interval *at
 
 static bool may_cut(const struct covering *f, const struct interval *at, uint32_t k)
 {
-    return share_of_range(f, at, k) > 1.5 / (double)(1u << f->levels);
+    return f->spent < MOST_BOXES && share_of_range(f, at, k) > 1.5 / (double)(1u << f->levels);
 }
 
 /* How much an input's width moves a node. */
@@ -205,7 +207,7 @@ static void cover(struct covering *f, const struct interval *at, uint32_t *activ
     uint32_t axis = left == UINT32_MAX ? UINT32_MAX : axis_to_cut(f, at, open, left);
     if (left && left != UINT32_MAX && axis == UINT32_MAX) {
         still = ARENA_ARRAY(f->arena, left, uint32_t);
-        left = open_claims(f, at, open, left, CELL_BUDGET, still);
+        left = open_claims(f, at, open, left, f->spent < MOST_BOXES ? CELL_BUDGET : COARSE_BUDGET, still);
         active = left == UINT32_MAX ? open : active;
     }
     if (!left || left == UINT32_MAX || axis == UINT32_MAX) {

@@ -10,6 +10,7 @@
 #include "runtime/proof.h"
 
 enum { MOST_UNKNOWNS = 3, CELL_BUDGET = 24, COARSE_BUDGET = 1 }; /* boxes a claim and cell */
+enum { MOST_BOXES = 50000 }; /* of the whole search; when they are spent, cells stay as wide as they are, and open */
 
 struct unknowns {
     uint32_t count;

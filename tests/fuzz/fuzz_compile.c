@@ -1,4 +1,4 @@
-/* Any bytes through the whole compilation, down to the step table. */
+/* Any bytes through the whole compilation, down to the step table and the map of what is left open. */
 #include "compiler/strokewright.h"
 
 #include <stdlib.h>
@@ -25,6 +25,11 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     /* A recipe without errors has values, and what has values has a step table. */
     must(r->evaluated || r->diagnostics.errors > 0);
     must(!r->evaluated == !strokewright_table(r, SPELL_PRINT));
+    if (r->evaluated && r->lowering.unknowns.count && r->lowering.unknowns.count <= MOST_UNKNOWNS) {
+        struct window_map map = {.axes = 0};
+        const struct window_request request = {r->lowering.unknowns.count > 1 ? 2 : 1, {0, 1}};
+        must(strokewright_window(r, &request, &map) && map.cells.count > 0);
+    }
     strokewright_free(r);
     return 0;
 }
