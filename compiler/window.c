@@ -98,12 +98,14 @@ static void add_lines(struct viewing *v, uint32_t points)
                                      .worst = ARENA_ARRAY(v->lowering->arena, points, double),
                                      .least = INFINITY,
                                      .most = -INFINITY};
+        if (v->request->count > 1 && r->claim.compared[2])
+            line->above = ARENA_ARRAY(v->lowering->arena, points, double);
     }
 }
 
-static void put_margin(struct window_line *line, uint32_t point, double margin)
+static void put_margin(struct window_line *line, double *of, uint32_t point, double margin)
 {
-    line->worst[point] = margin;
+    of[point] = margin;
     if (isnan(margin))
         return;
     line->least = fmin(line->least, margin);
@@ -129,34 +131,52 @@ static void walk_lines(struct viewing *v)
             prover->shared = pass;
             look_at_worst(&r, prover);
             prover->shared = NULL;
-            put_margin(&v->map->lines.at[i], point, isnan(r.worst.least) ? NAN : limit_tightness(&r));
+            struct window_line *line = &v->map->lines.at[i];
+            put_margin(line, line->worst, point, isnan(r.worst.least) ? NAN : limit_tightness(&r));
         }
     }
 }
 
-/* How far the margin may fall over the tolerances, to first order. */
-static double fall_of(const struct viewing *v, const struct gradient *g, uint32_t node)
+static double slope_in(const struct gradient *g, uint32_t node, uint32_t column)
+{
+    return node && g->slope[node] ? g->slope[node][column] : 0;
+}
+
+/* How far greater less smaller may fall over the tolerances, to first order. */
+static double fall_of(const struct viewing *v, const struct gradient *g, uint32_t greater, uint32_t smaller)
 {
     double fall = 0;
     const struct program *p = &v->lowering->program;
-    for (uint32_t k = 0; g->slope[node] && k < g->held.count; k++) {
+    for (uint32_t k = 0; k < g->held.count; k++) {
         const struct input *in = &p->inputs.at[g->held.input[k]];
-        double slope = g->slope[node][k];
+        double slope = slope_in(g, greater, k) - slope_in(g, smaller, k);
         if (!in->unknown)
             fall += slope > 0 ? slope * (in->nominal - in->low) : slope * (in->nominal - in->high);
     }
     return fall;
 }
 
-static double margin_at(const struct viewing *v, const struct gradient *g, const struct claim *c)
+/* Of one of the pairs a claim compares, or of its margin where it compares none: as a share of what is compared. */
+static double margin_at(const struct viewing *v, const struct gradient *g, const struct claim *c, uint32_t pair)
 {
-    if (!c->margin || g->at.culprit[c->margin] || (c->when && (g->at.culprit[c->when] || g->at.value[c->when] == 0)))
+    uint32_t greater = c->compared[pair] ? c->compared[pair] : c->margin,
+             smaller = c->compared[pair] ? c->compared[pair + 1] : 0;
+    bool idle = c->when && (g->at.culprit[c->when] || g->at.value[c->when] == 0);
+    if (!greater || idle || g->at.culprit[greater] || (smaller && g->at.culprit[smaller]))
         return NAN;
-    double size = 0;
-    for (uint32_t k = 0; k < 4 && c->compared[k]; k++)
-        size = fmax(size, fabs(g->at.value[c->compared[k]]));
-    double margin = g->at.value[c->margin] - fall_of(v, g, c->margin);
+    double above = g->at.value[greater], below = smaller ? g->at.value[smaller] : 0;
+    double size = fmax(fabs(above), fabs(below)), margin = above - below - fall_of(v, g, greater, smaller);
     return size > 0 ? margin / size : margin;
+}
+
+/* Each bound of a limit has a line of its own: between two that are close the lattice would miss what the smaller of both
+ * does. */
+static void put_sides(const struct viewing *v, const struct gradient *g, const struct claim *c,
+                      struct window_line *line, uint32_t point)
+{
+    if (line->above)
+        put_margin(line, line->above, point, margin_at(v, g, c, 2));
+    put_margin(line, line->worst, point, margin_at(v, g, c, 0));
 }
 
 /* Two unknowns: all limits at each point of a lattice, from one gradient. */
@@ -177,7 +197,7 @@ static void tell_lines(struct viewing *v)
             inputs[v->unknowns.input[1]] = si_at(v, 1, b);
             struct gradient g = evaluate_gradient(room, p, inputs);
             for (uint32_t i = 0; i < v->provers.count; i++)
-                put_margin(&v->map->lines.at[i], a * v->map->axis[1].count + b, margin_at(v, &g, &claims[i]));
+                put_sides(v, &g, &claims[i], &v->map->lines.at[i], a * v->map->axis[1].count + b);
         }
     arena_free(room);
 }

@@ -61,7 +61,10 @@ static enum cell_state claim_over(struct covering *f, uint32_t claim, const stru
     f->spent += proof.boxes;
     if (proof.state == PROOF_HOLDS || proof.state == PROOF_IDLE)
         return CELL_PROVED;
-    return proof.state == PROOF_BROKEN && is_refuted(r) ? CELL_REFUTED : CELL_OPEN;
+    if (proof.state != PROOF_BROKEN)
+        return CELL_OPEN;
+    /* What breaks it first may be the middle alone; what breaks it most breaks it in more of the cell. */
+    return is_refuted(r) || (least_met(r) < 0 && is_refuted(r)) ? CELL_REFUTED : CELL_OPEN;
 }
 
 static void add_cell(struct covering *f, const struct interval *at, bool feasible, bool refuted, uint32_t blocker)

@@ -26,6 +26,7 @@ struct window_axis {
 struct window_line {  /* a limit that depends on what is drawn */
     struct text name; /* "pull-in of body" */
     double *worst;    /* by point, the first axis counting slower: below 0 it is broken; NaN: no value, or idle there */
+    double *above;    /* over two unknowns, of a limit within two bounds: the same for the upper one; else NULL */
     double least, most; /* of them */
     char letter; /* 'A' for the one that closes most of the map, and so on; 0: it closes nothing, or too little */
 };

@@ -153,23 +153,22 @@ static void cross_triangle(struct view *v, struct outline *o, const double at[3]
 
 /* The line along which a margin is gone: every square of the lattice is cut into two triangles, in which it is told as
  * if it were even. True when the line runs through the map. */
-static bool draw_boundary(struct view *v, const struct window_line *line, struct place *tag)
+static bool draw_boundary(struct view *v, const double *margins, struct place *tag, double *room)
 {
     const struct window_axis *x = &v->map->axis[0], *y = &v->map->axis[1];
     struct outline o = outline_new(v->picture);
-    double room = -INFINITY;
     for (uint32_t i = 0; i + 1 < x->count; i++)
         for (uint32_t k = 0; k + 1 < y->count; k++) {
             const double corner[4][2] = {
                 {x->at[i], y->at[k]}, {x->at[i + 1], y->at[k]}, {x->at[i + 1], y->at[k + 1]}, {x->at[i], y->at[k + 1]}};
-            const double *w = &line->worst[i * y->count + k], *next = w + y->count;
+            const double *w = &margins[i * y->count + k], *next = w + y->count;
             const double margin[4] = {w[0], next[0], next[1], w[1]};
             for (int half = 0; half < 2; half++) {
                 int second = half ? 2 : 1, third = half ? 3 : 2;
                 const double at[3][2] = {{corner[0][0], corner[0][1]},
                                          {corner[second][0], corner[second][1]},
                                          {corner[third][0], corner[third][1]}};
-                cross_triangle(v, &o, at, (double[3]){margin[0], margin[second], margin[third]}, tag, &room);
+                cross_triangle(v, &o, at, (double[3]){margin[0], margin[second], margin[third]}, tag, room);
             }
         }
     if (!o.segments.count)
@@ -203,7 +202,10 @@ static void draw_lines(struct view *v)
         int letter = line->letter - 'A';
         if (!line->letter)
             continue;
-        tagged[letter] = draw_boundary(v, line, &at[letter]) || middle_of_closed(v, i, &at[letter]);
+        double room = -INFINITY;
+        bool drawn = draw_boundary(v, line->worst, &at[letter], &room);
+        drawn = (line->above && draw_boundary(v, line->above, &at[letter], &room)) || drawn;
+        tagged[letter] = drawn || middle_of_closed(v, i, &at[letter]);
         if (tagged[letter]) /* its place is taken for the next, and drawn over all lines at last */
             *ARRAY_PUSH(v->typesetter->arena, &v->tags) = at[letter];
     }
