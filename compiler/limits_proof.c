@@ -168,7 +168,7 @@ static bool take_group(struct limits *m, struct cone_marks *marks, struct arena 
         return false;
     g->cone = cone_of(arena, &m->lowering->program, marks, nodes, (uint32_t)(end - nodes));
     for (uint32_t k = 0; k < g->count; k++)
-        g->claim[k] = claim_of_nodes(nodes + k * CLAIM_NODES, m->results.at[g->result[k]].claim.strict);
+        g->claim[k] = claim_of_nodes(nodes + (size_t)k * CLAIM_NODES, m->results.at[g->result[k]].claim.strict);
     g->marks = cone_marks_new(arena, &g->cone.program);
     g->over = interval_gradient_new(arena, &g->cone.program);
     evaluate_interval_gradient(&g->over, &g->cone.program, program_box(arena, &g->cone.program), NULL);

@@ -211,7 +211,9 @@ static void choose_widest(struct solving *s, const struct feasible *f, double *c
     struct best_point b = {.margins = ARENA_ARRAY(s->scratch, s->claims.count, double), .chosen = chosen};
     for (uint32_t i = 0; i < f->cells.count; i++)
         good += f->cells.at[i].feasible;
-    while (good && good * pieces < MOST_CANDIDATES) {
+    if (!good) /* there is one: the caller looked */
+        return;
+    while (good * pieces < MOST_CANDIDATES) {
         along++;
         pieces = 1;
         for (uint32_t k = 0; k < s->unknowns.count; k++)

@@ -243,13 +243,13 @@ static void give_letters(struct viewing *v)
     for (uint32_t i = 0; i < m->cells.count; i++)
         if (m->cells.at[i].state != WINDOW_PROVED)
             closed[m->cells.at[i].line] += share_of_map(m, &m->cells.at[i]);
-    for (char letter = 'A'; letter <= 'Z'; letter++) {
+    for (int letter = 'A'; letter <= 'Z'; letter++) {
         uint32_t most = 0;
         for (uint32_t i = 1; i < m->lines.count; i++)
             most = closed[i] > closed[most] ? i : most;
         if (!m->lines.count || closed[most] <= 0)
             return;
-        m->lines.at[most].letter = letter;
+        m->lines.at[most].letter = (char)letter;
         closed[most] = 0;
     }
 }

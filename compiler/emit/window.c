@@ -81,7 +81,7 @@ static double proved_share(const struct window_map *m)
 
 static void put_key(struct buffer *b, const struct window_map *m, uint32_t width)
 {
-    for (char letter = 'A'; letter <= 'Z'; letter++)
+    for (int letter = 'A'; letter <= 'Z'; letter++)
         for (uint32_t i = 0; i < m->lines.count; i++)
             if (m->lines.at[i].letter == letter)
                 print_wrapped(

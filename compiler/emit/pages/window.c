@@ -195,7 +195,7 @@ static bool middle_of_closed(const struct view *v, uint32_t line, struct place *
 
 static void draw_lines(struct view *v)
 {
-    struct place at[26];
+    struct place at[26] = {{0, 0}};
     bool tagged[26] = {false};
     for (uint32_t i = 0; i < v->map->lines.count; i++) {
         const struct window_line *line = &v->map->lines.at[i];
@@ -291,7 +291,7 @@ static void draw_margin_line(struct view *v, const struct window_line *line, str
 
 static void draw_margins(struct view *v, const char *letter)
 {
-    struct place at[LINES_DRAWN + 26];
+    struct place at[LINES_DRAWN + 26] = {{0, 0}};
     double room[LINES_DRAWN + 26];
     char drawn[LINES_DRAWN + 26];
     uint32_t count = 0;
@@ -367,12 +367,12 @@ static const char *letters_of(struct arena *a, const struct window_map *m)
 static double draw_key(struct view *v, const char *letter, double y)
 {
     double column = (LEFT + v->width + RIGHT) / 2, x = 0, tallest = 0;
-    for (char c = 'A'; c <= 'Z'; c++)
+    for (int c = 'A'; c <= 'Z'; c++)
         for (uint32_t i = 0; i < v->map->lines.count; i++) {
             if (letter[i] != c)
                 continue;
             const struct words *w = set_words(v->typesetter, v->map->lines.at[i].name, number_type, column - 26);
-            draw_tag(v, c, x + TAG, y + TAG);
+            draw_tag(v, (char)c, x + TAG, y + TAG);
             picture_words(v->picture, w, x + 2 * TAG + 5, y + TAG - 4.6, INK_BLACK);
             tallest = fmax(tallest, fmax(w->height, 2 * TAG));
             x = x > 0 ? 0 : column;
