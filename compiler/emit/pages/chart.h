@@ -27,6 +27,7 @@ const struct picture *chart_of_sizes(struct typesetter *, const struct step_tabl
 /* A limit's margin in a box: full at the left means all of the bound is left. The dark bar is the worst case inside the
  * tolerances where it is known, the light one the stated values. */
 void draw_margin(struct picture *, const struct limit_row *, double x, double y, double width, double height);
+struct text margin_key(enum language); /* what the bars mean */
 const struct picture *chart_of_margins(struct typesetter *, const struct step_table *, double width);
 
 /* The same in words, for those who cannot see a picture. */

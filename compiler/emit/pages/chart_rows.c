@@ -238,14 +238,17 @@ static double draw_margin_row(struct typesetter *t, struct picture *p, const str
     return y + LIMIT_ROW;
 }
 
+struct text margin_key(enum language language)
+{
+    return said(language, "Margin: the share of the bound that is left, none at the left end. Black: the "
+                          "worst case inside the tolerances, or the stated values where that is not "
+                          "worked out; grey up to the mark: the stated values.");
+}
+
 const struct picture *chart_of_margins(struct typesetter *t, const struct step_table *table, double width)
 {
     struct picture *p = picture_new(t->arena);
-    struct text told =
-        said(table->language, "Margin: the share of the bound that is left, none at the left end. Black: the "
-                              "worst case inside the tolerances, or the stated values where that is not "
-                              "worked out; grey up to the mark: the stated values.");
-    const struct words *w = set_words(t, told, small_type, width);
+    const struct words *w = set_words(t, margin_key(table->language), small_type, width);
     double y = w->height + 8;
     picture_words(p, w, 0, 0, INK_BLACK);
     for (enum verdict v = VERDICT_FAILS; v < VERDICT_NOT_APPLICABLE; v++)

@@ -225,6 +225,7 @@ void traveller_limits(struct paper *p)
         paper_add(p, small_words(p, t->limits_note), 5);
         p->blocks.at[p->blocks.count - 1].with_next = true;
     }
+    paper_add(p, small_words(p, margin_key(t->language)), 3)->with_next = true;
     add_key(p);
     uint32_t columns = sizeof limit_heads / sizeof limit_heads[0];
     const struct picture *heading = table_heading(p, limit_heads, knows_worst(t) ? columns : columns - 1);
