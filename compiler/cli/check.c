@@ -133,7 +133,8 @@ static void log_recipe(struct checking *c, struct strokewright_recipe *r, const 
 /* JSON Lines go out as they come. */
 static void flush_log(struct checking *c)
 {
-    fwrite(c->log.at, 1, c->log.count, stdout);
+    if (c->log.count)
+        fwrite(c->log.at, 1, c->log.count, stdout);
     c->log.count = 0;
 }
 

@@ -77,12 +77,14 @@ static int put(struct arena *a, const char *path, const struct options *o, struc
         struct buffer b;
         buffer_init(&b, a);
         tidy_diff(&b, text_of(path), bytes, r->text);
-        fwrite(b.at, 1, b.count, stdout);
+        if (b.count)
+            fwrite(b.at, 1, b.count, stdout);
         return r->changed ? EXIT_FAULTS : EXIT_CLEAN;
     }
     if (o->write && !is_stdin(path))
         return r->changed ? rewrite(path, r->text) : EXIT_CLEAN;
-    fwrite(r->text.at, 1, r->text.len, stdout);
+    if (r->text.len)
+        fwrite(r->text.at, 1, r->text.len, stdout);
     return EXIT_CLEAN;
 }
 
