@@ -6,7 +6,7 @@
 #include <stdlib.h>
 
 enum {
-    LEVELS_ONE = 7, /* a 128th of the range for one unknown, fewer where there are more */
+    LEVELS_ONE = 7, /* a 128th of the range for one unknown, coarser where there are more */
     LEVELS_TWO = 5,
     LEVELS_THREE = 4,
     LEVELS_MORE = 3,      /* finer by so much where that finds nothing: a wide range, held tightly */

@@ -40,6 +40,53 @@ struct interval_evaluation interval_evaluation_new(struct arena *arena, const st
     return e;
 }
 
+uint64_t *program_reads(struct arena *arena, const struct program *p)
+{
+    uint64_t *reads = ARENA_ARRAY(arena, p->nodes.count, uint64_t);
+    for (uint32_t i = 1; i < p->nodes.count; i++) {
+        const struct node_code *n = &p->nodes.at[i];
+        uint32_t room[MOST_ROOM];
+        const uint32_t *read;
+        uint32_t count = program_operands(p, n, &read, room);
+        reads[i] = n->op == OP_INPUT ? (uint64_t)1 << n->a % 64 : 0;
+        for (uint32_t k = 0; k < count; k++)
+            reads[i] |= reads[read[k]];
+    }
+    return reads;
+}
+
+void interval_remember(struct arena *arena, struct interval_evaluation *e, const struct program *p,
+                       const uint64_t *reads)
+{
+    e->memory = ARENA_NEW(arena, struct interval_memory);
+    *e->memory = (struct interval_memory){.reads = reads, .box = ARENA_ARRAY(arena, p->inputs.count, struct interval)};
+}
+
+void interval_remembers(struct interval_evaluation *e, const struct program *p, const struct interval *box)
+{
+    if (!e->memory)
+        return;
+    if (p->inputs.count)
+        memcpy(e->memory->box, box, p->inputs.count * sizeof *box);
+    e->memory->good = true;
+}
+
+/* What this run must do, from what it remembers. A run of some nodes alone is of no use to the next. */
+static void recall(struct interval_evaluation *e, const struct program *p, const struct interval *box,
+                   const bool *wanted)
+{
+    struct interval_memory *m = e->memory;
+    if (!m)
+        return;
+    m->all = wanted || !m->good;
+    m->changed = 0;
+    for (uint32_t i = 0; i < p->inputs.count && !m->all; i++)
+        if (m->box[i].low != box[i].low || m->box[i].high != box[i].high)
+            m->changed |= (uint64_t)1 << i % 64;
+    interval_remembers(e, p, box);
+    m->good = !wanted;
+}
+
 bool follow_unknowns(struct stated_intervals *s, const struct program *p, const struct interval *box)
 {
     bool changed = !s->current;
@@ -285,9 +332,10 @@ void evaluate_interval(struct interval_evaluation *e, const struct program *p, c
     struct run r = {e, p, box};
     if (e->stated && follow_unknowns(e->stated, p, box))
         evaluate_interval(&e->stated->over, p, e->stated->box, e->stated->wanted);
+    recall(e, p, box, wanted);
     e->value[0] = interval_empty();
     for (uint32_t i = 1; i < p->nodes.count; i++) {
-        if (wanted && !wanted[i])
+        if ((wanted && !wanted[i]) || interval_kept(e, i))
             continue;
         const struct node_code *n = &p->nodes.at[i];
         e->culprit[i] = 0;

@@ -19,6 +19,17 @@ struct interval_evaluation {
     struct interval *offending;      /* by node: at a culprit, the argument that is to blame */
     struct interval *arguments;      /* room for the longest call */
     struct stated_intervals *stated; /* what OP_NOMINAL reads; NULL where there is none, and in that run itself */
+    struct interval_memory *memory;  /* NULL: every box is evaluated anew */
+};
+
+/* What the run before was of. A piece of a box differs from the piece before in an input or two: nodes that read neither
+ * stay as they are. */
+struct interval_memory {
+    const uint64_t *reads; /* by node: the inputs that go into it, a bit for each, by their number modulo 64 */
+    struct interval *box;  /* of the run before */
+    bool good;             /* all nodes are of that box */
+    bool all;              /* in the last run: every node was evaluated */
+    uint64_t changed;      /* else: the inputs that had changed */
 };
 
 struct stated_intervals { /* the held inputs at their nominal values, the unknown ones over the box at hand */
@@ -30,6 +41,17 @@ struct stated_intervals { /* the held inputs at their nominal values, the unknow
 
 /* Room for a program's nodes, to be used for as many boxes as one likes. */
 struct interval_evaluation interval_evaluation_new(struct arena *, const struct program *);
+
+/* Has it remember from now on. The program must stay as it is. reads: of program_reads. */
+void interval_remember(struct arena *, struct interval_evaluation *, const struct program *, const uint64_t *reads);
+uint64_t *program_reads(struct arena *, const struct program *);
+/* For what was put in from elsewhere: all nodes are of that box. */
+void interval_remembers(struct interval_evaluation *, const struct program *, const struct interval *box);
+/* Whether the last run left a node as it was. */
+static inline bool interval_kept(const struct interval_evaluation *e, uint32_t node)
+{
+    return e->memory && !e->memory->all && !(e->memory->reads[node] & e->memory->changed);
+}
 
 /* The program's own box, by input index. */
 struct interval *program_box(struct arena *, const struct program *);

@@ -127,7 +127,7 @@ static uint32_t axis_of_claim(struct covering *f, struct prover *r, const struct
     double most = 0;
     prover_at_cell(r, f->unknowns, at);
     if (r->shared)
-        take_interval_gradient(&r->over, &r->cone, r->shared);
+        take_interval_gradient(&r->over, &r->cone, r->box, r->shared);
     else
         evaluate_interval_gradient(&r->over, &r->cone.program, r->box, NULL);
     for (uint32_t column = 0; column < r->over.held.count; column++)

@@ -65,8 +65,9 @@ void evaluate_interval_gradient(struct interval_gradient *, const struct program
 double monotone_end(struct interval_gradient *, const struct program *, const struct interval *box, uint32_t node,
                     const bool *wanted, bool highest);
 
-/* Takes a pass over the whole program for a cone of it, as if it had been made over the same box there. */
-void take_interval_gradient(struct interval_gradient *, const struct cone *, const struct interval_gradient *whole);
+/* Takes a pass over the whole program for a cone of it, as if it had been made there over the same box, which is told in the cone's inputs. */
+void take_interval_gradient(struct interval_gradient *, const struct cone *, const struct interval *box,
+                            const struct interval_gradient *whole);
 
 /* Difference quotients of a function to its arguments over a box, where the value is good. */
 typedef void slopes(const struct interval *args, uint32_t count, struct interval value, struct interval *slope);

@@ -201,6 +201,9 @@ static struct interval_gradient gradient_new(struct arena *arena, const struct p
     for (uint32_t i = 1; i < p->nodes.count; i++)
         if (has_row(&g, p, &p->nodes.at[i]))
             g.slope[i] = ARENA_ARRAY(arena, g.held.count, struct interval);
+    const uint64_t *reads = program_reads(arena, p);
+    interval_remember(arena, &g.over, p, reads);
+    interval_remember(arena, &g.ends, p, reads);
     return g;
 }
 
@@ -237,7 +240,7 @@ void evaluate_interval_gradient(struct interval_gradient *g, const struct progra
     struct pass s = {p, g->over.value, g};
     for (uint32_t i = 1; i < p->nodes.count; i++) {
         const struct node_code *n = &p->nodes.at[i];
-        if (!g->slope[i] || g->over.culprit[i] || (wanted && !wanted[i]))
+        if (!g->slope[i] || g->over.culprit[i] || (wanted && !wanted[i]) || interval_kept(&g->over, i))
             continue;
         memset(g->slope[i], 0, g->held.count * sizeof *g->slope[i]);
         if (n->op == OP_INPUT)
@@ -326,9 +329,11 @@ static uint32_t node_in(const struct cone *c, uint32_t node)
     return i;
 }
 
-void take_interval_gradient(struct interval_gradient *g, const struct cone *c, const struct interval_gradient *whole)
+void take_interval_gradient(struct interval_gradient *g, const struct cone *c, const struct interval *box,
+                            const struct interval_gradient *whole)
 {
     const struct program *p = &c->program;
+    interval_remembers(&g->over, p, box);
     for (uint32_t i = 1; i < p->nodes.count; i++) {
         uint32_t from = c->node[i], culprit = whole->over.culprit[from];
         g->over.value[i] = whole->over.value[from];

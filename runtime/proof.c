@@ -247,7 +247,7 @@ static bool look_at(struct search *s, const struct interval *box, struct proof_p
     const struct interval *value = r->over.over.value;
     *out = (struct proof_piece){.least = -HUGE_VAL, .column = UINT32_MAX};
     if (r->shared && !s->out.boxes)
-        take_interval_gradient(&r->over, &r->cone, r->shared);
+        take_interval_gradient(&r->over, &r->cone, r->box, r->shared);
     else
         evaluate_interval_gradient(&r->over, s->program, box, NULL);
     if (c->when && is_undefined(s, box, c->when, out))
@@ -399,7 +399,7 @@ double least_met(struct prover *r)
     struct search s = {.prover = r, .program = &r->cone.program, .room = r->room};
     double least = NAN;
     if (r->shared)
-        take_interval_gradient(&r->over, &r->cone, r->shared);
+        take_interval_gradient(&r->over, &r->cone, r->box, r->shared);
     else
         evaluate_interval_gradient(&r->over, s.program, r->box, NULL);
     for (uint32_t pair = 0; pair < 4 && (!pair || c->compared[pair]); pair += 2) {

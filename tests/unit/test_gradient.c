@@ -485,6 +485,49 @@ START_TEST(proves_directions_of_sheets)
 }
 END_TEST
 
+static bool same_interval(struct interval a, struct interval b)
+{
+    return memcmp(&a, &b, sizeof a) == 0 || (interval_is_empty(a) && interval_is_empty(b));
+}
+
+static void is_same_pass(const struct interval_gradient *a, const struct interval_gradient *b, int round)
+{
+    for (uint32_t i = 1; i < p.nodes.count; i++) {
+        bool same = same_interval(a->over.value[i], b->over.value[i]) && a->over.culprit[i] == b->over.culprit[i] &&
+                    a->over.fault[i] == b->over.fault[i];
+        for (uint32_t k = 0; k < a->held.count && a->slope[i] && !a->over.culprit[i] && same; k++)
+            same = same_interval(a->slope[i][k], b->slope[i][k]);
+        ck_assert_msg(same, "round %d node %u op %d", round, i, p.nodes.at[i].op);
+    }
+}
+
+/* A pass that remembers the one before, over a box that differs in some inputs, says what a fresh one says. */
+START_TEST(remembers_what_did_not_change)
+{
+    srand(650);
+    uint32_t kept = 0;
+    for (int round = 0; round < 200; round++) {
+        end();
+        arena_init(&arena, NULL);
+        random_program(&p, &arena, round % 2);
+        run();
+        struct interval *box = program_box(&arena, &p);
+        for (int piece = 0; piece < 6; piece++) {
+            struct interval_gradient fresh = interval_gradient_new(&arena, &p);
+            uint32_t input = (uint32_t)rand() % p.inputs.count;
+            double middle = box[input].low + (box[input].high - box[input].low) / 2;
+            *(rand() % 2 ? &box[input].low : &box[input].high) = middle;
+            evaluate_interval_gradient(&over, &p, box, NULL);
+            evaluate_interval_gradient(&fresh, &p, box, NULL);
+            is_same_pass(&over, &fresh, round);
+            for (uint32_t i = 1; i < p.nodes.count; i++)
+                kept += interval_kept(&over.over, i);
+        }
+    }
+    ck_assert_uint_gt(kept, 10000);
+}
+END_TEST
+
 /* The derivative at a point of the box is the limit of quotients, so it is inside too. */
 START_TEST(holds_the_derivatives)
 {
@@ -578,6 +621,7 @@ int main(void)
     tcase_add_loop_test(c, holds_every_difference_quotient, 0, 4);
     tcase_add_loop_test(c, holds_every_difference_quotient_of_heat, 0, HEAT);
     tcase_add_test(c, proves_directions_of_sheets);
+    tcase_add_test(c, remembers_what_did_not_change);
     tcase_add_test(c, holds_the_derivatives);
     tcase_add_test(c, sharpens_what_is_monotone);
     tcase_add_test(c, sharpens_without_losing_a_value);
