@@ -72,9 +72,12 @@ bool rests_on_bands(const struct program *p, uint32_t node)
 /* At first order alone. */
 static double standard_uncertainty(const struct program *p, uint32_t node)
 {
-    struct program cone = program_cone(p->arena, p, node);
-    struct gradient g = evaluate_gradient(p->arena, &cone, NULL);
-    return uncertainty_from(p->arena, &cone, &g, cone.nodes.count - 1, 0.95).combined;
+    struct cone_marks marks = cone_marks_new(p->arena, p);
+    struct cone cone = cone_of(p->arena, p, &marks, &node, 1); /* with its own inputs alone: columns are dear */
+    for (uint32_t i = 0; i < cone.program.inputs.count; i++)
+        program_spread(&cone.program, i, spread_of(p, cone.input[i]));
+    struct gradient g = evaluate_gradient(p->arena, &cone.program, NULL);
+    return uncertainty_from(p->arena, &cone.program, &g, node, 0.95).combined;
 }
 
 uint32_t program_uncertainty(struct program *p, uint32_t of, uint32_t origin)

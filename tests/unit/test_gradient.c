@@ -487,7 +487,7 @@ END_TEST
 
 static bool same_interval(struct interval a, struct interval b)
 {
-    return memcmp(&a, &b, sizeof a) == 0 || (interval_is_empty(a) && interval_is_empty(b));
+    return (a.low == b.low && a.high == b.high) || (interval_is_empty(a) && interval_is_empty(b));
 }
 
 static void is_same_pass(const struct interval_gradient *a, const struct interval_gradient *b, int round)
