@@ -154,6 +154,7 @@ void program_needs_of_marked(const struct program *p, bool *wanted)
 void program_needs_of_nominals(const struct program *p, bool *wanted)
 {
     for (uint32_t i = p->nodes.count; i-- > 1;)
-        if (p->nodes.at[i].op == OP_NOMINAL && !wanted[p->nodes.at[i].a])
-            program_needs(p, p->nodes.at[i].a, wanted);
+        if (p->nodes.at[i].op == OP_NOMINAL)
+            wanted[p->nodes.at[i].a] = true;
+    program_needs_of_marked(p, wanted);
 }

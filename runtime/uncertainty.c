@@ -26,6 +26,17 @@ static void copy_call(struct arena *arena, struct program *cone, const struct pr
     n->b = first;
 }
 
+/* The same inputs under the same numbers; held are only those that go into it, for each held one is a column. */
+static void keep_inputs(struct arena *arena, struct program *cone, const struct program *p)
+{
+    memset(&cone->inputs, 0, sizeof cone->inputs);
+    for (uint32_t i = 0; i < p->inputs.count; i++) {
+        struct input *in = ARRAY_PUSH(arena, &cone->inputs);
+        *in = p->inputs.at[i];
+        in->held = false;
+    }
+}
+
 struct program program_cone(struct arena *arena, const struct program *p, uint32_t node)
 {
     struct program cone = *p;
@@ -35,14 +46,17 @@ struct program program_cone(struct arena *arena, const struct program *p, uint32
     cone.arena = arena;
     memset(&cone.nodes, 0, sizeof cone.nodes);
     memset(&cone.operands, 0, sizeof cone.operands);
+    keep_inputs(arena, &cone, p);
     ARRAY_PUSH(arena, &cone.nodes);
     for (uint32_t i = 1; i <= node; i++) {
         if (!wanted[i])
             continue;
         struct node_code n = p->nodes.at[i];
-        if (n.op == OP_CALL) {
+        if (n.op == OP_INPUT) {
+            cone.inputs.at[n.a].held = p->inputs.at[n.a].held;
+        } else if (n.op == OP_CALL) {
             copy_call(arena, &cone, p, &n, moved);
-        } else if (n.op != OP_INPUT && n.op != OP_CONSTANT) {
+        } else if (n.op != OP_CONSTANT) {
             n.a = n.op == OP_CURVE ? n.a : moved[n.a];
             n.b = moved[n.b];
             n.c = moved[n.c];
