@@ -64,16 +64,21 @@ static void keep_combination(struct limits *m, struct limit_result *r, struct pr
 }
 
 /* Why it stayed open, as the end of "not decided: ...". */
-static struct text undecided_words(struct limits *m, const struct prover *p, const struct proof *proof)
+static struct text undecided_words(struct limits *m, const struct limit_result *r, const struct proof *proof)
 {
     struct lowering *l = m->lowering;
-    if (!proof->culprit)
-        return arena_format(l->arena, "it could not be told within %u pieces of the tolerances", proof->boxes);
     uint32_t quantity = l->node_quantity.at[proof->culprit];
     struct text where = quantity ? l->quantities.at[quantity].path : TEXT("a value it stands on");
-    (void)p;
-    return arena_format(l->arena, "inside the tolerances %.*s may have no value: %s", TEXT_ARGS(where),
-                        undecided_reason(proof->fault));
+    if (proof->culprit)
+        return arena_format(l->arena, "inside the tolerances %.*s may have no value: %s", TEXT_ARGS(where),
+                            undecided_reason(proof->fault));
+    struct text boxes = arena_format(l->arena, "%u", proof->boxes);
+    if (!isfinite(proof->least) || !isfinite(proof->attained))
+        return arena_format(l->arena, "it could not be told within %.*s pieces of the tolerances", TEXT_ARGS(boxes));
+    struct unit difference = unit_step(r->unit);
+    return arena_format(l->arena, "in %.*s pieces of the tolerances its margin was narrowed to %.*s at worst",
+                        TEXT_ARGS(boxes),
+                        TEXT_ARGS(typeset_band(l->arena, proof->least, proof->attained, &difference, SPELL_ASCII)));
 }
 
 enum { GROUP = 16, CLAIM_NODES = 7 };
@@ -107,7 +112,7 @@ static void prove_one(struct limits *m, struct group *g, uint32_t k, struct aren
         break;
     case PROOF_OPEN:
         r->verdict = VERDICT_NOT_DECIDED;
-        r->why_not = undecided_words(m, &p, &proof);
+        r->why_not = undecided_words(m, r, &proof);
         break;
     }
     keep_worst(r, &p, &proof);

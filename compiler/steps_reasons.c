@@ -30,6 +30,7 @@ static const char *const patterns[] = {
     SAY("an argument makes no sense, such as a negative time or thickness"),
     SAY("a fault was reported"),
     SAY("it could not be told within {count} pieces of the tolerances"),
+    SAY("in {count} pieces of the tolerances its margin was narrowed to {range} at worst"),
     SAY("inside the tolerances {value} may have no value: {reason}"),
     /* undecided_reason() of runtime/evaluate_interval.c */
     SAY("the divisor may be zero"),
