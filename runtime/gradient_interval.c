@@ -301,14 +301,38 @@ static struct interval end_range(struct interval_gradient *g, const struct progr
     return interval_of(fmax(end.low, about.low), fmin(end.high, about.high));
 }
 
-double monotone_end(struct interval_gradient *g, const struct program *p, const struct interval *box, uint32_t node,
-                    const bool *wanted, bool highest)
+static double end_of_node(struct interval_gradient *g, const struct program *p, const struct interval *box,
+                          uint32_t node, const bool *wanted, bool highest)
 {
     struct interval range = g->over.value[node];
     if (g->over.culprit[node] || !g->slope[node])
         return highest ? range.high : range.low;
     struct interval end = end_range(g, p, box, node, wanted, highest);
     return highest ? fmin(range.high, end.high) : fmax(range.low, end.low);
+}
+
+/* The end of the smallest, or the largest, of some nodes. Which of them it is may change over the box, so that it is
+ * monotone in nothing though each of them may be; but its end is that of one of them. */
+static double end_of_choice(struct interval_gradient *g, const struct program *p, const struct interval *box,
+                            const struct node_code *n, const bool *wanted, bool highest)
+{
+    bool smallest = n->a == FUNCTION_min;
+    double end = NAN;
+    for (uint32_t k = 0; k < n->c; k++) {
+        double own = monotone_end(g, p, box, p->operands.at[n->b + k], wanted, highest);
+        end = smallest ? fmin(end, own) : fmax(end, own);
+    }
+    return end;
+}
+
+double monotone_end(struct interval_gradient *g, const struct program *p, const struct interval *box, uint32_t node,
+                    const bool *wanted, bool highest)
+{
+    const struct node_code *n = &p->nodes.at[node];
+    bool chooses = n->op == OP_CALL && (n->a == FUNCTION_min || n->a == FUNCTION_max);
+    if (!chooses || g->over.culprit[node])
+        return end_of_node(g, p, box, node, wanted, highest);
+    return end_of_choice(g, p, box, n, wanted, highest);
 }
 
 /* ---- shared passes ----------------------------------------------------------------------------------------------- */

@@ -576,6 +576,23 @@ START_TEST(sharpens_what_is_monotone)
 }
 END_TEST
 
+/* x - x^2/8 rises over 0 .. 3 and 3 - x / 2 falls: which is less changes on the way, and is at its least at an end of either. */
+START_TEST(sharpens_each_side_of_a_choice)
+{
+    uint32_t x = held(1, 0, 3), eighth = node(OP_DIVIDE, node(OP_MULTIPLY, x, x), number(8)),
+             rises = node(OP_SUBTRACT, x, eighth), falls = node(OP_SUBTRACT, number(3), node(OP_DIVIDE, x, number(2))),
+             least = program_call(&p, FUNCTION_min, (uint32_t[]){rises, falls}, 2, 0),
+             most = program_call(&p, FUNCTION_max, (uint32_t[]){rises, falls}, 2, 0);
+    run();
+    struct interval smallest = sharpened(least), largest = sharpened(most);
+    is_near(smallest.low, 0, 1e-15);
+    is_near(smallest.high, 15 / 8.0, 1e-15);
+    is_near(largest.low, 1.5, 1e-15);
+    is_near(largest.high, 3, 1e-15);
+    ck_assert(over.over.value[least].low < -1);
+}
+END_TEST
+
 START_TEST(sharpens_without_losing_a_value)
 {
     srand(640);
@@ -624,6 +641,7 @@ int main(void)
     tcase_add_test(c, remembers_what_did_not_change);
     tcase_add_test(c, holds_the_derivatives);
     tcase_add_test(c, sharpens_what_is_monotone);
+    tcase_add_test(c, sharpens_each_side_of_a_choice);
     tcase_add_test(c, sharpens_without_losing_a_value);
     suite_add_tcase(suite, c);
     SRunner *runner = srunner_create(suite);
