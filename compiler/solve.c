@@ -151,29 +151,6 @@ static void points_of(struct solving *s, const struct cell *c, double *exact, do
     }
 }
 
-static bool wants_margin(const struct solving *s)
-{
-    for (uint32_t k = 0; k < s->unknowns.count; k++)
-        if (s->lowering->unknowns.at[k].prefer != PREFER_MARGIN)
-            return false;
-    return true;
-}
-
-/* By preference: the first cell in that order, at a round value when all is proved there too. */
-static void choose_first(struct solving *s, const struct feasible *f, double *chosen)
-{
-    const struct cell *best = NULL;
-    double round[MOST_UNKNOWNS], *margins = ARENA_ARRAY(s->scratch, s->claims.count, double);
-    for (uint32_t i = 0; i < f->cells.count; i++)
-        if (f->cells.at[i].feasible && (!best || comes_before(s, &f->cells.at[i], best)))
-            best = &f->cells.at[i];
-    if (!best) /* there is one: the caller looked */
-        return;
-    points_of(s, best, chosen, round);
-    if (proved_at(s, round, margins))
-        memcpy(chosen, round, sizeof round);
-}
-
 struct best_point {
     double *margins, *best; /* by claim, the tightest first; best NULL: none yet */
     double *chosen;
@@ -193,39 +170,59 @@ static void try_candidate(struct solving *s, const struct cell *c, struct best_p
     memcpy(b->chosen, at, s->unknowns.count * sizeof *b->chosen);
 }
 
-/* The n-th of a cell's pieces, cut into as many along each unknown. */
+/* The n-th of a cell's pieces, cut into as many along each unknown whose margin is to decide. */
 static struct cell piece_of(const struct solving *s, const struct cell *c, uint32_t along, uint32_t n)
 {
     struct cell piece = *c;
-    for (uint32_t k = 0; k < s->unknowns.count; k++, n /= along) {
+    for (uint32_t k = 0; k < s->unknowns.count; k++) {
+        if (s->lowering->unknowns.at[k].prefer != PREFER_MARGIN)
+            continue;
         double width = (c->at[k].high - c->at[k].low) / along, low = c->at[k].low + (n % along) * width;
         piece.at[k] = interval_of(low, low + width);
+        n /= along;
     }
     return piece;
 }
 
-/* By margin: of points evenly taken in the feasible cells, the one whose tightest limit has most. */
-static void choose_widest(struct solving *s, const struct feasible *f, double *chosen)
+/* The feasible cells that reach furthest to where the recipe prefers lowest or highest, the first unknown counting most.
+ * Several where another unknown is left to the margin, all of them where each is. */
+static struct feasible preferred_cells(struct solving *s, const struct feasible *f)
 {
-    uint32_t good = 0, seen = 0, along = 1, pieces = 1;
-    struct best_point b = {.margins = ARENA_ARRAY(s->scratch, s->claims.count, double), .chosen = chosen};
+    const struct cell *best = NULL;
+    struct feasible out = {{0}};
     for (uint32_t i = 0; i < f->cells.count; i++)
-        good += f->cells.at[i].feasible;
+        if (f->cells.at[i].feasible && (!best || comes_before(s, &f->cells.at[i], best)))
+            best = &f->cells.at[i];
+    for (uint32_t i = 0; i < f->cells.count; i++)
+        if (f->cells.at[i].feasible && !comes_before(s, best, &f->cells.at[i]))
+            *ARRAY_PUSH(s->scratch, &out.cells) = f->cells.at[i];
+    return out;
+}
+
+/* Of points evenly taken in the preferred cells, the one whose tightest limit has most margin. */
+static void choose_point(struct solving *s, const struct feasible *f, double *chosen)
+{
+    const struct feasible preferred = preferred_cells(s, f);
+    const uint32_t good = preferred.cells.count;
+    uint32_t along = 1, pieces = 1, free = 0;
+    struct best_point b = {.margins = ARENA_ARRAY(s->scratch, s->claims.count, double), .chosen = chosen};
+    double round[MOST_UNKNOWNS];
     if (!good) /* there is one: the caller looked */
         return;
-    while (good * pieces < MOST_CANDIDATES) {
+    points_of(s, &preferred.cells.at[0], chosen,
+              round); /* the cell is proved, so this will do if no point does better */
+    for (uint32_t k = 0; k < s->unknowns.count; k++)
+        free += s->lowering->unknowns.at[k].prefer == PREFER_MARGIN;
+    while (free && good * pieces < MOST_CANDIDATES) {
         along++;
         pieces = 1;
-        for (uint32_t k = 0; k < s->unknowns.count; k++)
+        for (uint32_t k = 0; k < free; k++)
             pieces *= along;
     }
-    uint32_t every = (good + MOST_CANDIDATES - 1) / MOST_CANDIDATES;
-    for (uint32_t i = 0; i < f->cells.count; i++) {
-        if (!f->cells.at[i].feasible || seen++ % every)
-            continue;
-        try_candidate(s, &f->cells.at[i], &b); /* the middle, unless another place is better */
+    for (uint32_t i = 0; i < good; i += (good + MOST_CANDIDATES - 1) / MOST_CANDIDATES) {
+        try_candidate(s, &preferred.cells.at[i], &b); /* the middle, unless another place is better */
         for (uint32_t n = 0; pieces > 1 && n < pieces; n++) {
-            struct cell piece = piece_of(s, &f->cells.at[i], along, n);
+            struct cell piece = piece_of(s, &preferred.cells.at[i], along, n);
             try_candidate(s, &piece, &b);
         }
     }
@@ -424,10 +421,8 @@ static void choose(struct solving *s)
             report_free(s, k);
     if (s->out->none)
         report_none(s, &f);
-    else if (wants_margin(s))
-        choose_widest(s, &f, chosen);
     else
-        choose_first(s, &f, chosen);
+        choose_point(s, &f, chosen);
     for (uint32_t k = 0; k < s->unknowns.count; k++) {
         struct solution *out = ARRAY_PUSH(s->lowering->arena, &s->out->of);
         *out = (struct solution){.unknown = k, .value = chosen[k]};
