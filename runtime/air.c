@@ -123,3 +123,53 @@ double air_time(const struct air_sheet *s, double goal, enum eval_fault *fault)
     }
     return time_of_steps(s, log1p((s->start - goal) / (goal - s->surroundings)));
 }
+
+/* ---- slopes ------------------------------------------------------------------------------------------------------ */
+
+/* How the time to a fixed temperature moves with what is lost on the way: t = integral of C / q over the temperature, q
+ * the heat lost there, so dt = -integral of C dq / q^2; with q = Q (T - Ts) and dT = -(T - Ts) dy one over y again. */
+static struct air_slopes slopes_over(const struct air_sheet *s, double steps)
+{
+    const double a = s->surroundings, away = s->start - a;
+    const double felt =
+        s->convection + s->emissivity * stefan_boltzmann * 4 * a * a * a; /* dq by a kelvin less around */
+    struct air_slopes out = {0, 0, 0};
+    for (int step = 0; step < steps; step++) {
+        double to = fmin(step + 1, steps), middle = (step + to) / 2, half = (to - step) / 2;
+        for (int i = 0; i < 2 * HALF_POINTS; i++) {
+            double y = middle + (i % 2 ? half : -half) * gauss_at[i / 2], d = away * exp(-y), t = a + d;
+            double radiated = stefan_boltzmann * (t + a) * (t * t + a * a);
+            double q = s->convection + s->emissivity * radiated;
+            double share = half * gauss_weight[i / 2] * s->capacity / (q * q);
+            out.convection -= share;
+            out.emissivity -= share * radiated;
+            out.surroundings += share * felt / d;
+        }
+    }
+    return out;
+}
+
+struct air_slopes air_time_slopes(const struct air_sheet *s, double goal)
+{
+    return slopes_over(s, log1p((s->start - goal) / (goal - s->surroundings)));
+}
+
+struct air_slopes air_temperature_slopes(const struct air_sheet *s, double time)
+{
+    const double a = s->surroundings, away = s->start - a, at_start = transfer(s, away);
+    if (time == 0 || at_start == 0) { /* nothing is lost yet, or at all: the first of it counts whole */
+        double t = s->start, lost = -away * time / s->capacity;
+        return (struct air_slopes){0, lost, lost * stefan_boltzmann * (t + a) * (t * t + a * a)};
+    }
+    if (away == 0)
+        return (struct air_slopes){-expm1(-time * at_start / s->capacity), 0, 0};
+    double steps = steps_in_time(s, time);
+    if (steps > LAST_STEP)
+        return (struct air_slopes){1, 0, 0};
+    struct air_slopes out = slopes_over(s, steps);
+    double end = away * exp(-steps), per_time = transfer(s, end) * end / s->capacity; /* K/s, what is lost at the end */
+    out.surroundings *= per_time;
+    out.convection *= per_time;
+    out.emissivity *= per_time;
+    return out;
+}

@@ -27,4 +27,14 @@ double air_temperature(const struct air_sheet *, double time, enum eval_fault *f
 /* EVAL_NEVER_REACHED for a goal the sheet does not pass on its way to the surroundings' temperature. */
 double air_time(const struct air_sheet *, double goal, enum eval_fault *fault);
 
+/* Slopes of what the two return, where that has a value. */
+struct air_slopes {
+    double surroundings; /* by K */
+    double convection;   /* by W/(m^2 K) */
+    double emissivity;   /* by 1 */
+};
+
+struct air_slopes air_temperature_slopes(const struct air_sheet *, double time); /* of K */
+struct air_slopes air_time_slopes(const struct air_sheet *, double goal);        /* of s; goal not the start's own */
+
 #endif

@@ -1,8 +1,7 @@
 /* Derivatives at a point, of conduction and of the sheet in air.
  *
  * What has a formula uses it: both are linear or separable in most of their arguments. The rest, a Biot number in the
- * series or a coefficient under the integral, is differentiated by a five-point rule on the function itself, which is
- * smooth and good to about 1e-15: with a step of 1/500 of the scale on which it bends, the rule's own error and what
+ * series, is differentiated by a five-point rule on the function itself, which is smooth and good to about 1e-15: with a step of 1/500 of the scale on which it bends, the rule's own error and what
  * rounding leaves are both near 1e-12 of the function's range. */
 #include "runtime/gradient.h"
 
@@ -152,57 +151,22 @@ void partials_slab_time(const double *x, uint32_t count, double value, double *s
 
 /* ---- the sheet in air -------------------------------------------------------------------------------------------- */
 
-struct in_air {
-    double x[6];
-    uint32_t varied;
-    double (*value)(const struct air_sheet *, double, enum eval_fault *);
-};
-
-static double air_value(void *context, double varied)
-{
-    struct in_air a = *(const struct in_air *)context;
-    enum eval_fault fault = EVAL_OK;
-    a.x[a.varied] = varied;
-    struct air_sheet s = {a.x[0], a.x[1], a.x[2], a.x[3], a.x[4]};
-    return a.value(&s, a.x[5], &fault);
-}
-
 static double fourth_power(double t)
 {
     return t * t * t * t;
 }
 
-/* Heat lost at a temperature, and what one kelvin there changes about it: the scale of the coefficients. */
+/* Heat lost at a temperature. */
 static double loss_at(const double *x, double t)
 {
     return x[3] * (t - x[1]) + x[4] * stefan_boltzmann * (fourth_power(t) - fourth_power(x[1]));
 }
 
-static double radiation_per_kelvin(const double *x)
+static void put_slopes(struct air_slopes from, double *slope)
 {
-    double hottest = fmax(x[0], x[1]);
-    return 4 * stefan_boltzmann * hottest * hottest * hottest;
-}
-
-/* Surroundings, convection and emissivity: steps on the scale on which the approach to the surroundings bends. */
-static void air_differences(struct in_air *a, double time, double surroundings_scale, double *slope)
-{
-    const double *x = a->x;
-    double transfer = x[3] + x[4] * radiation_per_kelvin(x), pace = time > 0 ? x[2] / time : transfer;
-    double scale = transfer > 0 ? fmin(transfer, pace) : pace;
-    const double steps[] = {surroundings_scale, scale, scale / radiation_per_kelvin(x)};
-    static const uint32_t arguments[] = {1, 3, 4};
-    for (int i = 0; i < 3; i++) {
-        a->varied = arguments[i];
-        slope[a->varied] = derivative_of(air_value, a, x[a->varied], step_share * steps[i], 0, INFINITY);
-    }
-}
-
-static struct in_air in_air_of(const double *x, double (*value)(const struct air_sheet *, double, enum eval_fault *))
-{
-    struct in_air a = {.value = value};
-    memcpy(a.x, x, sizeof a.x);
-    return a;
+    slope[1] = from.surroundings;
+    slope[3] = from.convection;
+    slope[4] = from.emissivity;
 }
 
 /* On the way q(T) dt = -C dT, so a later start or end shifts by C/q. Without a difference of temperature nothing moves,
@@ -210,11 +174,10 @@ static struct in_air in_air_of(const double *x, double (*value)(const struct air
 void partials_air_after(const double *x, uint32_t count, double value, double *slope)
 {
     (void)count;
-    struct in_air a = in_air_of(x, air_temperature);
+    const struct air_sheet s = {x[0], x[1], x[2], x[3], x[4]};
     double at_start = loss_at(x, x[0]), at_end = loss_at(x, value);
     double tau = x[2] / (x[3] + x[4] * 4 * stefan_boltzmann * x[1] * x[1] * x[1]);
-    if (x[5] > 0)
-        air_differences(&a, x[5], fmax(x[0], x[1]), slope);
+    put_slopes(air_temperature_slopes(&s, x[5]), slope);
     slope[0] = at_start != 0 ? at_end / at_start : x[0] == x[1] ? exp(-x[5] / tau) : 1;
     slope[2] = at_end * x[5] / (x[2] * x[2]);
     slope[5] = -at_end / x[2];
@@ -223,9 +186,9 @@ void partials_air_after(const double *x, uint32_t count, double value, double *s
 void partials_air_time(const double *x, uint32_t count, double value, double *slope)
 {
     (void)count;
-    struct in_air a = in_air_of(x, air_time);
+    const struct air_sheet s = {x[0], x[1], x[2], x[3], x[4]};
     if (value > 0)
-        air_differences(&a, value, fabs(x[5] - x[1]), slope);
+        put_slopes(air_time_slopes(&s, x[5]), slope);
     slope[0] = x[2] / loss_at(x, x[0]);
     slope[2] = value / x[2];
     slope[5] = -x[2] / loss_at(x, x[5]);

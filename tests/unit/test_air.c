@@ -238,6 +238,72 @@ START_TEST(refuses_what_makes_no_sense)
 }
 END_TEST
 
+/* Newton's law has them in closed form, at the first moment, on the way, when all is over, and where nothing is lost. */
+START_TEST(has_the_slopes_of_the_exponential_law)
+{
+    static const double times[] = {0, 1e-6, 0.3, 40, 900, 1e4, 1e300};
+    for (int i = 0; i < 7; i++) {
+        struct air_sheet s = {473.15, 293.15, 938, 20, 0}, still = {473.15, 293.15, 938, 0, 0};
+        double u = 20 * times[i] / 938, left = exp(-u), lost = -180 * times[i] / 938;
+        struct air_slopes after = air_temperature_slopes(&s, times[i]);
+        is_near(after.surroundings, -expm1(-u), 1e-13);
+        is_near(after.convection, u > 40 ? 0 : lost * left, 1e-13);
+        after = air_temperature_slopes(&still, times[i]);
+        is_near(after.surroundings, 0, 0);
+        is_near(after.convection, lost, 1e-15);
+        struct air_slopes to = air_time_slopes(&s, 293.15 + 90);
+        is_near(to.convection, -938 * log(2) / 400, 1e-13);
+        is_near(to.surroundings, 938 / 20.0 * (1 / 90.0 - 1 / 180.0), 1e-13);
+    }
+    struct air_sheet level = {293.15, 293.15, 938, 20, 0.4};
+    double transfer = 20 + 0.4 * sigma * 4 * pow(293.15, 3);
+    is_near(air_temperature_slopes(&level, 40).surroundings, -expm1(-40 * transfer / 938), 1e-13);
+    ck_assert(air_temperature_slopes(&level, 40).convection == 0);
+}
+END_TEST
+
+/* Of one argument, by the values two small steps to either side. */
+static double by_differences(const struct air_sheet *s, double *varied, double step, double last, bool of_time)
+{
+    double near[4], at = *varied;
+    static const int places[] = {-2, -1, 1, 2};
+    for (int i = 0; i < 4; i++) {
+        *varied = at + places[i] * step;
+        near[i] = of_time ? time_to(s, last) : after(s, last);
+    }
+    *varied = at;
+    return (8 * (near[2] - near[1]) - (near[3] - near[0])) / (12 * step);
+}
+
+static void agrees(double got, double want, double size)
+{
+    ck_assert_msg(fabs(got - want) <= 1e-8 * fabs(want) + 1e-10 * size, "%.12g instead of %.12g", got, want);
+}
+
+START_TEST(has_the_slopes_that_its_values_show)
+{
+    srand(14);
+    for (int i = 0; i < 2000; i++) {
+        struct air_sheet s = {150 + 1500 * random_share(), 150 + 1500 * random_share(), 938, 1 + 200 * random_share(),
+                              0.01 + 2 * random_share()};
+        if (fabs(s.start - s.surroundings) < 20)
+            continue;
+        double goal = s.start + (s.surroundings - s.start) * (0.05 + 0.9 * random_share()), time = time_to(&s, goal);
+        struct air_slopes to = air_time_slopes(&s, goal), slopes = air_temperature_slopes(&s, time);
+        double step = 1e-3 * fabs(goal - s.surroundings), *around = &s.surroundings;
+        for (int of_time = 0; of_time < 2; of_time++) {
+            const struct air_slopes *got = of_time ? &to : &slopes;
+            double last = of_time ? goal : time, size = of_time ? time : goal;
+            agrees(got->convection, by_differences(&s, &s.convection, 1e-3 * s.convection, last, of_time),
+                   size / s.convection);
+            agrees(got->emissivity, by_differences(&s, &s.emissivity, 1e-3 * s.emissivity, last, of_time),
+                   size / s.emissivity);
+            agrees(got->surroundings, by_differences(&s, around, step, last, of_time), size / step);
+        }
+    }
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("air");
@@ -253,6 +319,8 @@ int main(void)
     tcase_add_test(tests, comes_to_the_surroundings_and_no_further);
     tcase_add_test(tests, never_comes_to_what_is_out_of_reach);
     tcase_add_test(tests, has_a_number_for_whatever_may_be_asked);
+    tcase_add_test(tests, has_the_slopes_of_the_exponential_law);
+    tcase_add_test(tests, has_the_slopes_that_its_values_show);
     tcase_add_test(tests, refuses_what_makes_no_sense);
     suite_add_tcase(suite, tests);
     SRunner *runner = srunner_create(suite);
