@@ -91,6 +91,29 @@ static void add_setup_of_steps(struct steps *s, struct step_table *t)
         }
 }
 
+/* The blank as it is worked out: what the part laid flat takes at least, a piece's mass, and how much of it becomes the part.
+   A round one has its length for diameter. What cannot be worked out is left out. */
+static void add_blank(struct steps *s, struct step_table *t, struct text group)
+{
+    static const struct {
+        const char *name;
+        enum setup_reader reader;
+    } rows[] = {{"blank.developed-length", SETUP_AT_PRESS},
+                {"blank.developed-width", SETUP_AT_PRESS},
+                {"blank.mass", SETUP_AT_PRESS},
+                {"blank.utilisation", SETUP_IN_PLANNING}};
+    struct lowering *l = s->lowering;
+    struct text why;
+    bool round = quantity_si(s, quantity_named(l, TEXT("blank.round")), &why) == 1;
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        uint32_t q = quantity_named(l, text_of(rows[i].name));
+        if (isnan(quantity_si(s, q, &why)) || (round && i == 1))
+            continue;
+        struct text label = round && i == 0 ? steps_said(s, SAY("developed diameter")) : label_of(s, q);
+        *ARRAY_PUSH(l->arena, &t->setup) = (struct setup_row){rows[i].reader, group, label, shown_value(s, q)};
+    }
+}
+
 void fill_setup(struct steps *s, struct step_table *t)
 {
     struct scope *scope = s->lowering->scope;
@@ -102,8 +125,10 @@ void fill_setup(struct steps *s, struct step_table *t)
     if (recipe && quantity_of(s, recipe, "wanted"))
         add_setup(s, t, steps_said(s, SAY("Press")), steps_said(s, SAY("wanted rate")),
                   shown_value(s, quantity_of(s, recipe, "wanted")));
-    if (sheet)
+    if (sheet) {
         add_setup_of(s, t, sheet, steps_said(s, SAY("Blank")));
+        add_blank(s, t, steps_said(s, SAY("Blank")));
+    }
     for (uint32_t id = scope->first_definition; id < definition_end(scope); id++)
         if (kind_is(definition_at(scope, id)->kind, KIND_tool))
             add_setup_of(s, t, id, capitalised(a, title_of(s, id)));

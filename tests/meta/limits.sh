@@ -17,7 +17,7 @@ say() { # what is wrong; nothing when all is well
 
 # The limits that fail, one a line, from the messages of check. Warnings and notes are no failures.
 failing() { # recipe
-    "$tool" check "$1" 2>&1 | sed -nE 's/^[^ ]*: error: ([a-z0-9-]+)( of the [a-z-]+ [a-z0-9-]+)? does not hold.*/\1/p'
+    "$tool" check "$1" 2>&1 | sed -nE 's/^[^ ]*: error: ([a-z0-9-]+)( of the [a-z-]+( [a-z0-9-]+)?)? does not hold.*/\1/p'
 }
 
 # The verdicts that the limit has on what it speaks of, one a line.

@@ -159,7 +159,7 @@ def fit_pressure(interference, d, outside, hole, outer, inner):
 
 BURNS = {"1-s": 65, "10-s": 55, "1-min": 51, "10-min": 48, "8-h": 43}  # ISO 13732-1, bare metal
 
-# ---- three recipes ----
+# ---- four recipes ----
 
 
 def cup(want):
@@ -485,6 +485,65 @@ def tray(want):
     want.update({"cycle.time": cycle, "rack.stations-needed": math.ceil(200 / cycle)})
 
 
+def bent(want):
+    rho = AZ31("density")
+    ways = {  # angle, length, leg as the drawing has it or None, bends in a section, opening, neutral line
+        "side": (90, 90, None, 2, 9.0, None), "lip": (75, 80, 6.0, 2, 8.0, None),
+        "slant": (120, 40, 9.0, 1, None, None), "ear": (90, 12, 7.0, 0, None, 0.38),
+    }  # fmt: skip
+    stated = {"t": 1.2, "side": 3.2, "lip": 2.6, "slant": 3.6, "ear": 1.5}
+
+    def unrolled(of, share):
+        """Length and width of the flat, outside setbacks, arcs and legs, with this rule for the neutral line."""
+        t = of["t"]
+        back = {n: (of[n] + t) * math.tan(math.radians(min(ways[n][0], 90)) / 2) for n in ways}
+        line = {n: ways[n][5] if ways[n][5] and share is neutral else share(of[n] / t) for n in ways}
+        arc = {n: math.radians(ways[n][0]) * (of[n] + line[n] * t) for n in ways}
+        leg = {n: ways[n][2] for n in ways} | {"side": 14 - back["side"] - back["lip"]}
+        return 80 - 2 * back["side"], 50 - back["slant"], back, arc, leg
+
+    def din(ratio):  # DIN 6935, halved
+        return min(1, 0.65 + 0.5 * math.log10(ratio)) / 2
+
+    def developed(of, share):
+        length, width, _, arc, leg = unrolled(of, share)
+        return length + 2 * sum(arc[n] + leg[n] for n in ("side", "lip")), width + arc["slant"] + leg["slant"]
+
+    length, width, back, arc, leg = unrolled(stated, neutral)
+    _, _, _, arc_din, _ = unrolled(stated, din)
+    t, (long, wide) = stated["t"], developed(stated, neutral)
+    for name, (angle, line, _, _, opening, _) in ways.items():
+        least = 2 * t
+        if name == "lip":  # the one in a v: its outside corner hangs in the middle of the opening
+            least = max(least, opening / 2 / math.cos(math.radians(angle) / 2) - back[name])
+        ours = {
+            "setback": back[name], "allowance": arc[name], "deduction": 2 * back[name] - arc[name],
+            "allowance-din-6935": arc_din[name], "laid-flat": arc[name] + leg[name], "least-leg": least,
+            "surface": line * (arc[name] + leg[name]),
+        }  # fmt: skip
+        want.update({f"{name}.{key}": value for key, value in ours.items()})
+    surface = length * width - 600 + sum(want[f"{name}.surface"] for name in ways)
+    long_din, wide_din = developed(stated, din)
+    want.update({
+        "flat.length": length, "flat.area": length * width - 600, "flat.surface": surface,
+        "flat.developed-length": long, "flat.developed-length-din-6935": long_din,
+        "flat.developed-width": wide, "flat.developed-width-din-6935": wide_din,
+        "blank.developed-length": long, "blank.developed-width": wide, "blank.area": long * wide,
+        "blank.mass": rho * long * wide * t * 1e-6, "blank.utilisation": 100 * surface / (long * wide),
+        "part.mass": rho * surface * t * 1e-6, "form.pressed-area": length * width - 600,
+        "form.pressing-force": 2 * (length * width - 600) / 1e3,
+    })  # fmt: skip
+
+    # JCGM 100: what each band moves it by, the other values at theirs; a band is a rectangle, its width by sqrt(12).
+    bands = {"t": (0.06, 0.06), "side": (0.1, 0.2), "lip": (0.1, 0.1)}
+    moved = {}
+    for name, (down, up) in bands.items():
+        above, below = (developed(stated | {name: stated[name] + d}, neutral) for d in (1e-4, -1e-4))
+        moved[name] = [(a - b) / 2e-4 * (up + down) / math.sqrt(12) for a, b in zip(above, below)]
+    for axis, name in enumerate(("flat.length-uncertainty", "flat.width-uncertainty")):
+        want[name] = 1e3 * math.sqrt(sum(m[axis] ** 2 for m in moved.values()))
+
+
 # ---- figures that change with the temperature on the way ----
 
 
@@ -585,7 +644,7 @@ def compare(recipe, want):
 
 def main():
     asked, wrong = 0, []
-    for name, work in (("cup", cup), ("frame", frame), ("tray", tray)):
+    for name, work in (("cup", cup), ("frame", frame), ("tray", tray), ("bent", bent)):
         want = {}
         work(want)
         asked += len(want)
