@@ -130,6 +130,12 @@ struct low low_node(uint32_t node);
 struct low quantity_low(struct lowering *, uint32_t quantity);
 /* The quantity a property was made into, 0 when it was not yet. */
 uint32_t known_property(const struct lowering *, uint32_t definition, atom name);
+/* Of quantity `id`, which is being made: what its property states, what it is taken as when nobody states it, what a let
+ * with a tolerance states. They give it its unit and its band too. */
+struct low make_stated(struct lowering *, uint32_t id, const struct property *, uint32_t property);
+struct low make_standard(struct lowering *, uint32_t id, const struct property_entry *);
+struct low make_let_band(struct lowering *, uint32_t id, struct frame *, uint32_t value);
+struct low not_stated(struct lowering *, uint32_t definition, atom name); /* why it is missing */
 void note_spread(struct lowering *, const struct tree *, uint32_t statement);
 void follow_stated_unit(struct lowering *, uint32_t quantity);
 /* Of an input: what people call it, "die.temperature" or "az31b-o.strength", and the unit it is stated in: of a percentage
@@ -140,6 +146,7 @@ bool moves_curve(struct lowering *, const struct input *);
 uint32_t origin_of(struct lowering *, uint32_t file, uint32_t node);
 uint32_t emit(struct lowering *, enum op, uint32_t a, uint32_t b, uint32_t c, uint32_t origin);
 uint32_t emit_uncertainty(struct lowering *, uint32_t of, uint32_t origin);
+uint32_t emit_input(struct lowering *, struct input, uint32_t origin);
 uint32_t emit_constant(struct lowering *, double, uint32_t origin);
 uint32_t emit_call(struct lowering *, uint32_t function, const uint32_t *operands, uint32_t count, uint32_t origin);
 struct low as_node(struct lowering *, struct low); /* a static truth as 1 or 0 */

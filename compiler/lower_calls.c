@@ -105,7 +105,7 @@ static struct low make_constant(struct lowering *l, struct frame *f, uint32_t pr
     uint32_t value = p->value, first = node_child(t, value);
     double number;
     struct unit unit;
-    bool has_unit, tolerance = node_kind(t, value) == NODE_TOLERANCE || node_kind(t, value) == NODE_TOLERANCES;
+    bool has_unit, tolerance = node_is_banded(t, value);
     if (!tolerance)
         return lower_expression(f, value);
     uint32_t plus = node_next(t, first), minus = node_next(t, plus);

@@ -138,11 +138,15 @@ static inline uint32_t node_child(const struct tree *t, uint32_t n)
 {
     return t->nodes[n].child;
 }
+/* It has a tolerance behind it. */
+static inline bool node_is_banded(const struct tree *t, uint32_t n)
+{
+    return node_kind(t, n) == NODE_TOLERANCE || node_kind(t, n) == NODE_TOLERANCES;
+}
 /* Of a tolerance on all of a table or a formula, +/- 2 %, that table or formula; 0 when it is none. */
 static inline uint32_t scaled_value(const struct tree *t, uint32_t n)
 {
-    bool banded = node_kind(t, n) == NODE_TOLERANCE || node_kind(t, n) == NODE_TOLERANCES;
-    uint32_t first = banded ? node_child(t, n) : 0;
+    uint32_t first = node_is_banded(t, n) ? node_child(t, n) : 0;
     return first && node_kind(t, first) != NODE_NUMBER ? first : 0;
 }
 static inline uint32_t node_next(const struct tree *t, uint32_t n)

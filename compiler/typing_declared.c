@@ -28,11 +28,6 @@ static void report_circle(struct env *from, uint32_t node, struct site site, ato
     report_help(s->diagnostics, d, "break the circle: state one of the values it goes through");
 }
 
-static bool is_banded(const struct tree *t, uint32_t value)
-{
-    return node_kind(t, value) == NODE_TOLERANCE || node_kind(t, value) == NODE_TOLERANCES;
-}
-
 /* The type a [unit] states, else the type of the expression, of a tolerance that of the nominal value. */
 static struct type declared_type(struct env *e, struct site site)
 {
@@ -41,7 +36,7 @@ static struct type declared_type(struct env *e, struct site site)
     struct unit unit;
     if (unit_node)
         return read_unit_type(e->scope, t, unit_node, &unit) ? type_quantity(unit.dim, unit.point) : faulty;
-    struct type type = value ? type_of(e, is_banded(t, value) ? node_child(t, value) : value) : faulty;
+    struct type type = value ? type_of(e, node_is_banded(t, value) ? node_child(t, value) : value) : faulty;
     if (type.tag != TYPE_TEXT && type.tag != TYPE_DATE && type.tag != TYPE_REFERENCES && type.tag != TYPE_FUNCTION)
         return type;
     struct diagnostic *d = report(e->scope->diagnostics, FAULT_not_a_quantity, env_span(e, value),
@@ -126,7 +121,7 @@ static void check_let(struct scope *s, uint32_t id)
     const struct tree *t = e.file->tree;
     uint32_t value = node_value(t, site.node);
     check_spread(&e, site.node, value, true);
-    if (!value || !is_banded(t, value)) {
+    if (!value || !node_is_banded(t, value)) {
         check_value(&e, site, type, "the value");
     } else if (type->tag == TYPE_QUANTITY) {
         struct unit usual = unit_default(s->arena, type->dim, type->point);

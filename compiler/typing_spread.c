@@ -201,7 +201,7 @@ void check_spread(struct env *e, uint32_t statement, uint32_t value, bool held)
     uint32_t node = node_find(t, statement, NODE_SPREAD);
     if (!node)
         return;
-    bool banded = node_kind(t, value) == NODE_TOLERANCE || node_kind(t, value) == NODE_TOLERANCES;
+    bool banded = node_is_banded(t, value);
     if (!banded || !held) {
         struct diagnostic *d = report(g, FAULT_spread_without_band, env_span(e, node),
                                       banded ? "this band is wanted of the result, it is not how a value spreads"

@@ -348,7 +348,7 @@ static void check_function(struct env *e, const struct property *p)
         check_table(e, value, &wanted, p->entry);
         return;
     }
-    if (node_kind(t, value) == NODE_TOLERANCE || node_kind(t, value) == NODE_TOLERANCES) {
+    if (node_is_banded(t, value)) {
         check_banded(e, value, wanted.result.type, p->entry);
         return;
     }
