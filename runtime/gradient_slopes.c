@@ -4,6 +4,7 @@
  * direction is proved (enclosure_heat.c says how), the slope is anything of that sign. */
 #include "runtime/gradient.h"
 
+#include "runtime/compare.h"
 #include "runtime/enclosure_heat.h"
 
 #define SLOPES(name)                                                                                                   \
@@ -341,10 +342,11 @@ SLOPES(slopes_air_after)
 }
 
 /* t is the integral of C/q between goal and start, so that each slope is t times what the integrand changes by, somewhere
- * between; at the ends, the integrand itself. */
+ * between; at the ends, the integrand itself. A goal that only rounding puts beyond the start is at the start. */
 SLOPES(slopes_air_time)
 {
-    bool cools = x[5].high <= x[0].low && x[1].high < x[5].low, warms = x[5].low >= x[0].high && x[1].low > x[5].high;
+    bool cools = !less_value(x[0].low, x[5].high) && x[1].high < x[5].low;
+    bool warms = !less_value(x[5].low, x[0].high) && x[1].low > x[5].high;
     for (uint32_t i = 0; i < count; i++)
         slope[i] = interval_whole();
     if (!cools && !warms)

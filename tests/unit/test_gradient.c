@@ -593,6 +593,23 @@ START_TEST(sharpens_each_side_of_a_choice)
 }
 END_TEST
 
+/* A part that may grip at once, where its gap may be 0: the goal is the start less something from 0 on, and its upper end
+ * lies beyond the start by a rounding. That alone must not hide that a wider gap takes longer. */
+START_TEST(knows_the_way_of_a_goal_next_to_the_start)
+{
+    uint32_t start = node(OP_DIVIDE, number(1420), number(3)),
+             cooling = node(OP_MULTIPLY, held(0.5, 0, 1), number(37.3)), goal = node(OP_SUBTRACT, start, cooling),
+             convection = held(18, 16, 20),
+             operands[] = {start, number(295.15), number(938), convection, number(0.24), goal},
+             time = program_call(&p, FUNCTION_air_time, operands, 6, 0);
+    run();
+    ck_assert(over.over.value[goal].high > over.over.value[start].low);
+    ck_assert(over.slope[time][0].low > 0 && isfinite(over.slope[time][0].high));
+    ck_assert(over.slope[time][1].high <= 0 && isfinite(over.slope[time][1].low));
+    ck_assert(sharpened(time).low == 0);
+}
+END_TEST
+
 START_TEST(sharpens_without_losing_a_value)
 {
     srand(640);
@@ -642,6 +659,7 @@ int main(void)
     tcase_add_test(c, holds_the_derivatives);
     tcase_add_test(c, sharpens_what_is_monotone);
     tcase_add_test(c, sharpens_each_side_of_a_choice);
+    tcase_add_test(c, knows_the_way_of_a_goal_next_to_the_start);
     tcase_add_test(c, sharpens_without_losing_a_value);
     suite_add_tcase(suite, c);
     SRunner *runner = srunner_create(suite);
