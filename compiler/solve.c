@@ -199,33 +199,55 @@ static struct feasible preferred_cells(struct solving *s, const struct feasible 
     return out;
 }
 
-/* Of points evenly taken in the preferred cells, the one whose tightest limit has most margin. */
-static void choose_point(struct solving *s, const struct feasible *f, double *chosen)
+/* Whether a point lies in a feasible cell, so that nothing is left to prove there. */
+static bool is_covered(const struct solving *s, const struct feasible *f, const double *point)
 {
-    const struct feasible preferred = preferred_cells(s, f);
-    const uint32_t good = preferred.cells.count;
-    uint32_t along = 1, pieces = 1, free = 0;
+    for (uint32_t i = 0; i < f->cells.count; i++) {
+        uint32_t inside = 0;
+        while (inside < s->unknowns.count && interval_contains(f->cells.at[i].at[inside], point[inside]))
+            inside++;
+        if (f->cells.at[i].feasible && inside == s->unknowns.count)
+            return true;
+    }
+    return false;
+}
+
+/* Of points evenly taken in some cells, the one whose tightest limit has most margin. */
+static void choose_widest(struct solving *s, const struct feasible *f, uint32_t margins, double *chosen)
+{
+    const uint32_t good = f->cells.count, every = (good + MOST_CANDIDATES - 1) / MOST_CANDIDATES;
     struct best_point b = {.margins = ARENA_ARRAY(s->scratch, s->claims.count, double), .chosen = chosen};
-    double round[MOST_UNKNOWNS];
-    if (!good) /* there is one: the caller looked */
-        return;
-    points_of(s, &preferred.cells.at[0], chosen,
-              round); /* the cell is proved, so this will do if no point does better */
-    for (uint32_t k = 0; k < s->unknowns.count; k++)
-        free += s->lowering->unknowns.at[k].prefer == PREFER_MARGIN;
-    while (free && good * pieces < MOST_CANDIDATES) {
+    uint32_t along = 1, pieces = 1;
+    while (margins && good * pieces < MOST_CANDIDATES) {
         along++;
         pieces = 1;
-        for (uint32_t k = 0; k < free; k++)
+        for (uint32_t k = 0; k < margins; k++)
             pieces *= along;
     }
-    for (uint32_t i = 0; i < good; i += (good + MOST_CANDIDATES - 1) / MOST_CANDIDATES) {
-        try_candidate(s, &preferred.cells.at[i], &b); /* the middle, unless another place is better */
+    for (uint32_t i = 0; i < good; i += every) {
+        try_candidate(s, &f->cells.at[i], &b); /* the middle, unless another place is better */
         for (uint32_t n = 0; pieces > 1 && n < pieces; n++) {
-            struct cell piece = piece_of(s, &preferred.cells.at[i], along, n);
+            struct cell piece = piece_of(s, &f->cells.at[i], along, n);
             try_candidate(s, &piece, &b);
         }
     }
+}
+
+/* The point preferred, at round values where all is proved there. */
+static void choose_point(struct solving *s, const struct feasible *f, double *chosen)
+{
+    const struct feasible preferred = preferred_cells(s, f);
+    uint32_t margins = 0; /* unknowns that are left to the margin */
+    double round[MOST_UNKNOWNS];
+    if (!preferred.cells.count) /* there is one: the caller looked */
+        return;
+    points_of(s, &preferred.cells.at[0], chosen, round);
+    for (uint32_t k = 0; k < s->unknowns.count; k++)
+        margins += s->lowering->unknowns.at[k].prefer == PREFER_MARGIN;
+    if (!margins && is_covered(s, f, round))
+        memcpy(chosen, round, sizeof round);
+    else
+        choose_widest(s, &preferred, margins, chosen);
 }
 
 /* ---- messages ---------------------------------------------------------------------------------------------------- */

@@ -48,7 +48,8 @@ struct interval_gradient {
     struct interval *partial;
     struct interval_evaluation ends; /* for sharpening */
     struct stated_intervals *stated_box;
-    struct interval_gradient *stated; /* how what OP_NOMINAL reads moves with the unknown inputs; NULL: it does not */
+    struct interval_gradient
+        *stated; /* how what OP_NOMINAL reads moves with the unknown inputs, its only columns; or NULL */
     struct interval *box;
 };
 

@@ -102,14 +102,14 @@ static void slope_of_call(struct pass *s, uint32_t i, const struct node_code *n,
         add_row(row, s->g->held.count, partial[k], s->g->slope[operands[k]]);
 }
 
-/* Level in what the process holds. In the run at the stated inputs it is its operand; the columns of held inputs are
- * not read there. */
+/* Level in what the process holds. In the run at the stated inputs, which has columns of unknown ones alone, it is its
+ * operand. */
 static void slope_of_nominal(struct pass *s, const struct node_code *n, struct interval *row)
 {
     const struct interval_gradient *from = s->g->stated ? s->g->stated : s->g;
-    for (uint32_t k = 0; k < s->g->held.count; k++)
+    for (uint32_t k = 0, unknown = 0; k < s->g->held.count; k++)
         if (s->program->inputs.at[s->g->held.input[k]].unknown)
-            row[k] = column_of(from->slope[n->a], k);
+            row[k] = column_of(from->slope[n->a], unknown++);
 }
 
 static void slope_of_node(struct pass *s, uint32_t i, const struct node_code *n, struct interval *row)
@@ -156,7 +156,15 @@ static void slope_of_node(struct pass *s, uint32_t i, const struct node_code *n,
 
 /* ---- room -------------------------------------------------------------------------------------------------------- */
 
-/* Whether any held input goes into a node: what decides that it has a row at all. */
+static bool has_column(const struct held_inputs *held, uint32_t input)
+{
+    for (uint32_t k = 0; k < held->count; k++)
+        if (held->input[k] == input)
+            return true;
+    return false;
+}
+
+/* Whether an input that has a column goes into a node: what decides that it has a row at all. */
 static bool has_row(const struct interval_gradient *g, const struct program *p, const struct node_code *n)
 {
     switch (n->op) {
@@ -164,7 +172,7 @@ static bool has_row(const struct interval_gradient *g, const struct program *p, 
     case OP_UNCERTAINTY:
         return false;
     case OP_INPUT:
-        return p->inputs.at[n->a].held;
+        return has_column(&g->held, n->a);
     case OP_NEGATE:
     case OP_NOT:
         return g->slope[n->a] != NULL;
@@ -182,18 +190,21 @@ static bool has_row(const struct interval_gradient *g, const struct program *p, 
     }
 }
 
-static bool has_unknown(const struct program *p)
+static struct held_inputs unknown_inputs_of(struct arena *arena, const struct program *p)
 {
-    for (uint32_t i = 0; i < p->inputs.count; i++)
-        if (p->inputs.at[i].unknown && p->inputs.at[i].held)
-            return true;
-    return false;
+    struct held_inputs all = held_inputs_of(arena, p);
+    uint32_t kept = 0;
+    for (uint32_t k = 0; k < all.count; k++)
+        if (p->inputs.at[all.input[k]].unknown)
+            all.input[kept++] = all.input[k];
+    all.count = kept;
+    return all;
 }
 
-static struct interval_gradient gradient_new(struct arena *arena, const struct program *p)
+static struct interval_gradient gradient_new(struct arena *arena, const struct program *p, struct held_inputs columns)
 {
     struct interval_gradient g = {.over = interval_evaluation_new(arena, p),
-                                  .held = held_inputs_of(arena, p),
+                                  .held = columns,
                                   .slope = ARENA_ARRAY(arena, p->nodes.count, struct interval *),
                                   .partial = ARENA_ARRAY(arena, program_longest_call(p), struct interval),
                                   .ends = interval_evaluation_new(arena, p),
@@ -209,15 +220,16 @@ static struct interval_gradient gradient_new(struct arena *arena, const struct p
 
 struct interval_gradient interval_gradient_new(struct arena *arena, const struct program *p)
 {
-    struct interval_gradient g = gradient_new(arena, p);
-    if (!p->has_nominal || !has_unknown(p))
+    struct interval_gradient g = gradient_new(arena, p, held_inputs_of(arena, p));
+    struct held_inputs unknown = unknown_inputs_of(arena, p);
+    if (!p->has_nominal || !unknown.count)
         return g;
     g.stated_box = ARENA_NEW(arena, struct stated_intervals);
     *g.stated_box = *g.over.stated;
     g.stated_box->box = ARENA_ARRAY(arena, p->inputs.count, struct interval);
     memcpy(g.stated_box->box, g.over.stated->box, p->inputs.count * sizeof *g.stated_box->box);
     g.stated = ARENA_NEW(arena, struct interval_gradient);
-    *g.stated = gradient_new(arena, p);
+    *g.stated = gradient_new(arena, p, unknown);
     g.stated->over.stated = g.stated->ends.stated = NULL;
     return g;
 }
