@@ -264,13 +264,18 @@ void evaluate_interval_gradient(struct interval_gradient *g, const struct progra
 
 /* ---- sharper ranges ---------------------------------------------------------------------------------------------- */
 
-static double middle_of(struct interval x)
+/* From where to measure an input that moves a node both ways, with slopes from -down to up, so that the bound of the mean
+ * value form is sharpest (Baumann, Optimal centered forms, BIT 28, 1988): the nearer to an end the less it moves the
+ * other way. The loss is width * up * down / (up + down). */
+static double center_of(struct interval x, struct interval slope, bool highest)
 {
-    return x.low + (x.high - x.low) / 2;
+    double up = slope.high, down = -slope.low, high = highest ? up : down, low = highest ? down : up;
+    double share = isinf(high) ? (isinf(low) ? 0.5 : 1) : isinf(low) ? 0 : high / (high + low);
+    return fmin(fmax(x.low + share * (x.high - x.low), x.low), x.high);
 }
 
 /* The box with each input the node is monotone in put where it makes the node lowest, or highest. With `away`, the
- * others are put in their middle, and *away is what they can add from there: slope times distance, one after another. */
+ * others are put at one place too, and *away is what they can add from there: slope times distance, one after another. */
 static void put_at_ends(struct interval_gradient *g, const struct program *p, const struct interval *box, uint32_t node,
                         bool highest, struct interval *away)
 {
@@ -281,9 +286,9 @@ static void put_at_ends(struct interval_gradient *g, const struct program *p, co
         if (rises || falls) {
             *x = interval_point(rises == highest ? x->high : x->low);
         } else if (away) {
-            struct interval middle = interval_point(middle_of(*x));
-            *away = interval_add(*away, interval_multiply(slope, interval_subtract(*x, middle)));
-            *x = middle;
+            struct interval center = interval_point(center_of(*x, slope, highest));
+            *away = interval_add(*away, interval_multiply(slope, interval_subtract(*x, center)));
+            *x = center;
         }
     }
 }
@@ -296,7 +301,7 @@ static bool is_monotone(const struct interval_gradient *g, uint32_t node)
     return true;
 }
 
-/* One end of the node's range: over what is left of the box, and about the middle of it. */
+/* One end of the node's range: over what is left of the box, and about one place in it. */
 static struct interval end_range(struct interval_gradient *g, const struct program *p, const struct interval *box,
                                  uint32_t node, const bool *wanted, bool highest)
 {
@@ -337,14 +342,46 @@ static double end_of_choice(struct interval_gradient *g, const struct program *p
     return end;
 }
 
+static bool chooses(const struct node_code *n)
+{
+    return n->op == OP_CALL && (n->a == FUNCTION_min || n->a == FUNCTION_max);
+}
+
+/* The end of a sum or difference from the ends of its terms. */
+static double end_of_sum(struct interval_gradient *g, const struct program *p, const struct interval *box,
+                         const struct node_code *n, const bool *wanted, bool highest)
+{
+    bool plus = n->op == OP_ADD;
+    double a = monotone_end(g, p, box, n->a, wanted, highest);
+    double b = monotone_end(g, p, box, n->b, wanted, highest == plus);
+    b = plus ? b : -b;
+    return highest ? sum_up(a, b) : sum_down(a, b);
+}
+
+/* A term that chooses hides from the sum which of its sides counts; one that is level costs nothing to take apart. */
+static double end_of_terms(struct interval_gradient *g, const struct program *p, const struct interval *box,
+                           uint32_t node, const bool *wanted, bool highest)
+{
+    const struct node_code *n = &p->nodes.at[node];
+    double sum = end_of_sum(g, p, box, n, wanted, highest);
+    if (!g->slope[n->a] || !g->slope[n->b])
+        return sum;
+    double whole = end_of_node(g, p, box, node, wanted, highest);
+    return highest ? fmin(sum, whole) : fmax(sum, whole);
+}
+
 double monotone_end(struct interval_gradient *g, const struct program *p, const struct interval *box, uint32_t node,
                     const bool *wanted, bool highest)
 {
     const struct node_code *n = &p->nodes.at[node];
-    bool chooses = n->op == OP_CALL && (n->a == FUNCTION_min || n->a == FUNCTION_max);
-    if (!chooses || g->over.culprit[node])
+    if (g->over.culprit[node] || !g->slope[node] || is_monotone(g, node))
         return end_of_node(g, p, box, node, wanted, highest);
-    return end_of_choice(g, p, box, n, wanted, highest);
+    if (chooses(n))
+        return end_of_choice(g, p, box, n, wanted, highest);
+    if ((n->op == OP_ADD || n->op == OP_SUBTRACT) &&
+        (!g->slope[n->a] || !g->slope[n->b] || chooses(&p->nodes.at[n->a]) || chooses(&p->nodes.at[n->b])))
+        return end_of_terms(g, p, box, node, wanted, highest);
+    return end_of_node(g, p, box, node, wanted, highest);
 }
 
 /* ---- shared passes ----------------------------------------------------------------------------------------------- */

@@ -204,8 +204,8 @@ static uint32_t blurring_column(struct search *s, const struct interval *box, ui
     return best;
 }
 
-/* The input whose width moves the node most, as far as the slopes tell. One it is monotone in has its ends looked at
- * already, so cutting it helps less. */
+/* The input that, cut in two, may sharpen the node's end most: what it costs that it moves the node both ways (see
+ * monotone_end). One the node is monotone in has its ends looked at already, so cutting it helps less. */
 static uint32_t steepest_column(struct search *s, const struct interval *box, uint32_t node)
 {
     const struct interval_gradient *g = &s->prover->over;
@@ -213,12 +213,10 @@ static uint32_t steepest_column(struct search *s, const struct interval *box, ui
     double most = 0;
     for (uint32_t k = 0; g->slope[node] && k < g->held.count; k++) {
         struct interval slope = g->slope[node][k], x = box[g->held.input[k]];
-        double move = (x.high - x.low) * fmax(fabs(slope.low), fabs(slope.high));
-        if (slope.low >= 0 || slope.high <= 0)
-            move *= 1e-3;
+        double up = fmax(slope.high, 0), down = fmax(-slope.low, 0), width = x.high - x.low;
+        double move = width * ((up + down > 0 ? up * down / (up + down) : 0) + 1e-3 * fmax(up, down));
         if (!isfinite(move)) /* it jumps: what was cut least comes first */
-            move = DBL_MAX * (x.high - x.low) /
-                   (s->prover->box[g->held.input[k]].high - s->prover->box[g->held.input[k]].low);
+            move = DBL_MAX * width / (s->prover->box[g->held.input[k]].high - s->prover->box[g->held.input[k]].low);
         if (move > most) {
             most = move;
             best = k;
@@ -333,13 +331,13 @@ static bool cut(struct search *s, uint32_t at)
     return false;
 }
 
-/* Within a hundredth of the margin, or of the way to it from the middle: nothing finer is printed. */
+/* Within a fiftieth of the margin, or of the way to it from the middle: finer tells nobody more. */
 static bool is_fine(const struct search *s, const struct proof_piece *worst)
 {
     if (!s->prover->claim.margin || isnan(s->out.attained))
         return true;
     double scale = fmax(fabs(s->nominal - s->out.attained), fabs(s->out.attained));
-    return s->out.attained - worst->least <= 0.01 * scale + 1e-9 * fabs(s->nominal);
+    return s->out.attained - worst->least <= 0.02 * scale + 1e-9 * fabs(s->nominal);
 }
 
 static void finish(struct search *s)

@@ -610,6 +610,34 @@ START_TEST(knows_the_way_of_a_goal_next_to_the_start)
 }
 END_TEST
 
+/* The same behind a sum: a level term changes nothing, another adds its own end. */
+START_TEST(sharpens_a_choice_behind_a_sum)
+{
+    uint32_t x = held(1, 0, 3), eighth = node(OP_DIVIDE, node(OP_MULTIPLY, x, x), number(8)),
+             rises = node(OP_SUBTRACT, x, eighth), falls = node(OP_SUBTRACT, number(3), node(OP_DIVIDE, x, number(2))),
+             least = program_call(&p, FUNCTION_min, (uint32_t[]){rises, falls}, 2, 0),
+             left = node(OP_SUBTRACT, number(10), node(OP_ADD, least, held(1, 0, 2)));
+    run();
+    struct interval sharp = sharpened(left);
+    is_near(sharp.low, 6.125, 1e-14);
+    is_near(sharp.high, 10, 1e-14);
+    ck_assert(over.over.value[left].high > 11);
+}
+END_TEST
+
+/* x^2 - x/10 over 0 .. 1 has slopes from -0.1 to 1.9: measured from where that costs least it is above -0.0976; from the
+ * middle it would be above -0.75 only. The least there is is -0.0025. */
+START_TEST(measures_from_where_it_costs_least)
+{
+    uint32_t x = held(0.3, 0, 1), bowl = node(OP_SUBTRACT, node(OP_MULTIPLY, x, x), node(OP_DIVIDE, x, number(10)));
+    run();
+    struct interval sharp = sharpened(bowl);
+    ck_assert(sharp.low > -0.0976 && sharp.low <= -0.0025);
+    ck_assert(sharp.high >= 0.9 && sharp.high < 1.0);
+    ck_assert(over.over.value[bowl].low < -0.0999);
+}
+END_TEST
+
 START_TEST(sharpens_without_losing_a_value)
 {
     srand(640);
@@ -660,6 +688,8 @@ int main(void)
     tcase_add_test(c, sharpens_what_is_monotone);
     tcase_add_test(c, sharpens_each_side_of_a_choice);
     tcase_add_test(c, knows_the_way_of_a_goal_next_to_the_start);
+    tcase_add_test(c, sharpens_a_choice_behind_a_sum);
+    tcase_add_test(c, measures_from_where_it_costs_least);
     tcase_add_test(c, sharpens_without_losing_a_value);
     suite_add_tcase(suite, c);
     SRunner *runner = srunner_create(suite);
