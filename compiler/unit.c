@@ -88,8 +88,10 @@ static bool among(struct text word, const char *words)
 
 const struct unit_row *unit_row_of(struct text spelling)
 {
-    for (uint32_t i = 0; i < COUNT(rows); i++)
-        if (text_is(spelling, rows[i].name))
+    if (!spelling.len)
+        return NULL;
+    for (uint32_t i = 0; i < COUNT(rows); i++) /* the first letter spares most of the comparing */
+        if (rows[i].name[0] == spelling.at[0] && text_is(spelling, rows[i].name))
             return &rows[i];
     for (uint32_t i = 0; i < COUNT(rows); i++)
         if (among(spelling, rows[i].also))
@@ -252,18 +254,23 @@ static void take_raised(struct reader *r, double *power)
 
 static void scale_factor(struct reader *r, const struct ratio *ratio, double power)
 {
-    double over = pow(ratio->over, fabs(power)), under = pow(ratio->under, fabs(power));
+    bool one = fabs(power) == 1; /* as nearly always */
+    double over = one ? ratio->over : pow(ratio->over, fabs(power));
+    double under = one ? ratio->under : pow(ratio->under, fabs(power));
     r->over *= power < 0 ? under : over;
     r->under *= power < 0 ? over : under;
 }
 
 static bool part_of_atom(const struct reader *r, uint32_t from)
 {
-    static const char *const marks[] = {"*", "/", "^", "(", ")", ".", "-", "+", "·", "²", "³", " "};
+    static const char *const wide[] = {"·", "²", "³"};
     if (r->at >= r->text.len || (r->at == from && digit_next(r)))
         return false;
-    for (size_t i = 0; i < sizeof marks / sizeof marks[0]; i++)
-        if (next_is(r, marks[i]))
+    char c = r->text.at[r->at];
+    if ((unsigned char)c < 0x80)
+        return !memchr("*/^().-+ ", c, 9);
+    for (size_t i = 0; i < COUNT(wide); i++)
+        if (next_is(r, wide[i]))
             return false;
     return true;
 }
