@@ -1,23 +1,5 @@
 /* Syntax faults: what stands there, and for the slips people really make, what to write instead. */
-#include "grammar/syntax_faults.h"
-#include "grammar/words.h"
-
-struct around { /* the token that does not fit, and what stands before it */
-    struct parser *p;
-    struct diagnostics *g;
-    const struct unexpected *u;
-    uint32_t first;   /* token of the statement */
-    uint32_t before;  /* the token that counts in front of the unexpected one, 0 at the start */
-    uint32_t before2; /* and the one in front of that */
-    uint8_t first_kind, kind_before, kind_before2;
-    struct span span;
-    struct span behind; /* the empty place behind `before` */
-};
-
-static bool is_end(uint8_t kind)
-{
-    return kind == TOKEN_END || kind == TOKEN_NEWLINE || kind == TOKEN_CLOSE_BRACE;
-}
+#include "grammar/around.h"
 
 static uint32_t token_before(const struct parser *p, uint32_t token)
 {
@@ -58,26 +40,11 @@ static struct text shown(const struct around *a, uint32_t token)
 
 #define SHOWN(token) TEXT_ARGS(shown(a, token))
 
-static bool wants(const struct around *a, enum token_kind kind)
-{
-    return a->u->wanted[kind];
-}
-
-static bool wants_value(const struct around *a)
-{
-    return wants(a, TOKEN_NUMBER) && wants(a, TOKEN_OPEN);
-}
-
 /* Whether only definitions stand here: in a file, in steps. */
 static bool among_definitions(const struct around *a)
 {
     uint32_t depth = a->p->depth - (a->u->kind == TOKEN_OPEN_BRACE);
     return depth == 0 || depth == a->p->steps_depth;
-}
-
-static bool is_note(uint8_t kind)
-{
-    return kind >= TOKEN_BECAUSE && kind <= TOKEN_LABEL;
 }
 
 static bool compares(uint8_t kind)
@@ -348,119 +315,6 @@ static bool slip_two_values(struct around *a)
 
 /* ---- the rest ---------------------------------------------------------------------------------------------------- */
 
-enum { EXPECTED_LIMIT = 4 };
-
-struct words {
-    struct arena *arena;
-    struct text list;
-    int count, total;
-};
-
-static void add_word(struct words *w, const char *word, int total)
-{
-    const char *join = w->count == 0 ? "" : w->count + 1 == total || w->count + 1 == EXPECTED_LIMIT ? " or " : ", ";
-    if (w->count++ < EXPECTED_LIMIT)
-        w->list = arena_format(w->arena, "%.*s%s%s", TEXT_ARGS(w->list), join, word);
-}
-
-/* Token kinds that are shown as one thing. */
-static const struct group {
-    uint8_t from, to;
-    const char *words;
-} groups[] = {
-    {TOKEN_NEWLINE, TOKEN_NEWLINE, "the end of the line"},
-    {TOKEN_NAME, TOKEN_NAME, "a name"},
-    {TOKEN_NUMBER, TOKEN_NUMBER, "a number"},
-    {TOKEN_UNIT, TOKEN_UNIT, "a unit"},
-    {TOKEN_UNIT_TYPE, TOKEN_UNIT_TYPE, "a unit in brackets, as [mm]"},
-    {TOKEN_DATE, TOKEN_DATE, "a date, as 2026-11-02"},
-    {TOKEN_TEXT, TOKEN_TEXT_HEAD, "a text in double quotes"},
-    {TOKEN_BECAUSE, TOKEN_LABEL, "a note, as source \"...\""},
-    {TOKEN_PLUS, TOKEN_DIFFERENT, "an operator"},
-};
-
-static bool wants_any(const struct around *a, const struct group *g)
-{
-    for (int kind = g->from; kind <= g->to; kind++)
-        if (wants(a, kind) && kind != TOKEN_PLUS_TIGHT && kind != TOKEN_MINUS_TIGHT)
-            return true;
-    return false;
-}
-
-/* Kinds shown by their own spelling, where a value could not stand. */
-static bool shows_itself(const struct around *a, uint8_t kind)
-{
-    if (!wants(a, kind) || kind < TOKEN_USE || kind >= TOKEN_PLUS || is_note(kind))
-        return false;
-    bool joins =
-        kind == TOKEN_AND || kind == TOKEN_OR || kind == TOKEN_DOT || kind == TOKEN_PLUS_MINUS || kind == TOKEN_RANGE;
-    if (joins && wants(a, TOKEN_PLUS) && (kind != TOKEN_RANGE || wants(a, TOKEN_NEWLINE)))
-        return false;
-    return !(kind == TOKEN_OPEN && wants(a, TOKEN_PLUS));
-}
-
-static int list_expected(const struct around *a, struct words *w, int total)
-{
-    bool value = wants_value(a);
-    if (value)
-        add_word(w, "a value", total);
-    for (int kind = TOKEN_USE; kind < TOKEN_PLUS; kind++)
-        if (shows_itself(a, kind) && !(value && (is_key_word(kind) || kind == TOKEN_OPEN)))
-            add_word(w, arena_format(w->arena, "'%.*s'", TEXT_ARGS(word_of_kind(kind))).at, total);
-    for (uint32_t i = 0; i < sizeof groups / sizeof *groups; i++) {
-        bool in_value = groups[i].from == TOKEN_NAME || groups[i].from == TOKEN_NUMBER ||
-                        groups[i].from == TOKEN_DATE || groups[i].from == TOKEN_TEXT || groups[i].from == TOKEN_PLUS;
-        if (wants_any(a, &groups[i]) && !(value && in_value))
-            add_word(w, groups[i].words, total);
-    }
-    return w->count;
-}
-
-static struct text expected(const struct around *a)
-{
-    if (wants(a, TOKEN_LET) && wants(a, TOKEN_USE))
-        return TEXT(
-            "a definition such as 'tool die {', or let, formula, derive, limit, caution, require, waive, use, steps");
-    if (a->p->depth && a->p->depth == a->p->steps_depth && wants(a, TOKEN_NAME) && is_end(a->kind_before))
-        return TEXT("a step, as 'stroke form {'");
-    if (wants(a, TOKEN_NAME) && wants(a, TOKEN_BECAUSE) && wants(a, TOKEN_CLOSE_BRACE))
-        return TEXT("a fact, as 'thickness = 0.50 mm', or '}'");
-    if (wants(a, TOKEN_CLOSE_BRACE) && wants(a, TOKEN_NUMBER) && wants(a, TOKEN_NAME))
-        return TEXT("a row of the table, as '100: 26.1', or '}'");
-    struct words w = {.arena = a->p->arena, .list = TEXT("")};
-    int total = list_expected(a, &w, 0);
-    w = (struct words){.arena = a->p->arena, .list = TEXT("")};
-    list_expected(a, &w, total);
-    return w.list;
-}
-
-/* How a statement of this kind is written as a whole. */
-static const char *form_of(uint8_t first)
-{
-    switch (first) {
-    case TOKEN_USE:
-        return "use \"shop/press-bay.recipe\"";
-    case TOKEN_LET:
-        return "let NAME [unit] = VALUE";
-    case TOKEN_DERIVE:
-        return "derive for each KIND as x {";
-    case TOKEN_FORMULA:
-        return "formula NAME(a [mm], b [K]) [mm] = VALUE";
-    case TOKEN_LIMIT:
-        return "limit NAME for each KIND as x {";
-    case TOKEN_CAUTION:
-        return "caution NAME for each KIND as x {";
-    case TOKEN_REQUIRE:
-        return "require CONDITION because \"...\"";
-    case TOKEN_WAIVE:
-        return "waive LIMIT for NAME until 2026-12-31 by \"ROLE\" because \"...\"";
-    case TOKEN_STEPS:
-        return "steps {";
-    default:
-        return NULL;
-    }
-}
-
 static void report_plain(struct around *a)
 {
     struct diagnostic *d;
@@ -472,7 +326,7 @@ static void report_plain(struct around *a)
         d = report(a->g, FAULT_syntax, a->span, "the block ends too early");
     else
         d = report(a->g, FAULT_syntax, a->span, "'%.*s' does not fit here", SHOWN(a->u->at.first));
-    struct text list = expected(a);
+    struct text list = expected_text(a);
     const char *form = a->first == a->u->at.first ? NULL : form_of(a->first_kind);
     report_help(a->g, d, "expected %.*s%s%s%s", TEXT_ARGS(list), form ? "; the form is '" : "", form ? form : "",
                 form ? "'" : "");
@@ -511,97 +365,4 @@ static void report_unexpected(struct parser *p, const void *argument)
 void report_syntax(struct parser *p, const struct unexpected *u)
 {
     guarded(p, report_unexpected, u);
-}
-
-/* ---- what the grammar reads and does not take -------------------------------------------------------------------- */
-
-static void tell_exhausted(struct parser *p, const void *argument)
-{
-    const struct token_range *at = argument;
-    struct diagnostic *d = report(p->diagnostics, FAULT_nested_too_deep, token_span(p->tree, at->first),
-                                  "the text is nested too deep to be read further");
-    report_help(p->diagnostics, d, "give parts of the formula a name with let or derive");
-}
-
-void report_exhausted(struct parser *p, struct token_range at)
-{
-    guarded(p, tell_exhausted, &at);
-}
-
-static void tell_nested(struct parser *p, const void *argument)
-{
-    uint32_t definition = *(const uint32_t *)argument, kind = p->nodes[definition].child;
-    struct diagnostic *d = report(p->diagnostics, FAULT_syntax, token_span(p->tree, p->nodes[kind].first),
-                                  "a definition cannot stand inside another");
-    report_help(p->diagnostics, d, "close the definition around it with } first; a fact is written 'NAME = VALUE'");
-}
-
-built report_nested(struct parser *p, built definition)
-{
-    uint32_t node = node_of(definition);
-    if (p->nodes[node].kind == NODE_DEFINITION && !(p->nodes[node].flags & NODE_BROKEN))
-        guarded(p, tell_nested, &node);
-    p->nodes[node].kind = NODE_ERROR;
-    return node_flag(p, definition, NODE_BROKEN);
-}
-
-static void tell_note(struct parser *p, const void *argument)
-{
-    uint32_t note = *(const uint32_t *)argument, word = p->nodes[note].first;
-    struct diagnostic *d = report(p->diagnostics, FAULT_syntax, token_span(p->tree, word),
-                                  "this '%.*s' belongs to nothing", TEXT_ARGS(token_text(p->tree, word)));
-    report_help(p->diagnostics, d, "a note stands behind the value it is about, or in the line below it");
-}
-
-built report_lone_note(struct parser *p, built note)
-{
-    uint32_t node = node_of(note);
-    guarded(p, tell_note, &node);
-    p->nodes[node].kind = NODE_ERROR;
-    return node_flag(p, note, NODE_BROKEN);
-}
-
-static void tell_called(struct parser *p, const void *argument)
-{
-    const struct node *callee = argument;
-    struct span span = span_join(token_span(p->tree, callee->first), token_span(p->tree, callee->last));
-    if (callee->kind == NODE_NUMBER && callee->last > callee->first) {
-        struct text number = token_text(p->tree, callee->last - 1), unit = token_text(p->tree, callee->last);
-        struct diagnostic *d = report(p->diagnostics, FAULT_syntax, token_span(p->tree, callee->last),
-                                      "'%.*s' is read as the unit of '%.*s'", TEXT_ARGS(unit), TEXT_ARGS(number));
-        report_help(p->diagnostics, d, "between a number and a function stands an operator: '%.*s * %.*s(...)'",
-                    TEXT_ARGS(number), TEXT_ARGS(unit));
-        return;
-    }
-    struct diagnostic *d = report(p->diagnostics, FAULT_syntax, span, "only functions are followed by '('");
-    report_help(p->diagnostics, d, "between two values stands an operator such as *");
-}
-
-built check_called(struct parser *p, built callee)
-{
-    struct node *node = &p->nodes[node_of(callee)];
-    bool called =
-        node->kind == NODE_NAME || node->kind == NODE_MEMBER || node->kind == NODE_CALL || node->kind == NODE_PAREN;
-    if (called || node->kind == NODE_ERROR)
-        return callee;
-    struct node copy = *node;
-    guarded(p, tell_called, &copy);
-    node->kind = NODE_ERROR;
-    return callee;
-}
-
-static void tell_of(struct parser *p, const void *argument)
-{
-    const struct token_range *of = argument;
-    struct diagnostic *d =
-        report(p->diagnostics, FAULT_syntax, token_span(p->tree, of->first),
-               "'%.*s' does not fit between 'each' and a list", TEXT_ARGS(token_text(p->tree, of->first)));
-    report_help(p->diagnostics, d, "write 'each of h.between as t: ...', or 'each KIND as x: ...'");
-}
-
-built check_of(struct parser *p, struct token_range of, built list)
-{
-    if (!text_is(token_text(p->tree, of.first), "of"))
-        guarded(p, tell_of, &of);
-    return list;
 }

@@ -11,6 +11,8 @@ struct unexpected {
 };
 
 void report_syntax(struct parser *, const struct unexpected *);
+
+/* In refused.c. */
 void report_exhausted(struct parser *, struct token_range at); /* the parser's stack is full */
 built report_nested(struct parser *, built definition);        /* in another; gives the node that stands for it */
 built report_lone_note(struct parser *, built note);
