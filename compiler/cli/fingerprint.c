@@ -36,22 +36,16 @@ static void print_parts(struct strokewright_recipe *r, const struct fingerprint 
     }
 }
 
-static void put_text(struct json *j, const char *name, struct text t)
-{
-    json_name(j, name);
-    json_text(j, t);
-}
-
 static void put_part(struct json *j, const struct fingerprint_part *p)
 {
     json_open_line(j, '{');
-    put_text(j, "what", text_of(what_words[p->what]));
+    json_named_text(j, "what", text_of(what_words[p->what]));
     if (p->kind.len)
-        put_text(j, "kind", p->kind);
-    put_text(j, p->what <= FINGERPRINT_USED ? "file" : "name", p->name);
+        json_named_text(j, "kind", p->kind);
+    json_named_text(j, p->what <= FINGERPRINT_USED ? "file" : "name", p->name);
     if (p->file.len)
-        put_text(j, "file", p->file);
-    put_text(j, p->what == FINGERPRINT_STANDARD ? "value" : "sha256", p->hash);
+        json_named_text(j, "file", p->file);
+    json_named_text(j, p->what == FINGERPRINT_STANDARD ? "value" : "sha256", p->hash);
     json_close(j, '}');
 }
 
@@ -61,9 +55,8 @@ static void print_json(struct strokewright_recipe *r, const struct fingerprint *
     buffer_init(&b, &r->arena);
     struct json j = {.buffer = &b, .first = true};
     json_open(&j, '{');
-    put_text(&j, "fingerprint", f->hash);
-    json_name(&j, "physics");
-    json_number(&j, PHYSICS_VERSION);
+    json_named_text(&j, "fingerprint", f->hash);
+    json_named_number(&j, "physics", PHYSICS_VERSION);
     if (parts) {
         json_name(&j, "parts");
         json_open(&j, '[');

@@ -102,14 +102,13 @@ void json_null(struct json *j)
 
 /* ---- members ------------------------------------------------------------------------------------------------------ */
 
-static void named_text(struct json *j, const char *name, struct text t)
+void json_named_text(struct json *j, const char *name, struct text t)
 {
     json_name(j, name);
     json_text(j, t);
 }
 
-/* Nothing stated is null, which no stated text can be mistaken for. */
-static void named_or_null(struct json *j, const char *name, struct text t)
+void json_named_or_null(struct json *j, const char *name, struct text t)
 {
     json_name(j, name);
     if (t.len)
@@ -118,13 +117,19 @@ static void named_or_null(struct json *j, const char *name, struct text t)
         json_null(j);
 }
 
-static void named_number(struct json *j, const char *name, double value)
+void json_named_exact(struct json *j, const char *name, struct text t)
+{
+    json_name(j, name);
+    json_exact(j, t);
+}
+
+void json_named_number(struct json *j, const char *name, double value)
 {
     json_name(j, name);
     json_number(j, value);
 }
 
-static void named_truth(struct json *j, const char *name, bool truth)
+void json_named_truth(struct json *j, const char *name, bool truth)
 {
     json_name(j, name);
     json_truth(j, truth);
@@ -132,12 +137,12 @@ static void named_truth(struct json *j, const char *name, bool truth)
 
 static void shown_members(struct json *j, const struct shown *s)
 {
-    named_number(j, "value", s->value);
-    named_number(j, "low", s->low);
-    named_number(j, "high", s->high);
-    named_text(j, "unit", s->unit);
-    named_text(j, "text", s->text);
-    named_text(j, "band", s->band);
+    json_named_number(j, "value", s->value);
+    json_named_number(j, "low", s->low);
+    json_named_number(j, "high", s->high);
+    json_named_text(j, "unit", s->unit);
+    json_named_text(j, "text", s->text);
+    json_named_text(j, "band", s->band);
 }
 
 static void named_shown(struct json *j, const char *name, const struct shown *s)
@@ -154,24 +159,24 @@ static void write_recipe(struct json *j, const struct step_table *t)
 {
     json_name(j, "recipe");
     json_open(j, '{');
-    named_text(j, "file", t->file);
-    named_text(j, "title", t->title);
-    named_text(j, "part", t->part);
-    named_text(j, "revision", t->revision);
-    named_text(j, "date", t->date);
-    named_text(j, "status", t->status);
-    named_or_null(j, "author", t->author);
-    named_text(j, "fingerprint", t->fingerprint);
+    json_named_text(j, "file", t->file);
+    json_named_text(j, "title", t->title);
+    json_named_text(j, "part", t->part);
+    json_named_text(j, "revision", t->revision);
+    json_named_text(j, "date", t->date);
+    json_named_text(j, "status", t->status);
+    json_named_or_null(j, "author", t->author);
+    json_named_text(j, "fingerprint", t->fingerprint);
     json_close(j, '}');
 }
 
 static void write_caution(struct json *j, const struct caution_row *c)
 {
     json_open(j, '{');
-    named_text(j, "name", c->name);
-    named_text(j, "signal", c->signal);
-    named_or_null(j, "sign", c->sign);
-    named_text(j, "text", c->text);
+    json_named_text(j, "name", c->name);
+    json_named_text(j, "signal", c->signal);
+    json_named_or_null(j, "sign", c->sign);
+    json_named_text(j, "text", c->text);
     json_close(j, '}');
 }
 
@@ -180,9 +185,9 @@ static void write_setup(struct json *j, const struct setup_row *s)
     static const char *const readers[] = {
         [SETUP_AT_PRESS] = "press", [SETUP_IN_TOOLROOM] = "toolroom", [SETUP_IN_PLANNING] = "planning"};
     json_open_line(j, '{');
-    named_text(j, "reader", text_of(readers[s->reader]));
-    named_text(j, "group", s->group);
-    named_text(j, "label", s->label);
+    json_named_text(j, "reader", text_of(readers[s->reader]));
+    json_named_text(j, "group", s->group);
+    json_named_text(j, "label", s->label);
     shown_members(j, &s->shown);
     json_close(j, '}');
 }
@@ -190,12 +195,12 @@ static void write_setup(struct json *j, const struct setup_row *s)
 static void write_chosen(struct json *j, const struct chosen_row *c)
 {
     json_open(j, '{');
-    named_text(j, "path", c->path);
+    json_named_text(j, "path", c->path);
     named_shown(j, "shown", &c->shown);
-    named_or_null(j, "feasible", c->feasible);
-    named_text(j, "prefer", c->prefer);
-    named_or_null(j, "binds_low", c->binds_low);
-    named_or_null(j, "binds_high", c->binds_high);
+    json_named_or_null(j, "feasible", c->feasible);
+    json_named_text(j, "prefer", c->prefer);
+    json_named_or_null(j, "binds_low", c->binds_low);
+    json_named_or_null(j, "binds_high", c->binds_high);
     json_close(j, '}');
 }
 
@@ -204,10 +209,10 @@ static const char *const role_names[] = {[SETTING_SET] = "set", [SETTING_CHECK] 
 static void write_setting(struct json *j, const struct setting *s)
 {
     json_open_line(j, '{');
-    named_text(j, "role", text_of(role_names[s->role]));
-    named_text(j, "name", s->name);
-    named_text(j, "path", s->path);
-    named_text(j, "label", s->label);
+    json_named_text(j, "role", text_of(role_names[s->role]));
+    json_named_text(j, "name", s->name);
+    json_named_text(j, "path", s->path);
+    json_named_text(j, "label", s->label);
     shown_members(j, &s->shown);
     json_close(j, '}');
 }
@@ -221,16 +226,16 @@ static const char *const shape_names[] = {[SHAPE_PROCESS] = "process",
 static void write_step(struct json *j, const struct step_row *s)
 {
     json_open(j, '{');
-    named_number(j, "number", s->number);
-    named_text(j, "kind", s->kind);
-    named_text(j, "name", s->name);
-    named_text(j, "what", s->what);
-    named_or_null(j, "instruction", s->instruction);
-    named_or_null(j, "check", s->check);
-    named_or_null(j, "reaction", s->reaction);
-    named_text(j, "shape", text_of(shape_names[s->shape]));
-    named_number(j, "rework", s->rework ? s->rework : NAN);
-    named_truth(j, "beside_press", s->beside_press);
+    json_named_number(j, "number", s->number);
+    json_named_text(j, "kind", s->kind);
+    json_named_text(j, "name", s->name);
+    json_named_text(j, "what", s->what);
+    json_named_or_null(j, "instruction", s->instruction);
+    json_named_or_null(j, "check", s->check);
+    json_named_or_null(j, "reaction", s->reaction);
+    json_named_text(j, "shape", text_of(shape_names[s->shape]));
+    json_named_number(j, "rework", s->rework ? s->rework : NAN);
+    json_named_truth(j, "beside_press", s->beside_press);
     json_name(j, "settings");
     json_open(j, '[');
     for (uint32_t i = 0; i < s->settings.count; i++)
@@ -242,10 +247,10 @@ static void write_step(struct json *j, const struct step_row *s)
 static void write_size(struct json *j, const struct tool_size *s)
 {
     json_open(j, '{');
-    named_text(j, "feature", s->feature);
-    named_or_null(j, "tool", s->tool);
-    named_or_null(j, "material", s->material);
-    named_or_null(j, "side", s->side);
+    json_named_text(j, "feature", s->feature);
+    json_named_or_null(j, "tool", s->tool);
+    json_named_or_null(j, "material", s->material);
+    json_named_or_null(j, "side", s->side);
     named_shown(j, "part", &s->part);
     named_shown(j, "cold", &s->cold);
     named_shown(j, "hot", &s->hot);
@@ -262,13 +267,13 @@ static void write_size(struct json *j, const struct tool_size *s)
 static void write_inspected(struct json *j, const struct inspected *i)
 {
     json_open(j, '{');
-    named_text(j, "title", i->title);
-    named_number(j, "step", i->step ? i->step : NAN);
+    json_named_text(j, "title", i->title);
+    json_named_number(j, "step", i->step ? i->step : NAN);
     named_shown(j, "part", &i->part);
     named_shown(j, "reads", &i->reads);
     named_shown(j, "correction", &i->correction);
-    named_text(j, "plan", i->plan);
-    named_or_null(j, "reaction", i->reaction);
+    json_named_text(j, "plan", i->plan);
+    json_named_or_null(j, "reaction", i->reaction);
     json_close(j, '}');
 }
 
@@ -292,10 +297,10 @@ static void write_track(struct json *j, const struct track *t)
     static const char *const sorts[] = {
         [TRACK_BLANK] = "blank", [TRACK_TOOL] = "tool", [TRACK_FORCE] = "force", [TRACK_CAPACITY] = "capacity"};
     json_open(j, '{');
-    named_text(j, "sort", text_of(sorts[t->sort]));
-    named_text(j, "label", t->label);
-    named_number(j, "step", t->step ? t->step : NAN);
-    named_truth(j, "ends_only", t->ends_only);
+    json_named_text(j, "sort", text_of(sorts[t->sort]));
+    json_named_text(j, "label", t->label);
+    json_named_number(j, "step", t->step ? t->step : NAN);
+    json_named_truth(j, "ends_only", t->ends_only);
     write_points(j, "points", t->points.at, t->points.count);
     write_points(j, "low", t->low.at, t->low.count);
     write_points(j, "high", t->high.at, t->high.count);
@@ -305,21 +310,21 @@ static void write_track(struct json *j, const struct track *t)
 static void write_span(struct json *j, const struct chart_span *s)
 {
     json_open_line(j, '{');
-    named_number(j, "step", s->step);
-    named_text(j, "label", s->label);
-    named_number(j, "from", s->from);
-    named_number(j, "to", s->to);
-    named_truth(j, "beside_press", s->beside_press);
+    json_named_number(j, "step", s->step);
+    json_named_text(j, "label", s->label);
+    json_named_number(j, "from", s->from);
+    json_named_number(j, "to", s->to);
+    json_named_truth(j, "beside_press", s->beside_press);
     json_close(j, '}');
 }
 
 static void write_goal(struct json *j, const struct chart_goal *g)
 {
     json_open_line(j, '{');
-    named_text(j, "label", g->label);
-    named_number(j, "at", g->at);
-    named_number(j, "low", g->low);
-    named_number(j, "high", g->high);
+    json_named_text(j, "label", g->label);
+    json_named_number(j, "at", g->at);
+    json_named_number(j, "low", g->low);
+    json_named_number(j, "high", g->high);
     json_close(j, '}');
 }
 
@@ -335,12 +340,12 @@ static void write_goal(struct json *j, const struct chart_goal *g)
 static void write_chart(struct json *j, const struct chart *c)
 {
     json_open(j, '{');
-    named_text(j, "kind", c->kind == CHART_FORCE ? TEXT("force") : TEXT("temperature"));
-    named_text(j, "title", c->title);
-    named_text(j, "across", c->across);
-    named_text(j, "across_unit", c->across_unit);
-    named_text(j, "up", c->up);
-    named_text(j, "up_unit", c->up_unit);
+    json_named_text(j, "kind", c->kind == CHART_FORCE ? TEXT("force") : TEXT("temperature"));
+    json_named_text(j, "title", c->title);
+    json_named_text(j, "across", c->across);
+    json_named_text(j, "across_unit", c->across_unit);
+    json_named_text(j, "up", c->up);
+    json_named_text(j, "up_unit", c->up_unit);
     WRITE_ARRAY(j, "spans", c->spans, write_span);
     WRITE_ARRAY(j, "goals", c->goals, write_goal);
     WRITE_ARRAY(j, "tracks", c->tracks, write_track);
@@ -350,31 +355,31 @@ static void write_chart(struct json *j, const struct chart *c)
 static void write_breaking(struct json *j, const struct breaking_value *v)
 {
     json_open(j, '{');
-    named_text(j, "path", v->path);
-    named_text(j, "text", v->text);
+    json_named_text(j, "path", v->path);
+    json_named_text(j, "text", v->text);
     json_close(j, '}');
 }
 
 static void write_part(struct json *j, const struct budget_part *p)
 {
     json_open(j, '{');
-    named_text(j, "input", p->input);
+    json_named_text(j, "input", p->input);
     named_shown(j, "standard", &p->standard);
-    named_text(j, "sensitivity", p->sensitivity);
+    json_named_text(j, "sensitivity", p->sensitivity);
     named_shown(j, "contribution", &p->contribution);
-    named_number(j, "share", p->share);
+    json_named_number(j, "share", p->share);
     json_close(j, '}');
 }
 
 static void write_size_budget(struct json *j, const struct size_budget *s)
 {
     json_open(j, '{');
-    named_text(j, "feature", s->feature);
+    json_named_text(j, "feature", s->feature);
     named_shown(j, "finished", &s->finished);
     named_shown(j, "uncertainty", &s->uncertainty);
-    named_number(j, "cp", s->cp);
-    named_number(j, "cpk", s->cpk);
-    named_or_null(j, "why_not", s->why_not);
+    json_named_number(j, "cp", s->cp);
+    json_named_number(j, "cpk", s->cpk);
+    json_named_or_null(j, "why_not", s->why_not);
     WRITE_ARRAY(j, "parts", s->parts, write_part);
     json_close(j, '}');
 }
@@ -382,51 +387,51 @@ static void write_size_budget(struct json *j, const struct size_budget *s)
 static void write_limit(struct json *j, const struct limit_row *l)
 {
     json_open(j, '{');
-    named_text(j, "name", l->name);
-    named_or_null(j, "subject", l->subject);
-    named_text(j, "verdict", text_of(verdict_table[l->verdict].slug));
-    named_or_null(j, "value", l->value);
-    named_or_null(j, "bound", l->bound);
-    named_number(j, "margin", l->margin);
-    named_or_null(j, "margin_text", l->margin_text);
-    named_or_null(j, "worst_value", l->worst_value);
-    named_or_null(j, "worst_bound", l->worst_bound);
-    named_number(j, "worst_margin", l->worst_margin);
-    named_or_null(j, "worst_margin_text", l->worst_margin_text);
+    json_named_text(j, "name", l->name);
+    json_named_or_null(j, "subject", l->subject);
+    json_named_text(j, "verdict", text_of(verdict_table[l->verdict].slug));
+    json_named_or_null(j, "value", l->value);
+    json_named_or_null(j, "bound", l->bound);
+    json_named_number(j, "margin", l->margin);
+    json_named_or_null(j, "margin_text", l->margin_text);
+    json_named_or_null(j, "worst_value", l->worst_value);
+    json_named_or_null(j, "worst_bound", l->worst_bound);
+    json_named_number(j, "worst_margin", l->worst_margin);
+    json_named_or_null(j, "worst_margin_text", l->worst_margin_text);
     json_name(j, "breaking");
     json_open(j, '[');
     for (uint32_t i = 0; i < l->breaking.count; i++)
         write_breaking(j, &l->breaking.at[i]);
     json_close(j, ']');
-    named_or_null(j, "why_not", l->why_not);
-    named_or_null(j, "waiver", l->waiver);
-    named_or_null(j, "without_waiver",
-                  l->verdict == VERDICT_WAIVED ? text_of(verdict_table[l->waived].slug) : TEXT(""));
-    named_or_null(j, "because", l->because);
-    named_or_null(j, "remedy", l->remedy);
-    named_or_null(j, "source", l->source);
+    json_named_or_null(j, "why_not", l->why_not);
+    json_named_or_null(j, "waiver", l->waiver);
+    json_named_or_null(j, "without_waiver",
+                       l->verdict == VERDICT_WAIVED ? text_of(verdict_table[l->waived].slug) : TEXT(""));
+    json_named_or_null(j, "because", l->because);
+    json_named_or_null(j, "remedy", l->remedy);
+    json_named_or_null(j, "source", l->source);
     json_close(j, '}');
 }
 
 static void write_waiver(struct json *j, const struct waiver_row *w)
 {
     json_open_line(j, '{');
-    named_text(j, "limit", w->limit);
-    named_or_null(j, "subject", w->subject);
-    named_text(j, "until", w->until);
-    named_text(j, "by", w->by);
-    named_text(j, "because", w->because);
-    named_truth(j, "in_force", !w->expired);
+    json_named_text(j, "limit", w->limit);
+    json_named_or_null(j, "subject", w->subject);
+    json_named_text(j, "until", w->until);
+    json_named_text(j, "by", w->by);
+    json_named_text(j, "because", w->because);
+    json_named_truth(j, "in_force", !w->expired);
     json_close(j, '}');
 }
 
 static void write_value(struct json *j, const struct value_row *v)
 {
     json_open_line(j, '{');
-    named_text(j, "path", v->path);
-    named_or_null(j, "label", v->label);
+    json_named_text(j, "path", v->path);
+    json_named_or_null(j, "label", v->label);
     shown_members(j, &v->shown);
-    named_or_null(j, "why_not", v->why_not);
+    json_named_or_null(j, "why_not", v->why_not);
     json_close(j, '}');
 }
 
@@ -434,9 +439,9 @@ void json_steps(struct buffer *b, const struct step_table *t)
 {
     struct json j = {.buffer = b, .first = true};
     json_open(&j, '{');
-    named_text(&j, "format", TEXT("strokewright-step-table"));
-    named_number(&j, "format_version", 1);
-    named_text(&j, "strokewright", t->version);
+    json_named_text(&j, "format", TEXT("strokewright-step-table"));
+    json_named_number(&j, "format_version", 1);
+    json_named_text(&j, "strokewright", t->version);
     write_recipe(&j, t);
     WRITE_ARRAY(&j, "cautions", t->cautions, write_caution);
     WRITE_ARRAY(&j, "setup", t->setup, write_setup);
@@ -448,7 +453,7 @@ void json_steps(struct buffer *b, const struct step_table *t)
     WRITE_ARRAY(&j, "charts", t->charts, write_chart);
     WRITE_ARRAY(&j, "chosen", t->chosen, write_chosen);
     WRITE_ARRAY(&j, "limits", t->limits, write_limit);
-    named_or_null(&j, "judged_on", t->judged_on);
+    json_named_or_null(&j, "judged_on", t->judged_on);
     WRITE_ARRAY(&j, "waivers", t->waivers, write_waiver);
     WRITE_ARRAY(&j, "values", t->values, write_value);
     json_close(&j, '}');

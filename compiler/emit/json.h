@@ -24,6 +24,13 @@ void json_exact(struct json *, struct text); /* line ends and all, see put_json_
 void json_number(struct json *, double);     /* NaN and infinities, which JSON has not, as null */
 void json_truth(struct json *, bool);
 void json_null(struct json *);
+/* A member of an object, name and value. */
+void json_named_text(struct json *, const char *name, struct text);
+void json_named_or_null(struct json *, const char *name,
+                        struct text); /* nothing stated is null, which no text can be mistaken for */
+void json_named_exact(struct json *, const char *name, struct text);
+void json_named_number(struct json *, const char *name, double);
+void json_named_truth(struct json *, const char *name, bool);
 
 void json_steps(struct buffer *, const struct step_table *);
 /* An array of values, as in the step table: `strokewright value --json`. */

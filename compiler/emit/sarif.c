@@ -7,24 +7,6 @@
 static const char *const levels[] = {
     [SEVERITY_NOTE] = "note", [SEVERITY_WARNING] = "warning", [SEVERITY_ERROR] = "error"};
 
-static void put_text(struct json *j, const char *name, struct text t)
-{
-    json_name(j, name);
-    json_text(j, t);
-}
-
-static void put_exact(struct json *j, const char *name, struct text t)
-{
-    json_name(j, name);
-    json_exact(j, t);
-}
-
-static void put_count(struct json *j, const char *name, uint32_t count)
-{
-    json_name(j, name);
-    json_number(j, count);
-}
-
 /* Braces would be placeholders (3.11.5). */
 static void put_message(struct json *j, const char *name, struct text t)
 {
@@ -37,7 +19,7 @@ static void put_message(struct json *j, const char *name, struct text t)
     }
     json_name(j, name);
     json_open_line(j, '{');
-    put_exact(j, "text", buffer_text(&b));
+    json_named_exact(j, "text", buffer_text(&b));
     json_close(j, '}');
 }
 
@@ -65,9 +47,9 @@ static void put_artifact(struct json *j, struct text path, bool built_in)
 {
     json_name(j, "artifactLocation");
     json_open_line(j, '{');
-    put_text(j, "uri", uri_of(j->buffer->arena, path));
+    json_named_text(j, "uri", uri_of(j->buffer->arena, path));
     if (built_in)
-        put_text(j, "uriBaseId", TEXT(BUILT_IN));
+        json_named_text(j, "uriBaseId", TEXT(BUILT_IN));
     json_close(j, '}');
 }
 
@@ -76,10 +58,10 @@ static void put_region(struct json *j, const char *name, struct sources *s, stru
     struct place from = place_of(s, span.file, span.lo), to = place_of(s, span.file, span.hi);
     json_name(j, name);
     json_open_line(j, '{');
-    put_count(j, "startLine", from.line);
-    put_count(j, "startColumn", from.utf16 + 1);
-    put_count(j, "endLine", to.line);
-    put_count(j, "endColumn", to.utf16 + 1);
+    json_named_number(j, "startLine", from.line);
+    json_named_number(j, "startColumn", from.utf16 + 1);
+    json_named_number(j, "endLine", to.line);
+    json_named_number(j, "endColumn", to.utf16 + 1);
     json_close(j, '}');
 }
 
@@ -134,7 +116,7 @@ static void put_fix(struct json *j, struct sources *s, const struct edit *e)
     put_region(j, "deletedRegion", s, e->span);
     json_name(j, "insertedContent");
     json_open_line(j, '{');
-    put_exact(j, "text", e->text);
+    json_named_exact(j, "text", e->text);
     for (const char *close = "}}]}]}]"; *close; close++)
         json_close(j, *close);
 }
@@ -176,9 +158,9 @@ static void put_result(struct sarif *s, struct sources *sources, const struct di
 {
     struct json *j = &s->json;
     json_open(j, '{');
-    put_text(j, "ruleId", text_of(fault_table[d->fault].slug));
-    put_count(j, "ruleIndex", rule_index(s, d->fault));
-    put_text(j, "level", text_of(levels[d->severity]));
+    json_named_text(j, "ruleId", text_of(fault_table[d->fault].slug));
+    json_named_number(j, "ruleIndex", rule_index(s, d->fault));
+    json_named_text(j, "level", text_of(levels[d->severity]));
     put_message(j, "message", whole_message(s->arena, d));
     put_locations(j, sources, d, recipe);
     put_fix(j, sources, &d->edit);
@@ -206,12 +188,12 @@ void sarif_begin(struct sarif *s, struct buffer *b)
     *s = (struct sarif){.json = {.buffer = b, .first = true}, .arena = b->arena};
     struct json *j = &s->json;
     json_open(j, '{');
-    put_text(j, "$schema", TEXT(SCHEMA));
-    put_text(j, "version", TEXT("2.1.0"));
+    json_named_text(j, "$schema", TEXT(SCHEMA));
+    json_named_text(j, "version", TEXT("2.1.0"));
     json_name(j, "runs");
     json_open(j, '[');
     json_open(j, '{');
-    put_text(j, "columnKind", TEXT("utf16CodeUnits"));
+    json_named_text(j, "columnKind", TEXT("utf16CodeUnits"));
     json_name(j, "results");
     json_open(j, '[');
 }
@@ -222,15 +204,14 @@ static void put_invocation(struct sarif *s, int status)
     json_name(j, "invocations");
     json_open(j, '[');
     json_open(j, '{');
-    json_name(j, "executionSuccessful");
-    json_truth(j, status < 2);
-    put_count(j, "exitCode", (uint32_t)status);
+    json_named_truth(j, "executionSuccessful", status < 2);
+    json_named_number(j, "exitCode", (uint32_t)status);
     if (s->unfinished.count) {
         json_name(j, "toolExecutionNotifications");
         json_open(j, '[');
         for (uint32_t i = 0; i < s->unfinished.count; i++) {
             json_open(j, '{');
-            put_text(j, "level", text_of(levels[SEVERITY_ERROR]));
+            json_named_text(j, "level", text_of(levels[SEVERITY_ERROR]));
             put_message(j, "message", s->unfinished.at[i]);
             json_close(j, '}');
         }
@@ -244,13 +225,13 @@ static void put_rule(struct json *j, const struct fault_entry *f)
 {
     struct arena *a = j->buffer->arena;
     json_open(j, '{');
-    put_text(j, "id", text_of(f->slug));
+    json_named_text(j, "id", text_of(f->slug));
     put_message(j, "shortDescription", text_of(f->title));
     put_message(j, "fullDescription", text_of(f->explanation));
     put_message(j, "help", arena_format(a, "%s\n\nExample:\n\n%s", f->explanation, f->example));
     json_name(j, "defaultConfiguration");
     json_open_line(j, '{');
-    put_text(j, "level", text_of(levels[f->severity]));
+    json_named_text(j, "level", text_of(levels[f->severity]));
     json_close(j, '}');
     json_close(j, '}');
 }
@@ -262,8 +243,8 @@ static void put_tool(struct sarif *s, const char *version)
     json_open(j, '{');
     json_name(j, "driver");
     json_open(j, '{');
-    put_text(j, "name", TEXT("strokewright"));
-    put_text(j, "version", text_of(version));
+    json_named_text(j, "name", TEXT("strokewright"));
+    json_named_text(j, "version", text_of(version));
     json_name(j, "rules");
     json_open(j, '[');
     for (uint32_t i = 0; i < s->rule_count; i++)

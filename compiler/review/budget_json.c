@@ -6,21 +6,14 @@
 
 enum { DIGITS = 10 };
 
-static void named_text(struct json *j, const char *name, struct text t)
-{
-    json_name(j, name);
-    json_text(j, t);
-}
-
 static void named_number(struct json *j, const char *name, double value)
 {
-    json_name(j, name);
-    json_number(j, to_digits(value, DIGITS));
+    json_named_number(j, name, to_digits(value, DIGITS));
 }
 
 static void named_unit(struct json *j, const char *name, struct buffer *b, const struct unit *unit)
 {
-    named_text(j, name, typeset_unit(b->arena, unit, SPELL_ASCII));
+    json_named_text(j, name, typeset_unit(b->arena, unit, SPELL_ASCII));
 }
 
 static void write_inputs(struct json *j, struct buffer *b, const struct budget *u)
@@ -30,8 +23,8 @@ static void write_inputs(struct json *j, struct buffer *b, const struct budget *
     for (uint32_t i = 0; i < u->u.parts.count; i++) {
         const struct budget_row *r = &u->rows[i];
         json_open_line(j, '{');
-        named_text(j, "name", r->name);
-        named_text(j, "spread", text_of(r->spread));
+        json_named_text(j, "name", r->name);
+        json_named_text(j, "spread", text_of(r->spread));
         named_number(j, "half_width", r->half / r->unit.factor);
         named_number(j, "standard", r->part->standard / r->unit.factor);
         named_unit(j, "unit", b, &r->unit);
@@ -50,8 +43,8 @@ static void write_bends(struct json *j, const struct budget *u)
     json_open(j, '[');
     for (uint32_t i = 0; i < u->u.bends.count; i++) {
         json_open_line(j, '{');
-        named_text(j, "a", u->bends[i][0]);
-        named_text(j, "b", u->bends[i][1]);
+        json_named_text(j, "a", u->bends[i][0]);
+        json_named_text(j, "b", u->bends[i][1]);
         named_number(j, "variance", u->u.bends.at[i].variance / (u->fine.factor * u->fine.factor));
         json_close(j, '}');
     }
@@ -75,8 +68,7 @@ static void write_comparison(struct json *j, const char *name, const struct unit
         return;
     }
     json_open_line(j, '{');
-    json_name(j, "validated");
-    json_truth(j, c->valid);
+    json_named_truth(j, "validated", c->valid);
     named_number(j, "low_apart", c->low / fine->factor);
     named_number(j, "high_apart", c->high / fine->factor);
     named_number(j, "allowed", c->tolerance / fine->factor);
@@ -89,8 +81,7 @@ static void write_samples(struct json *j, const struct budget *u)
     json_name(j, "monte_carlo");
     json_open(j, '{');
     named_number(j, "samples", m->samples);
-    json_name(j, "seed");
-    json_text(j, arena_format(j->buffer->arena, "%llu", (unsigned long long)u->seed));
+    json_named_text(j, "seed", arena_format(j->buffer->arena, "%llu", (unsigned long long)u->seed));
     named_number(j, "undefined", m->undefined);
     named_number(j, "mean", unit_from_si(&u->unit, m->mean));
     named_number(j, "standard", m->standard / u->fine.factor);
@@ -105,7 +96,7 @@ static void write_budget(struct json *j, const struct budget *u)
 {
     struct buffer *b = j->buffer;
     json_open(j, '{');
-    named_text(j, "name", u->name);
+    json_named_text(j, "name", u->name);
     json_name(j, "why_not");
     if (u->why_not.len) {
         json_text(j, u->why_not);

@@ -208,38 +208,27 @@ void history_csv(struct buffer *b, const struct history *h)
     }
 }
 
-static void named(struct json *j, const char *name, struct text t)
-{
-    json_name(j, name);
-    if (t.len)
-        json_text(j, t);
-    else
-        json_null(j);
-}
-
 void history_json(struct buffer *b, const struct history *h)
 {
     struct json j = {.buffer = b, .first = true};
     json_open(&j, '{');
-    named(&j, "name", h->name);
-    named(&j, "unit", h->unit.factor != 0 ? typeset_unit(b->arena, &h->unit, SPELL_ASCII) : TEXT(""));
+    json_named_or_null(&j, "name", h->name);
+    json_named_or_null(&j, "unit", h->unit.factor != 0 ? typeset_unit(b->arena, &h->unit, SPELL_ASCII) : TEXT(""));
     json_name(&j, "rows");
     json_open(&j, '[');
     for (uint32_t i = 0; i < h->rows.count; i++) {
         const struct history_row *r = &h->rows.at[i];
         json_open_line(&j, '{');
-        named(&j, "revision", r->revision);
-        named(&j, "date", r->date);
-        named(&j, "commit", r->commit);
-        json_name(&j, "value");
-        json_number(&j, rounded(r->value));
-        named(&j, "text", r->shown);
-        named(&j, "change", r->change);
-        json_name(&j, "percent");
-        json_number(&j, r->percent);
-        named(&j, "file", r->file);
-        named(&j, "cause", r->cause);
-        named(&j, "reason", r->why_not);
+        json_named_or_null(&j, "revision", r->revision);
+        json_named_or_null(&j, "date", r->date);
+        json_named_or_null(&j, "commit", r->commit);
+        json_named_number(&j, "value", rounded(r->value));
+        json_named_or_null(&j, "text", r->shown);
+        json_named_or_null(&j, "change", r->change);
+        json_named_number(&j, "percent", r->percent);
+        json_named_or_null(&j, "file", r->file);
+        json_named_or_null(&j, "cause", r->cause);
+        json_named_or_null(&j, "reason", r->why_not);
         json_close(&j, '}');
     }
     json_close(&j, ']');

@@ -4,36 +4,21 @@
 
 #include <math.h>
 
-static void named_text(struct json *j, const char *name, struct text t)
-{
-    json_name(j, name);
-    if (t.len)
-        json_text(j, t);
-    else
-        json_null(j);
-}
-
-static void named_number(struct json *j, const char *name, double value)
-{
-    json_name(j, name);
-    json_number(j, value);
-}
-
 static void write_shown(struct json *j, const struct shown *s, bool is_there)
 {
-    named_number(j, "value", is_there ? s->value : NAN);
-    named_number(j, "low", is_there ? s->low : NAN);
-    named_number(j, "high", is_there ? s->high : NAN);
-    named_text(j, "unit", is_there ? s->unit : TEXT(""));
-    named_text(j, "text", is_there ? s->text : TEXT(""));
-    named_text(j, "band", is_there ? s->band : TEXT(""));
+    json_named_number(j, "value", is_there ? s->value : NAN);
+    json_named_number(j, "low", is_there ? s->low : NAN);
+    json_named_number(j, "high", is_there ? s->high : NAN);
+    json_named_or_null(j, "unit", is_there ? s->unit : TEXT(""));
+    json_named_or_null(j, "text", is_there ? s->text : TEXT(""));
+    json_named_or_null(j, "band", is_there ? s->band : TEXT(""));
 }
 
 static void write_number(struct json *j, const struct shown *s)
 {
     json_open_line(j, '{');
-    named_number(j, "value", s->value);
-    named_text(j, "unit", s->unit);
+    json_named_number(j, "value", s->value);
+    json_named_or_null(j, "unit", s->unit);
     json_close(j, '}');
 }
 
@@ -71,9 +56,8 @@ static void write_inputs(struct json *j, const struct why_entry *e)
     json_open(j, '[');
     for (uint32_t i = 0; i < e->inputs.count; i++) {
         json_open_line(j, '{');
-        named_number(j, "entry", e->inputs.at[i].entry);
-        json_name(j, "only_whether_stated");
-        json_truth(j, e->inputs.at[i].asked);
+        json_named_number(j, "entry", e->inputs.at[i].entry);
+        json_named_truth(j, "only_whether_stated", e->inputs.at[i].asked);
         json_close(j, '}');
     }
     json_close(j, ']');
@@ -82,22 +66,21 @@ static void write_inputs(struct json *j, const struct why_entry *e)
 static void write_entry(struct json *j, const struct why_entry *e, uint32_t number)
 {
     json_open(j, '{');
-    named_number(j, "entry", number);
-    named_text(j, "name", e->name);
-    named_text(j, "sort", text_of(why_sort_names[e->sort]));
-    named_text(j, "label", e->label);
+    json_named_number(j, "entry", number);
+    json_named_or_null(j, "name", e->name);
+    json_named_or_null(j, "sort", text_of(why_sort_names[e->sort]));
+    json_named_or_null(j, "label", e->label);
     write_shown(j, &e->shown, !e->why_not.len);
-    named_text(j, "why_not", e->why_not);
-    named_text(j, "head", e->head);
-    named_text(j, "written", e->written);
-    named_text(j, "taken", e->taken);
-    named_text(j, "numbers", e->numbers);
-    named_text(j, "file", e->file);
-    named_number(j, "line", e->file.len ? e->line : NAN);
-    named_text(j, "source", e->source);
+    json_named_or_null(j, "why_not", e->why_not);
+    json_named_or_null(j, "head", e->head);
+    json_named_or_null(j, "written", e->written);
+    json_named_or_null(j, "taken", e->taken);
+    json_named_or_null(j, "numbers", e->numbers);
+    json_named_or_null(j, "file", e->file);
+    json_named_number(j, "line", e->file.len ? e->line : NAN);
+    json_named_or_null(j, "source", e->source);
     write_rows(j, &e->rows);
-    json_name(j, "inputs_cut_off");
-    json_truth(j, e->more);
+    json_named_truth(j, "inputs_cut_off", e->more);
     write_inputs(j, e);
     json_close(j, '}');
 }
@@ -105,19 +88,19 @@ static void write_entry(struct json *j, const struct why_entry *e, uint32_t numb
 static void write_move(struct json *j, const struct why_move *m)
 {
     json_open_line(j, '{');
-    named_text(j, "input", m->input);
-    named_text(j, "band", m->band);
-    named_text(j, "slope", m->slope);
-    named_number(j, "effect", m->effect);
-    named_text(j, "unit", m->unit);
-    named_number(j, "share", m->share);
+    json_named_or_null(j, "input", m->input);
+    json_named_or_null(j, "band", m->band);
+    json_named_or_null(j, "slope", m->slope);
+    json_named_number(j, "effect", m->effect);
+    json_named_or_null(j, "unit", m->unit);
+    json_named_number(j, "share", m->share);
     json_close(j, '}');
 }
 
 static void write_root(struct json *j, const struct why_root *root)
 {
     json_open(j, '{');
-    named_number(j, "entry", root->entry);
+    json_named_number(j, "entry", root->entry);
     json_name(j, "moves");
     json_open(j, '[');
     for (uint32_t i = 0; i < root->moves.count; i++)
