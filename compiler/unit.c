@@ -268,7 +268,7 @@ static bool part_of_atom(const struct reader *r, uint32_t from)
         return false;
     char c = r->text.at[r->at];
     if ((unsigned char)c < 0x80)
-        return !memchr("*/^().-+ ", c, 9);
+        return c == '\0' || !strchr("*/^().-+ ", c);
     for (size_t i = 0; i < COUNT(wide); i++)
         if (next_is(r, wide[i]))
             return false;
