@@ -10,10 +10,12 @@ struct run {
 
 /* ---- room -------------------------------------------------------------------------------------------------------- */
 
-static struct interval_evaluation room_for(struct arena *arena, const struct program *p)
+struct interval_evaluation interval_evaluation_beside(struct arena *arena, const struct program *p,
+                                                      struct stated_intervals *stated)
 {
     uint32_t count = p->nodes.count, longest = program_longest_call(p);
-    return (struct interval_evaluation){.value = ARENA_ARRAY(arena, count, struct interval),
+    return (struct interval_evaluation){.stated = stated,
+                                        .value = ARENA_ARRAY(arena, count, struct interval),
                                         .culprit = ARENA_ARRAY(arena, count, uint32_t),
                                         .fault = ARENA_ARRAY(arena, count, uint8_t),
                                         .offending = ARENA_ARRAY(arena, count, struct interval),
@@ -23,7 +25,7 @@ static struct interval_evaluation room_for(struct arena *arena, const struct pro
 static struct stated_intervals *stated_intervals_new(struct arena *arena, const struct program *p)
 {
     struct stated_intervals *s = ARENA_NEW(arena, struct stated_intervals);
-    *s = (struct stated_intervals){.over = room_for(arena, p),
+    *s = (struct stated_intervals){.over = interval_evaluation_beside(arena, p, NULL),
                                    .box = ARENA_ARRAY(arena, p->inputs.count, struct interval),
                                    .wanted = ARENA_ARRAY(arena, p->nodes.count, bool)};
     for (uint32_t i = 0; i < p->inputs.count; i++)
@@ -34,10 +36,7 @@ static struct stated_intervals *stated_intervals_new(struct arena *arena, const 
 
 struct interval_evaluation interval_evaluation_new(struct arena *arena, const struct program *p)
 {
-    struct interval_evaluation e = room_for(arena, p);
-    if (p->has_nominal)
-        e.stated = stated_intervals_new(arena, p);
-    return e;
+    return interval_evaluation_beside(arena, p, p->has_nominal ? stated_intervals_new(arena, p) : NULL);
 }
 
 uint64_t *program_reads(struct arena *arena, const struct program *p)

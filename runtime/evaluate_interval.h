@@ -41,6 +41,9 @@ struct stated_intervals { /* the held inputs at their nominal values, the unknow
 
 /* Room for a program's nodes, to be used for as many boxes as one likes. */
 struct interval_evaluation interval_evaluation_new(struct arena *, const struct program *);
+/* The same with the stated run of another; with none, OP_NOMINAL is its operand. */
+struct interval_evaluation interval_evaluation_beside(struct arena *, const struct program *,
+                                                      struct stated_intervals *);
 
 /* Has it remember from now on. The program must stay as it is. reads: of program_reads. */
 void interval_remember(struct arena *, struct interval_evaluation *, const struct program *, const uint64_t *reads);

@@ -46,6 +46,7 @@ struct interval_gradient {
     struct held_inputs held;
     struct interval **slope; /* by node: one interval a column, or NULL where all are 0; good where the value is */
     struct interval *partial;
+    const uint64_t *reads;           /* of program_reads */
     struct interval_evaluation ends; /* for sharpening */
     struct stated_intervals *stated_box;
     struct interval_gradient

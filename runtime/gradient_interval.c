@@ -201,36 +201,44 @@ static struct held_inputs unknown_inputs_of(struct arena *arena, const struct pr
     return all;
 }
 
-static struct interval_gradient gradient_new(struct arena *arena, const struct program *p, struct held_inputs columns)
+static struct interval_gradient gradient_new(struct arena *arena, const struct program *p, struct held_inputs columns,
+                                             struct interval_evaluation over)
 {
-    struct interval_gradient g = {.over = interval_evaluation_new(arena, p),
+    struct interval_gradient g = {.over = over,
                                   .held = columns,
                                   .slope = ARENA_ARRAY(arena, p->nodes.count, struct interval *),
                                   .partial = ARENA_ARRAY(arena, program_longest_call(p), struct interval),
-                                  .ends = interval_evaluation_new(arena, p),
-                                  .box = ARENA_ARRAY(arena, p->inputs.count, struct interval)};
+                                  .reads = program_reads(arena, p)};
     for (uint32_t i = 1; i < p->nodes.count; i++)
         if (has_row(&g, p, &p->nodes.at[i]))
             g.slope[i] = ARENA_ARRAY(arena, g.held.count, struct interval);
-    const uint64_t *reads = program_reads(arena, p);
-    interval_remember(arena, &g.over, p, reads);
-    interval_remember(arena, &g.ends, p, reads);
+    interval_remember(arena, &g.over, p, g.reads);
     return g;
+}
+
+/* The run at the stated inputs has the same box as that of the values' own, but its own time: it follows when slopes are
+ * asked for. */
+static void add_stated(struct interval_gradient *g, struct arena *arena, const struct program *p,
+                       struct held_inputs unknown)
+{
+    const struct stated_intervals *of = g->over.stated;
+    g->stated_box = ARENA_NEW(arena, struct stated_intervals);
+    *g->stated_box = *of;
+    g->stated_box->box = ARENA_ARRAY(arena, p->inputs.count, struct interval);
+    memcpy(g->stated_box->box, of->box, p->inputs.count * sizeof *of->box);
+    g->stated = ARENA_NEW(arena, struct interval_gradient);
+    *g->stated = gradient_new(arena, p, unknown, interval_evaluation_beside(arena, p, NULL));
 }
 
 struct interval_gradient interval_gradient_new(struct arena *arena, const struct program *p)
 {
-    struct interval_gradient g = gradient_new(arena, p, held_inputs_of(arena, p));
+    struct interval_gradient g = gradient_new(arena, p, held_inputs_of(arena, p), interval_evaluation_new(arena, p));
     struct held_inputs unknown = unknown_inputs_of(arena, p);
-    if (!p->has_nominal || !unknown.count)
-        return g;
-    g.stated_box = ARENA_NEW(arena, struct stated_intervals);
-    *g.stated_box = *g.over.stated;
-    g.stated_box->box = ARENA_ARRAY(arena, p->inputs.count, struct interval);
-    memcpy(g.stated_box->box, g.over.stated->box, p->inputs.count * sizeof *g.stated_box->box);
-    g.stated = ARENA_NEW(arena, struct interval_gradient);
-    *g.stated = gradient_new(arena, p, unknown);
-    g.stated->over.stated = g.stated->ends.stated = NULL;
+    g.box = ARENA_ARRAY(arena, p->inputs.count, struct interval);
+    g.ends = interval_evaluation_beside(arena, p, g.over.stated);
+    interval_remember(arena, &g.ends, p, g.reads);
+    if (p->has_nominal && unknown.count)
+        add_stated(&g, arena, p, unknown);
     return g;
 }
 
