@@ -17,54 +17,27 @@ double coverage_factor(double coverage, double freedom)
 
 /* ---- in a program ------------------------------------------------------------------------------------------------ */
 
-static void copy_call(struct arena *arena, struct program *cone, const struct program *p, struct node_code *n,
-                      const uint32_t *moved)
+/* Its cone, but for the inputs: all of the program's under their own numbers; held are only those that go into it, for each
+ * held one is a column. */
+struct program program_cone(struct arena *arena, const struct program *p, uint32_t node)
 {
-    uint32_t first = cone->operands.count;
-    for (uint32_t k = 0; k < n->c; k++)
-        *ARRAY_PUSH(arena, &cone->operands) = moved[p->operands.at[n->b + k]];
-    n->b = first;
-}
-
-/* The same inputs under the same numbers; held are only those that go into it, for each held one is a column. */
-static void keep_inputs(struct arena *arena, struct program *cone, const struct program *p)
-{
-    memset(&cone->inputs, 0, sizeof cone->inputs);
+    struct cone_marks marks = cone_marks_new(arena, p);
+    struct cone cone = cone_of(arena, p, &marks, &node, 1);
+    struct program own = cone.program;
+    own.spreads.at = p->spreads.at;
+    own.spreads.count = p->spreads.count;
+    memset(&own.inputs, 0, sizeof own.inputs);
     for (uint32_t i = 0; i < p->inputs.count; i++) {
-        struct input *in = ARRAY_PUSH(arena, &cone->inputs);
+        struct input *in = ARRAY_PUSH(arena, &own.inputs);
         *in = p->inputs.at[i];
         in->held = false;
     }
-}
-
-struct program program_cone(struct arena *arena, const struct program *p, uint32_t node)
-{
-    struct program cone = *p;
-    bool *wanted = ARENA_ARRAY(arena, p->nodes.count, bool);
-    uint32_t *moved = ARENA_ARRAY(arena, p->nodes.count, uint32_t);
-    program_needs(p, node, wanted);
-    cone.arena = arena;
-    memset(&cone.nodes, 0, sizeof cone.nodes);
-    memset(&cone.operands, 0, sizeof cone.operands);
-    keep_inputs(arena, &cone, p);
-    ARRAY_PUSH(arena, &cone.nodes);
-    for (uint32_t i = 1; i <= node; i++) {
-        if (!wanted[i])
-            continue;
-        struct node_code n = p->nodes.at[i];
-        if (n.op == OP_INPUT) {
-            cone.inputs.at[n.a].held = p->inputs.at[n.a].held;
-        } else if (n.op == OP_CALL) {
-            copy_call(arena, &cone, p, &n, moved);
-        } else if (n.op != OP_CONSTANT) {
-            n.a = n.op == OP_CURVE ? n.a : moved[n.a];
-            n.b = moved[n.b];
-            n.c = moved[n.c];
-        }
-        moved[i] = cone.nodes.count;
-        *ARRAY_PUSH(arena, &cone.nodes) = n;
-    }
-    return cone;
+    for (uint32_t i = 0; i < cone.program.inputs.count; i++)
+        own.inputs.at[cone.input[i]].held = cone.program.inputs.at[i].held;
+    for (uint32_t i = 1; i < own.nodes.count; i++)
+        if (own.nodes.at[i].op == OP_INPUT)
+            own.nodes.at[i].a = cone.input[own.nodes.at[i].a];
+    return own;
 }
 
 bool rests_on_bands(const struct program *p, uint32_t node)
