@@ -9,19 +9,6 @@ struct cover {
     uint32_t first, last;
 };
 
-static uint32_t last_at_or_below(const double *x, uint32_t count, double v)
-{
-    uint32_t low = 0, high = count;
-    while (high - low > 1) {
-        uint32_t middle = low + (high - low) / 2;
-        if (x[middle] <= v)
-            low = middle;
-        else
-            high = middle;
-    }
-    return low;
-}
-
 static struct cover cover_of(const double *x, uint32_t count, struct interval v)
 {
     struct cover c = {last_at_or_below(x, count, v.low), last_at_or_below(x, count, v.high)};

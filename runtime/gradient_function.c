@@ -125,15 +125,7 @@ partials *const partials_table[FUNCTION_COUNT] = {
 /* The piece at or above v: the last stated argument at or below it that has another above. count > 1. */
 static uint32_t piece_of(const double *x, uint32_t count, double v)
 {
-    uint32_t low = 0, high = count - 1;
-    while (high - low > 1) {
-        uint32_t middle = low + (high - low) / 2;
-        if (x[middle] <= v)
-            low = middle;
-        else
-            high = middle;
-    }
-    return low;
+    return last_at_or_below(x, count - 1, v);
 }
 
 static double share_of(const double *x, uint32_t piece, double v)

@@ -71,6 +71,16 @@ struct strokewright_library *load_library(const struct options *);
 /* The same for recipes that are not worked out all the way. */
 struct strokewright_library *load_library_of(const struct options *, enum strokewright_depth);
 
+/* ---- values asked for by name ---------------------------------------------------------------------------------------------- */
+
+/* Says that there is none of this name, and which may be meant; gives EXIT_USE. */
+int complain_unknown(struct strokewright_recipe *, const char *name);
+/* The quantities that the words behind the file name, in the recipe's arena; what there is none of is said. EXIT_CLEAN or
+ * EXIT_USE. */
+int find_asked(struct strokewright_recipe *, const struct options *, uint32_t **quantities, uint32_t *count);
+
+/* ---- the rest -------------------------------------------------------------------------------------------------------------- */
+
 enum { DAY_SIZE = 11 }; /* "2026-11-25" and its end */
 /* The day waivers are held against: --date, else SOURCE_DATE_EPOCH, else the clock; *from names which, for messages.
  * False when it makes no sense: said already. */

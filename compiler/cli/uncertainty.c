@@ -3,18 +3,6 @@
 #include "compiler/review/budget.h"
 #include "runtime/base/number.h"
 
-static int report_unknown(struct strokewright_recipe *r, const char *name)
-{
-    struct text *names = ARENA_ARRAY(&r->arena, r->lowering.quantities.count, struct text);
-    uint32_t count = 0;
-    for (uint32_t i = 1; i < r->lowering.quantities.count; i++)
-        names[count++] = r->lowering.quantities.at[i].path;
-    struct text near = nearest(text_of(name), names, count);
-    if (near.len)
-        return complain("there is no value '%s'; did you mean '%.*s'?", name, TEXT_ARGS(near));
-    return complain("there is no value '%s'; 'strokewright value FILE' lists them", name);
-}
-
 /* A whole number without sign, at most `most`. */
 static bool read_whole(const char *text, uint64_t most, uint64_t *value)
 {
@@ -86,15 +74,8 @@ static int print_budgets(struct strokewright_recipe *r, const struct options *o,
 
 static int show(struct strokewright_recipe *r, const struct options *o, const struct budget_order *order)
 {
-    uint32_t *quantities = ARENA_ARRAY(&r->arena, (size_t)o->word_count, uint32_t), count = 0;
-    int status = EXIT_CLEAN;
-    for (int i = 1; i < o->word_count; i++) {
-        uint32_t quantity = quantity_named(&r->lowering, text_of(o->words[i]));
-        if (quantity)
-            quantities[count++] = quantity;
-        else
-            status = report_unknown(r, o->words[i]);
-    }
+    uint32_t *quantities, count;
+    int status = find_asked(r, o, &quantities, &count);
     int printed = print_budgets(r, o, quantities, count, order);
     return printed == EXIT_CLEAN ? status : printed;
 }

@@ -34,18 +34,6 @@ static bool ask(struct strokewright_recipe *r, const char *name, struct value_ro
     return true;
 }
 
-static int report_unknown(struct strokewright_recipe *r, const char *name)
-{
-    struct text *names = ARENA_ARRAY(&r->arena, r->lowering.quantities.count, struct text);
-    uint32_t count = 0;
-    for (uint32_t i = 1; i < r->lowering.quantities.count; i++)
-        names[count++] = r->lowering.quantities.at[i].path;
-    struct text near = nearest(text_of(name), names, count);
-    if (near.len)
-        return complain("there is no value '%s'; did you mean '%.*s'?", name, TEXT_ARGS(near));
-    return complain("there is no value '%s'; 'strokewright value FILE' lists them", name);
-}
-
 /* A range has no nominal value beside its band, so the band is told once. */
 static struct text told_value(struct arena *a, const struct value_row *v, enum language language)
 {
@@ -100,7 +88,7 @@ static int show_values(struct strokewright_recipe *r, const struct options *o)
             if (ask(r, o->words[i + 1], &rows[found]))
                 found++;
             else
-                status = report_unknown(r, o->words[i + 1]);
+                status = complain_unknown(r, o->words[i + 1]);
         count = found;
     } else {
         count = table->values.count;

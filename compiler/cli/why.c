@@ -3,18 +3,6 @@
 #include "compiler/cli/cli.h"
 #include "compiler/cli/pages.h"
 
-static int report_unknown(struct strokewright_recipe *r, const char *name)
-{
-    struct text *names = ARENA_ARRAY(&r->arena, r->lowering.quantities.count, struct text);
-    uint32_t count = 0;
-    for (uint32_t i = 1; i < r->lowering.quantities.count; i++)
-        names[count++] = r->lowering.quantities.at[i].path;
-    struct text near = nearest(text_of(name), names, count);
-    if (near.len)
-        return complain("there is no value '%s'; did you mean '%.*s'?", name, TEXT_ARGS(near));
-    return complain("there is no value '%s'; 'strokewright value FILE' lists them", name);
-}
-
 /* A whole number up to the most that makes sense. */
 static bool read_depth(const char *text, uint32_t *depth)
 {
@@ -72,15 +60,8 @@ static int print(struct strokewright_recipe *r, const struct why *w, const struc
 
 static int explain(struct strokewright_recipe *r, const struct options *o, uint32_t depth)
 {
-    uint32_t *quantities = ARENA_ARRAY(&r->arena, (size_t)o->word_count, uint32_t), count = 0;
-    int status = EXIT_CLEAN;
-    for (int i = 1; i < o->word_count; i++) {
-        uint32_t quantity = quantity_named(&r->lowering, text_of(o->words[i]));
-        if (quantity)
-            quantities[count++] = quantity;
-        else
-            status = report_unknown(r, o->words[i]);
-    }
+    uint32_t *quantities, count;
+    int status = find_asked(r, o, &quantities, &count);
     const struct why *w = count ? why_derive(r, quantities, count, depth) : NULL;
     if (count && !w)
         return complain("out of memory");
