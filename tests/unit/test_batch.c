@@ -3,6 +3,7 @@
 #include "runtime/batch.h"
 #include "runtime/uncertainty.h"
 
+#include "tests/unit/sample_nodes.h"
 #include "tests/unit/sample_program.h"
 
 #include <check.h>
@@ -11,33 +12,9 @@
 
 enum { EVERY = 16 }; /* of the samples, which are checked */
 
-static struct arena arena;
-static struct program p;
-
-static void begin(void)
-{
-    arena_init(&arena, NULL);
-    program_init(&p, &arena);
-}
-
-static void end(void)
-{
-    arena_free(&arena);
-}
-
-static uint32_t number(double v)
-{
-    return program_constant(&p, v, 0);
-}
-
 static uint32_t held(double nominal, double low, double high)
 {
     return program_input(&p, (struct input){nominal, low, high, true, 0, false, 0}, 0);
-}
-
-static uint32_t node(enum op op, uint32_t a, uint32_t b)
-{
-    return program_node(&p, op, a, b, 0, 0);
 }
 
 static void fill(const struct batch *b, const struct program *of, double **points)

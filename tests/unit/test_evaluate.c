@@ -2,45 +2,14 @@
  * that works from the result backwards instead of from the first node on. */
 #include "runtime/evaluate.h"
 
+#include "tests/unit/sample_nodes.h"
+
 #include <check.h>
 #include <float.h>
 #include <math.h>
 #include <stdlib.h>
 
-static struct arena arena;
-static struct program p;
 static struct evaluation e;
-
-static void begin(void)
-{
-    arena_init(&arena, NULL);
-    program_init(&p, &arena);
-}
-
-static void end(void)
-{
-    arena_free(&arena);
-}
-
-static uint32_t number(double v)
-{
-    return program_constant(&p, v, 0);
-}
-
-static uint32_t node(enum op op, uint32_t a, uint32_t b)
-{
-    return program_node(&p, op, a, b, 0, 0);
-}
-
-static uint32_t chosen(uint32_t condition, uint32_t yes, uint32_t no)
-{
-    return program_node(&p, OP_SELECT, condition, yes, no, 0);
-}
-
-static uint32_t call(enum function_id function, uint32_t x)
-{
-    return program_call(&p, function, &x, 1, 0);
-}
 
 static void run(void)
 {

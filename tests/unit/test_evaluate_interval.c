@@ -2,50 +2,18 @@
  * sheets, sampled with the nominal evaluator; and how sharp it is where a bound is known to be exact. */
 #include "runtime/evaluate_interval.h"
 
+#include "tests/unit/sample_nodes.h"
 #include "tests/unit/sample_program.h"
 
 #include <check.h>
 #include <math.h>
 #include <stdlib.h>
 
-static struct arena arena;
-static struct program p;
 static struct interval_evaluation e;
-
-static void begin(void)
-{
-    arena_init(&arena, NULL);
-    program_init(&p, &arena);
-}
-
-static void end(void)
-{
-    arena_free(&arena);
-}
-
-static uint32_t number(double v)
-{
-    return program_constant(&p, v, 0);
-}
 
 static uint32_t held(double low, double high)
 {
     return program_input(&p, (struct input){(low + high) / 2, low, high, true, 0, false, 0}, 0);
-}
-
-static uint32_t node(enum op op, uint32_t a, uint32_t b)
-{
-    return program_node(&p, op, a, b, 0, 0);
-}
-
-static uint32_t chosen(uint32_t condition, uint32_t yes, uint32_t no)
-{
-    return program_node(&p, OP_SELECT, condition, yes, no, 0);
-}
-
-static uint32_t call(enum function_id function, uint32_t x)
-{
-    return program_call(&p, function, &x, 1, 0);
 }
 
 static void run(void)

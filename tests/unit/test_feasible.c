@@ -1,28 +1,17 @@
 /* Feasible sets: where claims hold for every held input, in one and in two unknowns. */
 #include "runtime/feasible.h"
 
+#include "tests/unit/sample_nodes.h"
+
 #include <check.h>
 #include <stdlib.h>
 
-static struct arena arena;
-static struct program p;
 static struct unknowns unknowns;
 
-static void begin(void)
+static void begin_without_unknowns(void)
 {
-    arena_init(&arena, NULL);
-    program_init(&p, &arena);
+    begin();
     unknowns = (struct unknowns){0};
-}
-
-static void end(void)
-{
-    arena_free(&arena);
-}
-
-static uint32_t number(double v)
-{
-    return program_constant(&p, v, 0);
 }
 
 static uint32_t unknown(double low, double high)
@@ -35,11 +24,6 @@ static uint32_t unknown(double low, double high)
 static uint32_t held(double low, double high)
 {
     return program_input(&p, (struct input){(low + high) / 2, low, high, true, 0, false, 0}, 0);
-}
-
-static uint32_t node(enum op op, uint32_t a, uint32_t b)
-{
-    return program_node(&p, op, a, b, 0, 0);
 }
 
 static struct prover claim(uint32_t value, uint32_t low)
@@ -186,7 +170,7 @@ START_TEST(shares_a_pass)
     srand(7);
     for (int round = 0; round < 200; round++) {
         end();
-        begin();
+        begin_without_unknowns();
         uint32_t a = random_value();
         unknowns.count = 2; /* the second value's unknowns are the first's */
         uint32_t b = node(OP_MULTIPLY, a, a), c = node(OP_ADD, a, held(0, 1)), d = node(OP_SUBTRACT, number(9), a);
@@ -211,7 +195,7 @@ int main(void)
 {
     Suite *suite = suite_create("feasible");
     TCase *c = tcase_create("feasible");
-    tcase_add_checked_fixture(c, begin, end);
+    tcase_add_checked_fixture(c, begin_without_unknowns, end);
     tcase_set_timeout(c, 60);
     tcase_add_test(c, finds_one_stretch);
     tcase_add_test(c, nominal_follows_the_unknown);

@@ -1,23 +1,11 @@
 /* The program: numbering, operands, and what it refuses. */
 #include "runtime/program.h"
 
+#include "tests/unit/sample_nodes.h"
+
 #include <check.h>
 #include <signal.h>
 #include <stdlib.h>
-
-static struct arena arena;
-static struct program p;
-
-static void begin(void)
-{
-    arena_init(&arena, NULL);
-    program_init(&p, &arena);
-}
-
-static void end(void)
-{
-    arena_free(&arena);
-}
 
 START_TEST(begins_with_node_0_unused)
 {

@@ -1,38 +1,16 @@
 /* Proofs over boxes: decided by hand, and held against samples of random programs. */
 #include "runtime/proof.h"
+#include "tests/unit/sample_nodes.h"
 #include "tests/unit/sample_program.h"
 
 #include <check.h>
 #include <stdlib.h>
 
-static struct arena arena;
-static struct program p;
 static struct prover r;
-
-static void begin(void)
-{
-    arena_init(&arena, NULL);
-    program_init(&p, &arena);
-}
-
-static void end(void)
-{
-    arena_free(&arena);
-}
-
-static uint32_t number(double v)
-{
-    return program_constant(&p, v, 0);
-}
 
 static uint32_t held(double low, double high)
 {
     return program_input(&p, (struct input){(low + high) / 2, low, high, true, 0, false, 0}, 0);
-}
-
-static uint32_t node(enum op op, uint32_t a, uint32_t b)
-{
-    return program_node(&p, op, a, b, 0, 0);
 }
 
 static struct claim at_least(uint32_t value, uint32_t low)

@@ -5,39 +5,17 @@
 #include "runtime/plain.h"
 #include "runtime/quantile.h"
 
+#include "tests/unit/sample_nodes.h"
+
 #include <check.h>
 #include <math.h>
 #include <stdlib.h>
-
-static struct arena arena;
-static struct program p;
-
-static void begin(void)
-{
-    arena_init(&arena, NULL);
-    program_init(&p, &arena);
-}
-
-static void end(void)
-{
-    arena_free(&arena);
-}
-
-static uint32_t number(double v)
-{
-    return program_constant(&p, v, 0);
-}
 
 static uint32_t held(double nominal, double half, struct spread spread)
 {
     uint32_t n = program_input(&p, (struct input){nominal, nominal - half, nominal + half, half > 0, 0, false, 0}, 0);
     program_spread(&p, p.inputs.count - 1, spread);
     return n;
-}
-
-static uint32_t node(enum op op, uint32_t a, uint32_t b)
-{
-    return program_node(&p, op, a, b, 0, 0);
 }
 
 static void is_near(double got, double want, double slack)
