@@ -27,7 +27,7 @@ names       names names_*
 typing      typing typing_*
 lower       lower lower_*
 limits      limits limits_*
-solve       solve
+solve       solve solve_*
 window      window
 steps       steps steps_*
 fingerprint fingerprint fingerprint_*
