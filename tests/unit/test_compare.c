@@ -3,10 +3,11 @@
 #include "compiler/review/compare.h"
 #include "runtime/base/number.h"
 
+#include "tests/unit/sample_files.h"
+
 #include <check.h>
 #include <glob.h>
 #include <math.h>
-#include <stdio.h>
 #include <stdlib.h>
 
 static struct strokewright_library *library;
@@ -27,21 +28,6 @@ static void teardown(void)
 
 /* ---- reading ----------------------------------------------------------------------------------------------------------- */
 
-static bool read_all(struct arena *a, const char *path, struct text *out)
-{
-    FILE *f = fopen(path, "rb");
-    if (!f)
-        return false;
-    struct buffer b;
-    char piece[4096];
-    buffer_init(&b, a);
-    for (size_t n; (n = fread(piece, 1, sizeof piece, f)) > 0;)
-        buffer_put(&b, (struct text){piece, (uint32_t)n});
-    fclose(f);
-    *out = buffer_text(&b);
-    return true;
-}
-
 static enum fault load(void *context, struct arena *a, struct text from, struct text wanted, struct text *path,
                        struct text *bytes, struct text *why)
 {
@@ -51,7 +37,7 @@ static enum fault load(void *context, struct arena *a, struct text from, struct 
     while (folder && from.at[folder - 1] != '/')
         folder--;
     *path = arena_format(a, "%.*s%.*s", (int)folder, from.at, TEXT_ARGS(wanted));
-    return read_all(a, arena_text(a, *path).at, bytes) ? (enum fault)LOAD_OK : FAULT_use_not_found;
+    return read_sample(a, arena_text(a, *path).at, bytes) ? (enum fault)LOAD_OK : FAULT_use_not_found;
 }
 
 static struct strokewright_recipe *compile(const char *path, struct text bytes)
@@ -102,7 +88,7 @@ static uint32_t check_itself(const char *pattern)
     ck_assert_int_eq(glob(pattern, 0, NULL, &found), 0);
     for (size_t i = 0; i < found.gl_pathc; i++) {
         struct text bytes;
-        if (!read_all(&arena, found.gl_pathv[i], &bytes) || !bytes.len)
+        if (!read_sample(&arena, found.gl_pathv[i], &bytes) || !bytes.len)
             continue;
         struct compared c = compare(found.gl_pathv[i], bytes, bytes);
         ck_assert_msg(c.c->same && !c.c->rows.count, "%s differs from itself:\n%s", found.gl_pathv[i], told(c.c));
@@ -155,7 +141,7 @@ START_TEST(layout_and_order_of_facts_are_no_difference)
 {
     for (size_t i = 0; i < sizeof demos / sizeof demos[0]; i++) {
         struct text bytes;
-        ck_assert(read_all(&arena, demos[i], &bytes));
+        ck_assert(read_sample(&arena, demos[i], &bytes));
         struct strokewright_recipe *r = compile(demos[i], bytes);
         struct text others[] = {in_other_layout(bytes), in_reverse(r)};
         for (int k = 0; k < 2; k++) {
@@ -214,7 +200,7 @@ START_TEST(one_changed_number_is_told_alone)
     uint32_t tried = 0;
     for (size_t i = 0; i < sizeof demos / sizeof demos[0]; i++) {
         struct text bytes;
-        ck_assert(read_all(&arena, demos[i], &bytes));
+        ck_assert(read_sample(&arena, demos[i], &bytes));
         struct strokewright_recipe *r = compile(demos[i], bytes);
         const struct tree *t = file_at(&r->scope, r->sources.first)->tree;
         for (uint32_t id = r->scope.first_property; id < property_end(&r->scope); id++) {

@@ -2,10 +2,10 @@
 #include "compiler/emit/json.h"
 #include "compiler/review/tidy.h"
 #include "compiler/strokewright.h"
+#include "tests/unit/sample_files.h"
 #include "tests/unit/sample_layout.h"
 
 #include <check.h>
-#include <stdio.h>
 #include <stdlib.h>
 
 static struct arena arena;
@@ -22,16 +22,6 @@ static void teardown(void)
 {
     strokewright_library_free(library);
     arena_free(&arena);
-}
-
-static struct text file_bytes(const char *path)
-{
-    FILE *f = fopen(path, "rb");
-    ck_assert_ptr_nonnull(f);
-    char *bytes = arena_alloc(&arena, 1 << 18);
-    uint32_t n = (uint32_t)fread(bytes, 1, 1 << 18, f);
-    fclose(f);
-    return (struct text){bytes, n};
 }
 
 /* ---- compiling --------------------------------------------------------------------------------------------------- */
@@ -90,12 +80,12 @@ static struct text print_of(const struct strokewright_library *l, struct text re
 
 static struct text lid(void)
 {
-    return file_bytes("recipes/demo/river-logger-lid.recipe");
+    return file_bytes(&arena, "recipes/demo/river-logger-lid.recipe");
 }
 
 static struct shelf bay(void)
 {
-    return (struct shelf){TEXT("shop/press-bay.recipe"), file_bytes("recipes/demo/shop/press-bay.recipe")};
+    return (struct shelf){TEXT("shop/press-bay.recipe"), file_bytes(&arena, "recipes/demo/shop/press-bay.recipe")};
 }
 
 /* NULL when it has faults. */

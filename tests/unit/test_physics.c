@@ -6,6 +6,7 @@
  *   build/tests/unit/test_physics --bless */
 #include "compiler/strokewright.h"
 #include "runtime/base/buffer.h"
+#include "tests/unit/sample_files.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -80,22 +81,19 @@ static void put_units(struct buffer *b)
         buffer_printf(b, "unit %s = %.10g %.10g\n", rows[i].name, rows[i].unit.factor, rows[i].unit.offset);
 }
 
-static struct text file_bytes(const char *path)
+/* Of a file that may not be there: then nothing. */
+static struct text stored(const char *path)
 {
-    FILE *f = fopen(path, "rb");
-    if (!f)
-        return TEXT("");
-    char *bytes = arena_alloc(&arena, 1 << 18);
-    uint32_t n = (uint32_t)fread(bytes, 1, 1 << 18, f);
-    fclose(f);
-    return (struct text){bytes, n};
+    struct text bytes = TEXT("");
+    read_sample(&arena, path, &bytes);
+    return bytes;
 }
 
 /* The lets of the recipe; the library's values may change as they like. */
 static void put_recipe(struct buffer *b)
 {
     struct strokewright_library *l = strokewright_library_new();
-    struct strokewright_recipe *r = strokewright_compile(l, TEXT(RECIPE), file_bytes(RECIPE), NULL);
+    struct strokewright_recipe *r = strokewright_compile(l, TEXT(RECIPE), stored(RECIPE), NULL);
     uint32_t count = 0;
     ck(r->evaluated, RECIPE " has no values", TEXT(""));
     for (uint32_t i = 1; r->evaluated && i < r->lowering.quantities.count; i++) {
@@ -174,7 +172,7 @@ int main(int argc, char **argv)
     if (argc > 1 && strcmp(argv[1], "--bless") == 0)
         ck(write_whole(GOLDEN, buffer_text(&b)) == 0, "cannot write ", TEXT(GOLDEN));
     else
-        compare(file_bytes(GOLDEN), buffer_text(&b));
+        compare(stored(GOLDEN), buffer_text(&b));
     arena_free(&arena);
     printf("%d passed, %d failed\n", passed, failed);
     return failed ? EXIT_FAILURE : EXIT_SUCCESS;

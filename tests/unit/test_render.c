@@ -2,24 +2,10 @@
 
 #include "runtime/base/utf8.h"
 
+#include "tests/unit/sample_sources.h"
+
 #include <check.h>
 #include <stdlib.h>
-
-static struct arena arena;
-static struct sources sources;
-static struct diagnostics ds;
-
-static void setup(void)
-{
-    arena_init(&arena, NULL);
-    sources_init(&sources, &arena, NULL);
-    diagnostics_init(&ds, &arena);
-}
-
-static void teardown(void)
-{
-    arena_free(&arena);
-}
 
 static uint32_t file_of(const char *path, const char *bytes)
 {

@@ -1,26 +1,12 @@
 /* The scanner, the parser and the tree: nothing lost, the right shapes, no fall over hostile bytes. */
 #include "compiler/syntax.h"
 
+#include "tests/unit/sample_files.h"
+#include "tests/unit/sample_sources.h"
+
 #include <check.h>
 #include <glob.h>
-#include <stdio.h>
 #include <stdlib.h>
-
-static struct arena arena;
-static struct sources sources;
-static struct diagnostics ds;
-
-static void setup(void)
-{
-    arena_init(&arena, NULL);
-    sources_init(&sources, &arena, NULL);
-    diagnostics_init(&ds, &arena);
-}
-
-static void teardown(void)
-{
-    arena_free(&arena);
-}
 
 static struct tree *parse_text(struct text bytes)
 {
@@ -65,16 +51,6 @@ static void ck_sound(const struct tree *t, uint32_t node)
     }
 }
 
-static struct text file_bytes(const char *path)
-{
-    FILE *f = fopen(path, "rb");
-    ck_assert_ptr_nonnull(f);
-    char *bytes = arena_alloc(&arena, 1 << 20);
-    uint32_t n = (uint32_t)fread(bytes, 1, 1 << 20, f);
-    fclose(f);
-    return (struct text){bytes, n};
-}
-
 START_TEST(recipes_lose_nothing)
 {
     static const char *const where[] = {"recipes/library/*.recipe", "recipes/demo/*.recipe", "recipes/demo/*/*.recipe"};
@@ -84,7 +60,7 @@ START_TEST(recipes_lose_nothing)
         if (glob(where[i], 0, NULL, &found) != 0)
             continue;
         for (size_t k = 0; k < found.gl_pathc; k++, read++) {
-            struct tree *t = parse_text(file_bytes(found.gl_pathv[k]));
+            struct tree *t = parse_text(file_bytes(&arena, found.gl_pathv[k]));
             ck_lossless(t);
             ck_sound(t, t->root);
         }

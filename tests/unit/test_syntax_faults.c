@@ -2,23 +2,9 @@
  * text that it gives. The texts are made up for the test. */
 #include "compiler/syntax.h"
 
+#include "tests/unit/sample_sources.h"
+
 #include <check.h>
-
-static struct arena arena;
-static struct sources sources;
-static struct diagnostics ds;
-
-static void setup(void)
-{
-    arena_init(&arena, NULL);
-    sources_init(&sources, &arena, NULL);
-    diagnostics_init(&ds, &arena);
-}
-
-static void teardown(void)
-{
-    arena_free(&arena);
-}
 
 static void parse_text(struct text bytes)
 {

@@ -1,11 +1,11 @@
 /* tidy: nothing lost, the same whatever the layout was, and what cannot be read left alone. */
 #include "compiler/review/tidy.h"
 #include "compiler/spelling.h"
+#include "tests/unit/sample_files.h"
 #include "tests/unit/sample_layout.h"
 
 #include <check.h>
 #include <glob.h>
-#include <stdio.h>
 #include <stdlib.h>
 
 static struct arena arena;
@@ -132,16 +132,6 @@ END_TEST
 
 /* ---- all recipes there are --------------------------------------------------------------------------------------- */
 
-static struct text file_bytes(const char *path)
-{
-    FILE *f = fopen(path, "rb");
-    ck_assert_ptr_nonnull(f);
-    char *bytes = arena_alloc(&arena, 1 << 20);
-    uint32_t n = (uint32_t)fread(bytes, 1, 1 << 20, f);
-    fclose(f);
-    return (struct text){bytes, n};
-}
-
 static void ck_sound(struct text bytes, const char *what)
 {
     struct text once = tidy_text(bytes);
@@ -168,7 +158,7 @@ static uint32_t over_files(const char *pattern, void (*check)(struct text, const
     uint32_t count = 0;
     ck_assert_int_eq(glob(pattern, 0, NULL, &found), 0);
     for (size_t i = 0; i < found.gl_pathc; i++, count++) {
-        check(file_bytes(found.gl_pathv[i]), found.gl_pathv[i]);
+        check(file_bytes(&arena, found.gl_pathv[i]), found.gl_pathv[i]);
         arena_free(&arena);
         arena_init(&arena, NULL);
     }
