@@ -39,7 +39,7 @@ static void add_parts(struct steps *s, struct size_budget *row, const struct unc
     }
 }
 
-static struct size_budget budget_row(struct steps *s, uint32_t feature)
+static struct size_budget budget_row(struct steps *s, uint32_t feature, struct cone_marks *marks)
 {
     struct lowering *l = s->lowering;
     uint32_t finished = quantity_of(s, feature, "finished-size");
@@ -54,9 +54,7 @@ static struct size_budget budget_row(struct steps *s, uint32_t feature)
         return row;
     row.why_not = TEXT("");
     const struct quantity *q = &l->quantities.at[finished];
-    struct program cone = program_cone(l->arena, &l->program, q->value.id);
-    struct gradient g = evaluate_gradient(l->arena, &cone, NULL);
-    struct uncertainty u = uncertainty_from(l->arena, &cone, &g, cone.nodes.count - 1, 0.95);
+    struct uncertainty u = uncertainty_of_cone(l->arena, &l->program, marks, q->value.id, 0.95);
     struct unit unit = unit_of_difference(q->unit);
     row.uncertainty = shown_small(s, u.combined, finer_unit(unit, u.combined));
     add_parts(s, &row, &u, unit);
@@ -65,10 +63,12 @@ static struct size_budget budget_row(struct steps *s, uint32_t feature)
 
 void fill_budgets(struct steps *s, struct step_table *t)
 {
-    struct scope *scope = s->lowering->scope;
+    struct lowering *l = s->lowering;
+    struct scope *scope = l->scope;
+    struct cone_marks marks = cone_marks_new(l->arena, &l->program);
     for (uint32_t id = scope->first_definition; id < definition_end(scope); id++) {
         enum kind kind = definition_at(scope, id)->kind;
         if (kind == KIND_dimension || kind == KIND_hole_pitch)
-            *ARRAY_PUSH(s->lowering->arena, &t->budgets) = budget_row(s, id);
+            *ARRAY_PUSH(l->arena, &t->budgets) = budget_row(s, id, &marks);
     }
 }

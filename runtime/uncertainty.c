@@ -40,45 +40,76 @@ struct program program_cone(struct arena *arena, const struct program *p, uint32
     return own;
 }
 
-bool rests_on_bands(const struct program *p, uint32_t node)
+/* Whether a node is seen for the first time. */
+static bool note_seen(uint64_t *seen, uint32_t node)
 {
-    bool *wanted = ARENA_ARRAY(p->arena, node + 1, bool), found = false;
-    wanted[node] = true;
-    for (uint32_t i = node; i > 0 && !found; i--) {
-        const struct node_code *n = &p->nodes.at[i];
-        uint32_t few[MOST_ROOM];
-        const uint32_t *read;
-        found = wanted[i] && n->op == OP_INPUT && p->inputs.at[n->a].held;
-        uint32_t count = wanted[i] && n->op != OP_NOMINAL ? program_operands(p, n, &read, few) : 0;
-        for (uint32_t k = 0; k < count; k++)
-            wanted[read[k]] = true;
-    }
-    return found;
+    uint64_t bit = (uint64_t)1 << (node % 64);
+    bool is_new = !(seen[node / 64] & bit);
+    seen[node / 64] |= bit;
+    return is_new;
 }
 
-/* At first order alone. */
-static double standard_uncertainty(const struct program *p, uint32_t node)
+bool rests_on_bands(const struct program *p, uint32_t node)
 {
-    struct cone_marks marks = cone_marks_new(p->arena, p);
-    struct cone cone = cone_of(p->arena, p, &marks, &node, 1); /* with its own inputs alone: columns are dear */
-    for (uint32_t i = 0; i < cone.program.inputs.count; i++)
-        program_spread(&cone.program, i, spread_of(p, cone.input[i]));
-    struct gradient g = evaluate_gradient(p->arena, &cone.program, NULL);
-    return uncertainty_from(p->arena, &cone.program, &g, node, 0.95).combined;
+    uint64_t *seen = ARENA_ARRAY(p->arena, node / 64 + 1, uint64_t);
+    ARRAY(uint32_t) stack = {0};
+    *ARRAY_PUSH(p->arena, &stack) = node;
+    while (stack.count) {
+        const struct node_code *n = &p->nodes.at[stack.at[--stack.count]];
+        uint32_t few[MOST_ROOM];
+        const uint32_t *read;
+        if (n->op == OP_INPUT && p->inputs.at[n->a].held)
+            return true;
+        uint32_t count = n->op != OP_NOMINAL ? program_operands(p, n, &read, few) : 0;
+        for (uint32_t k = 0; k < count; k++)
+            if (note_seen(seen, read[k]))
+                *ARRAY_PUSH(p->arena, &stack) = read[k];
+    }
+    return false;
+}
+
+struct standing { /* room to work one out, given back before the next */
+    const struct program *program;
+    struct cone_marks marks;
+    struct arena room;
+    jmp_buf full;
+};
+
+static struct standing *standing_new(const struct program *p)
+{
+    struct standing *s = ARENA_NEW(p->arena, struct standing);
+    s->program = p;
+    arena_init(&s->room, &s->full);
+    return s;
+}
+
+static double standard_uncertainty(struct standing *s, uint32_t node)
+{
+    if (setjmp(s->full)) {
+        arena_free(&s->room);
+        if (s->program->arena->exhausted)
+            longjmp(*s->program->arena->exhausted, 1);
+        abort();
+    }
+    s->marks = cone_marks_new(&s->room, s->program);
+    double standard = uncertainty_of_cone(&s->room, s->program, &s->marks, node, 0.95).combined;
+    arena_free(&s->room);
+    return standard;
 }
 
 uint32_t program_uncertainty(struct program *p, uint32_t of, uint32_t origin)
 {
     uint32_t node = program_node(p, OP_UNCERTAINTY, of, 0, 0, origin);
-    p->nodes.at[node].value = standard_uncertainty(p, of);
+    p->nodes.at[node].value = standard_uncertainty(standing_new(p), of);
     return node;
 }
 
 void renew_uncertainties(struct program *p)
 {
+    struct standing *s = standing_new(p);
     for (uint32_t i = 1; i < p->nodes.count; i++)
         if (p->nodes.at[i].op == OP_UNCERTAINTY)
-            p->nodes.at[i].value = standard_uncertainty(p, p->nodes.at[i].a);
+            p->nodes.at[i].value = standard_uncertainty(s, p->nodes.at[i].a);
 }
 
 /* ---- first order ------------------------------------------------------------------------------------------------- */
@@ -144,6 +175,21 @@ struct uncertainty uncertainty_from(struct arena *arena, const struct program *p
     u.freedom = freedom_of(&u);
     u.factor = coverage_factor(coverage, u.freedom);
     u.expanded = u.factor * u.combined;
+    return u;
+}
+
+struct uncertainty uncertainty_of_cone(struct arena *arena, const struct program *whole, struct cone_marks *marks,
+                                       uint32_t node, double coverage)
+{
+    struct cone cone = cone_of(arena, whole, marks, &node, 1);
+    for (uint32_t i = 0; i < cone.program.inputs.count; i++)
+        program_spread(&cone.program, i, spread_of(whole, cone.input[i]));
+    struct gradient g = evaluate_gradient(arena, &cone.program, NULL);
+    struct uncertainty u = uncertainty_from(arena, &cone.program, &g, node, coverage);
+    for (uint32_t i = 0; i < u.parts.count; i++)
+        u.parts.at[i].input = cone.input[u.parts.at[i].input];
+    if (u.parts.count) /* those alike, in the whole's order */
+        qsort(u.parts.at, u.parts.count, sizeof *u.parts.at, by_contribution);
     return u;
 }
 

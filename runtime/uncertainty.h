@@ -14,6 +14,7 @@
 #ifndef RUNTIME_UNCERTAINTY_H
 #define RUNTIME_UNCERTAINTY_H
 
+#include "runtime/cone.h"
 #include "runtime/gradient.h"
 #include "runtime/spread.h"
 
@@ -64,6 +65,11 @@ struct uncertainty uncertainty_of(struct arena *, const struct program *, uint32
 /* Parts and what they come to, without second order, from a gradient at the nominal inputs. */
 struct uncertainty uncertainty_from(struct arena *, const struct program *, const struct gradient *, uint32_t node,
                                     double coverage);
+
+/* The same for one node of many that are asked for: of what goes into it alone, for each held input is a column and
+ * columns are dear. Inputs of the parts in the program's own numbers. */
+struct uncertainty uncertainty_of_cone(struct arena *, const struct program *, struct cone_marks *, uint32_t node,
+                                       double coverage);
 
 /* Student's t for a share, of degrees of freedom cut down to a whole number. */
 double coverage_factor(double coverage, double freedom);
