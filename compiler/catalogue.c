@@ -9,7 +9,6 @@
 #include "runtime/base/array.h"
 #include "runtime/base/buffer.h"
 
-#include <errno.h>
 #include <stdio.h>
 #include <stdlib.h>
 
@@ -28,22 +27,6 @@ static void complain(struct job *j, const char *file, const char *what, struct t
 {
     fprintf(stderr, "catalogue: %s: %s%.*s\n", file, what, TEXT_ARGS(text));
     j->faulty = true;
-}
-
-static bool read_whole(struct arena *a, const char *path, struct text *bytes)
-{
-    FILE *f = fopen(path, "rb");
-    if (!f)
-        return false;
-    struct buffer b;
-    char block[4096];
-    buffer_init(&b, a);
-    for (size_t n; (n = fread(block, 1, sizeof block, f)) > 0;)
-        buffer_put(&b, (struct text){block, (uint32_t)n});
-    bool good = !ferror(f);
-    fclose(f);
-    *bytes = buffer_text(&b);
-    return good;
 }
 
 /* ---- MO files: GNU gettext manual, "The Format of GNU MO Files" --------------------------------------------------- */
@@ -100,8 +83,9 @@ static struct entry *entry_of(struct job *j, struct text english)
 static void read_catalogue(struct job *j, const char *path, enum language language)
 {
     struct text bytes;
-    if (!read_whole(&j->arena, path, &bytes)) {
-        complain(j, path, strerror(errno), TEXT(""));
+    int fault = read_whole(&j->arena, path, &bytes);
+    if (fault) {
+        complain(j, path, strerror(fault), TEXT(""));
         return;
     }
     if (word_at(bytes, 0) != 0x950412deu) {

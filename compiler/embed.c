@@ -9,7 +9,6 @@
 
 #include "compiler/render.h"
 
-#include <errno.h>
 #include <stdio.h>
 #include <stdlib.h>
 
@@ -23,22 +22,6 @@ static const char *shown(const char *path)
 {
     const char *slash = strchr(path, '/');
     return slash ? slash + 1 : path;
-}
-
-static bool read_whole(struct arena *a, const char *path, struct text *bytes)
-{
-    FILE *f = fopen(path, "rb");
-    if (!f)
-        return false;
-    struct buffer b;
-    char block[4096];
-    buffer_init(&b, a);
-    for (size_t n; (n = fread(block, 1, sizeof block, f)) > 0;)
-        buffer_put(&b, (struct text){block, (uint32_t)n});
-    bool good = !ferror(f);
-    fclose(f);
-    *bytes = buffer_text(&b);
-    return good;
 }
 
 /* One byte inside a string literal. Octal escapes are always three digits, so the next byte cannot join them. */
@@ -125,8 +108,9 @@ int main(int argc, char **argv)
     qsort(argv + 1, (size_t)count, sizeof *argv, by_name);
     puts("/* Generated from recipes/library/ by compiler/embed.c; do not edit. */\n#include \"compiler/embedded.h\"\n");
     for (int i = 0; i < count; i++) {
-        if (!read_whole(&a, argv[i + 1], &bytes[i])) {
-            fprintf(stderr, "embed: %s: %s\n", argv[i + 1], strerror(errno));
+        int fault = read_whole(&a, argv[i + 1], &bytes[i]);
+        if (fault) {
+            fprintf(stderr, "embed: %s: %s\n", argv[i + 1], strerror(fault));
             return EXIT_FAILURE;
         }
         trees[i] = parse(&a, &sources, source_add(&sources, text_of(argv[i + 1]), bytes[i]), &diagnostics);

@@ -11,7 +11,6 @@
 #include "grammar/reference_library.h"
 #include "runtime/base/buffer.h"
 
-#include <errno.h>
 #include <stdio.h>
 #include <stdlib.h>
 
@@ -305,31 +304,14 @@ static bool renew(struct text old, struct buffer *b)
     return renewed == PART_COUNT;
 }
 
-static bool read_page(struct arena *arena, const char *path, struct text *page)
-{
-    struct buffer b;
-    char piece[4096];
-    size_t n;
-    FILE *f = fopen(path, "rb");
-    if (!f)
-        return false;
-    buffer_init(&b, arena);
-    while ((n = fread(piece, 1, sizeof piece, f)) > 0)
-        buffer_put(&b, (struct text){piece, (uint32_t)n});
-    bool good = !ferror(f);
-    fclose(f);
-    *page = buffer_text(&b);
-    return good;
-}
-
 static int run(struct arena *arena, const char *path, bool check)
 {
     struct text old, page;
     struct buffer b;
-    int fault;
+    int fault = read_whole(arena, path, &old);
     buffer_init(&b, arena);
-    if (!read_page(arena, path, &old)) {
-        fprintf(stderr, "reference: %s: %s\n", path, strerror(errno));
+    if (fault) {
+        fprintf(stderr, "reference: %s: %s\n", path, strerror(fault));
         return EXIT_WRONG_USE;
     }
     if (!renew(old, &b))

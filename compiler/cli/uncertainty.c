@@ -4,7 +4,7 @@
 #include "runtime/base/number.h"
 
 /* A whole number without sign, at most `most`. */
-static bool read_whole(const char *text, uint64_t most, uint64_t *value)
+static bool whole_number(const char *text, uint64_t most, uint64_t *value)
 {
     uint64_t sum = 0;
     for (const char *at = text; *at; at++) {
@@ -31,12 +31,12 @@ static bool read_order(const struct options *o, struct budget_order *order)
 {
     uint64_t samples = 0;
     *order = (struct budget_order){.coverage = 0.95, .seed = 1};
-    if (o->samples && (!read_whole(o->samples, SAMPLES_MOST, &samples) || samples < SAMPLES_LEAST)) {
+    if (o->samples && (!whole_number(o->samples, SAMPLES_MOST, &samples) || samples < SAMPLES_LEAST)) {
         complain("--samples takes a whole number from %d to %d, not '%s'", SAMPLES_LEAST, SAMPLES_MOST, o->samples);
         return false;
     }
     order->samples = (uint32_t)samples;
-    if (o->seed && !read_whole(o->seed, UINT64_MAX, &order->seed)) {
+    if (o->seed && !whole_number(o->seed, UINT64_MAX, &order->seed)) {
         complain("--seed takes a whole number, not '%s'", o->seed);
         return false;
     }

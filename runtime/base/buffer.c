@@ -111,3 +111,19 @@ int write_whole(const char *path, struct text bytes)
     free(part);
     return fault;
 }
+
+int read_whole(struct arena *arena, const char *path, struct text *bytes)
+{
+    FILE *f = fopen(path, "rb");
+    if (!f)
+        return errno;
+    struct buffer b;
+    char piece[4096];
+    buffer_init(&b, arena);
+    for (size_t n; (n = fread(piece, 1, sizeof piece, f)) > 0;)
+        buffer_put(&b, (struct text){piece, (uint32_t)n});
+    int fault = ferror(f) ? EIO : 0;
+    fclose(f);
+    *bytes = buffer_text(&b);
+    return fault;
+}

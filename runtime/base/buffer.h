@@ -20,5 +20,7 @@ struct text buffer_text(const struct buffer *);
 /* Writes to a temporary file beside `path`, syncs, renames over it. On failure nothing is left behind and the
  * return is an errno value; 0 on success. */
 int write_whole(const char *path, struct text bytes);
+/* A whole file into the arena, of whatever kind and size: for tools that read what is their own. An errno value, or 0. */
+int read_whole(struct arena *, const char *path, struct text *bytes);
 
 #endif

@@ -3,21 +3,10 @@
 #include "runtime/base/buffer.h"
 
 #include <check.h>
-#include <stdio.h>
 
 bool read_sample(struct arena *arena, const char *path, struct text *bytes)
 {
-    FILE *f = fopen(path, "rb");
-    if (!f)
-        return false;
-    struct buffer b;
-    char piece[4096];
-    buffer_init(&b, arena);
-    for (size_t n; (n = fread(piece, 1, sizeof piece, f)) > 0;)
-        buffer_put(&b, (struct text){piece, (uint32_t)n});
-    fclose(f);
-    *bytes = buffer_text(&b);
-    return true;
+    return read_whole(arena, path, bytes) == 0;
 }
 
 struct text file_bytes(struct arena *arena, const char *path)

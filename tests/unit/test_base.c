@@ -347,14 +347,30 @@ static int files_in_folder(void)
 
 static void holds(const char *want)
 {
-    char bytes[64] = "";
-    FILE *f = fopen(path, "rb");
-    ck_assert_ptr_nonnull(f);
-    size_t n = fread(bytes, 1, sizeof bytes - 1, f);
-    fclose(f);
-    ck_assert_uint_eq(n, strlen(want));
-    ck_assert_str_eq(bytes, want);
+    struct arena arena;
+    struct text bytes;
+    arena_init(&arena, NULL);
+    ck_assert_int_eq(read_whole(&arena, path, &bytes), 0);
+    ck_assert(text_is(bytes, want));
+    arena_free(&arena);
 }
+
+START_TEST(reads_a_file)
+{
+    struct arena arena;
+    struct buffer b;
+    struct text bytes;
+    arena_init(&arena, NULL);
+    buffer_init(&b, &arena);
+    ck_assert_int_eq(read_whole(&arena, path, &bytes), ENOENT);
+    for (int i = 0; i < 9000; i++)
+        buffer_putc(&b, (char)(i % 251)); /* zeros among them, and more than is read at once */
+    ck_assert_int_eq(write_whole(path, buffer_text(&b)), 0);
+    ck_assert_int_eq(read_whole(&arena, path, &bytes), 0);
+    ck_assert(text_same(bytes, buffer_text(&b)));
+    arena_free(&arena);
+}
+END_TEST
 
 START_TEST(writes_a_file)
 {
@@ -503,6 +519,7 @@ static TCase *file_tests(void)
     TCase *tests = tcase_create("files");
     tcase_add_checked_fixture(tests, make_folder, remove_folder);
     tcase_set_timeout(tests, 60);
+    tcase_add_test(tests, reads_a_file);
     tcase_add_test(tests, writes_a_file);
     tcase_add_test(tests, writes_a_large_file);
     tcase_add_test(tests, keeps_the_old_file_when_the_new_does_not_fit);
