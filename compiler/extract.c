@@ -123,11 +123,11 @@ static void extract_schema(struct job *j)
 static void extract_names(struct job *j)
 {
     static const char *const usual[] = {
-        "die",   "punch",   "blank holder", "insert",     "blank",      "sheet",    "press", "tools",  "part",
-        "shop",  "heaters", "lubricate",    "clean",      "deburr",     "load",     "stack", "unload", "rack",
-        "first", "last",    "samples",      "form",       "trim",       "rim",      "body",  "flange", "edge",
-        "cup",   "box",     "oven",         "seal face",  "screws",     "holes",    "width", "length", "height",
-        "depth", "bend",    "diameter",     "inspection", "first part", "sampling", "recipe"};
+        "die",   "punch",   "blank holder", "insert",    "blank",      "sheet",      "press",    "tools",  "part",
+        "shop",  "heaters", "lubricate",    "clean",     "deburr",     "load",       "stack",    "unload", "rack",
+        "first", "last",    "samples",      "form",      "trim",       "rim",        "body",     "flange", "edge",
+        "cup",   "box",     "oven",         "seal face", "screws",     "holes",      "width",    "length", "height",
+        "depth", "bend",    "flat",         "diameter",  "inspection", "first part", "sampling", "recipe"};
     j->from = "compiler/extract.c";
     for (uint32_t i = 0; i < sizeof usual / sizeof usual[0]; i++)
         put_entry(j, "name", text_of(usual[i]));
