@@ -75,6 +75,11 @@ with Browser() as browser:
         check(f"printed: {word}", word in text)
     check("printed: headings come again where a table goes on", text.count("Must be") >= 2, text.count("Must be"))
     check("printed: what is folded is not", "blank.reached" not in text and "In words" not in text)
+    for word, least in (("Taken", 10), ("First piece", 1), ("Set up by", 1)):
+        check(f"printed: to be written by hand: {word}", text.lower().count(word.lower()) >= least, text.count(word))
+    check("on a screen there is nothing to be written by hand",
+          page.value("[...document.querySelectorAll('.paper')].filter(e => e.getClientRects().length).length") == 0 and
+          page.value("document.querySelectorAll('.paper .field').length") > 20)
     page.value("document.getElementById('values').open = true")
     with open(f"{folder}/printed.pdf", "wb") as file:
         file.write(page.pdf())

@@ -29,9 +29,15 @@ void put_own(struct report *, const char *element, struct text);    /* the recip
 void put_either(struct report *, const char *element, struct text); /* its own words or ours, with { } filled in */
 void put_heading(struct report *, const char *id, const char *english); /* opens a section */
 
+enum column_form {
+    COLUMN_WORDS,
+    COLUMN_NUMBER, /* stands to the right */
+    COLUMN_FIELD   /* on paper alone: a box to write into, named as on the traveller */
+};
+
 struct report_column {
-    const char *title; /* in English, marked by SAY() */
-    bool number;       /* stands to the right */
+    const char *title; /* in English, marked by SAY(); that of a field by SAY_IN("head") */
+    enum column_form form;
 };
 void table_begin(struct report *, const char *class_name, const char *caption, const struct report_column *,
                  uint32_t count);
@@ -40,6 +46,7 @@ void cell_begin(struct report *, const struct report_column *);
 void cell_words(struct report *, const struct report_column *, struct text);
 void cell_own(struct report *, const struct report_column *, struct text);
 void cell_shown(struct report *, const struct report_column *, const struct shown *);
+void cell_field(struct report *, const struct report_column *);
 
 void report_cautions(struct report *);
 void report_setup(struct report *);

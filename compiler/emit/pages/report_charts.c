@@ -52,9 +52,17 @@ void report_charts(struct report *r)
 
 /* ---- inspection --------------------------------------------------------------------------------------------------- */
 
-static const struct report_column inspection_columns[] = {
-    {SAY("Feature"), false},    {SAY("Part at 20 degC"), true}, {SAY("From"), true},       {SAY("To"), true},
-    {SAY("Gauge reads"), true}, {SAY("Add to it"), true},       {SAY("How often"), false}, {SAY("If out"), false}};
+static const struct report_column inspection_columns[] = {{SAY("Feature"), COLUMN_WORDS},
+                                                          {SAY("Part at 20 degC"), COLUMN_NUMBER},
+                                                          {SAY("From"), COLUMN_NUMBER},
+                                                          {SAY("To"), COLUMN_NUMBER},
+                                                          {SAY("Gauge reads"), COLUMN_NUMBER},
+                                                          {SAY("Add to it"), COLUMN_NUMBER},
+                                                          {SAY("How often"), COLUMN_WORDS},
+                                                          {SAY("If out"), COLUMN_WORDS},
+                                                          {SAY_IN("head", "First piece"), COLUMN_FIELD},
+                                                          {SAY_IN("head", "Last piece"), COLUMN_FIELD},
+                                                          {SAY_IN("head", "By"), COLUMN_FIELD}};
 
 void report_inspection(struct report *r)
 {
@@ -63,7 +71,8 @@ void report_inspection(struct report *r)
     if (!t->inspection.count)
         return;
     put_heading(r, "inspection", SAY("Inspection"));
-    table_begin(r, "wide", SAY("What is measured, and what a steel gauge reads in the shop"), c, 8);
+    table_begin(r, "wide", SAY("What is measured, and what a steel gauge reads in the shop"), c,
+                sizeof inspection_columns / sizeof *c);
     for (uint32_t i = 0; i < t->inspection.count; i++) {
         const struct inspected *row = &t->inspection.at[i];
         put_markup(r, "<tr role=\"row\">");
@@ -75,6 +84,8 @@ void report_inspection(struct report *r)
         cell_shown(r, &c[5], &row->correction);
         cell_own(r, &c[6], row->plan);
         cell_own(r, &c[7], row->reaction);
+        for (size_t k = 8; k < sizeof inspection_columns / sizeof *c; k++)
+            cell_field(r, &c[k]);
         put_markup(r, "</tr>\n");
     }
     table_end(r);
@@ -83,9 +94,9 @@ void report_inspection(struct report *r)
 
 /* ---- what to expect of the sizes ----------------------------------------------------------------------------------- */
 
-static const struct report_column budget_columns[] = {{SAY("Feature"), false},    {SAY("Part expected"), true},
-                                                      {SAY("Uncertainty"), true}, {SAY("Cp"), true},
-                                                      {SAY("Cpk"), true},         {SAY("Mostly from"), false}};
+static const struct report_column budget_columns[] = {
+    {SAY("Feature"), COLUMN_WORDS}, {SAY("Part expected"), COLUMN_NUMBER}, {SAY("Uncertainty"), COLUMN_NUMBER},
+    {SAY("Cp"), COLUMN_NUMBER},     {SAY("Cpk"), COLUMN_NUMBER},           {SAY("Mostly from"), COLUMN_WORDS}};
 
 static void cell_index(struct report *r, const struct report_column *c, double index)
 {
@@ -146,7 +157,7 @@ void report_budgets(struct report *r)
 
 /* ---- the toolroom's other facts ----------------------------------------------------------------------------------- */
 
-static const struct report_column fact_columns[] = {{SAY("Setting"), false}, {SAY("Value"), false}};
+static const struct report_column fact_columns[] = {{SAY("Setting"), COLUMN_WORDS}, {SAY("Value"), COLUMN_WORDS}};
 
 static void put_facts(struct report *r, uint32_t first, uint32_t end)
 {

@@ -49,7 +49,7 @@ void report_cautions(struct report *r)
 /* ---- set-up ------------------------------------------------------------------------------------------------------- */
 
 static const struct report_column setup_columns[] = {
-    {SAY("Setting"), false}, {SAY("Value"), false}, {SAY("Set"), false}};
+    {SAY("Setting"), COLUMN_WORDS}, {SAY("Value"), COLUMN_WORDS}, {SAY("Set"), COLUMN_WORDS}};
 
 /* The group's name is the caption: it may be the recipe's own. */
 static void put_group(struct report *r, uint32_t first, uint32_t end)
@@ -85,8 +85,10 @@ void report_setup(struct report *r)
 
 /* ---- steps -------------------------------------------------------------------------------------------------------- */
 
-static const struct report_column setting_columns[] = {
-    {SAY("Role"), false}, {SAY("Setting"), false}, {SAY("Value"), false}};
+static const struct report_column setting_columns[] = {{SAY("Role"), COLUMN_WORDS},
+                                                       {SAY("Setting"), COLUMN_WORDS},
+                                                       {SAY("Value"), COLUMN_WORDS},
+                                                       {SAY_IN("head", "Taken"), COLUMN_FIELD}};
 
 static const struct {
     const char *word, *class_name;
@@ -107,13 +109,17 @@ static void put_note(struct report *r, const char *class_name, struct text head,
 
 static void put_settings(struct report *r, const struct step_row *s)
 {
-    table_begin(r, "plain settings", SAY("Settings of the step"), setting_columns, 3);
+    table_begin(r, "plain settings", SAY("Settings of the step"), setting_columns, 4);
     for (uint32_t i = 0; i < s->settings.count; i++) {
         const struct setting *set = &s->settings.at[i];
         buffer_printf(r->out, "<tr role=\"row\" class=\"%s\">", roles[set->role].class_name);
         cell_words(r, &setting_columns[0], said_in(r->table->language, "role", roles[set->role].word));
         cell_own(r, &setting_columns[1], set->label);
         cell_shown(r, &setting_columns[2], &set->shown);
+        if (set->role == SETTING_EXPECT) /* there to compare with, not to be written down */
+            put_markup(r, "<td role=\"cell\" class=\"paper\"></td>");
+        else
+            cell_field(r, &setting_columns[3]);
         put_markup(r, "</tr>\n");
     }
     table_end(r);
@@ -126,7 +132,9 @@ static void put_step(struct report *r, const struct step_row *s)
     buffer_printf(r->out, "<li id=\"step-%u\" class=\"card\"><h3><span class=\"step\">%u</span> ", s->number,
                   s->number);
     put_either(r, "bdi", s->what);
-    put_markup(r, "</h3>\n");
+    put_markup(r, "</h3>\n<p class=\"paper by\">");
+    put_words_of(r, said_in(l, "head", "By"));
+    put_markup(r, " <span class=\"field\"></span></p>\n");
     if (s->beside_press) {
         put_markup(r, "<p class=\"beside\">");
         put_said(r, SAY("Beside the press, while it runs"));

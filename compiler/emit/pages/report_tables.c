@@ -9,8 +9,9 @@
 /* ---- tool sizes --------------------------------------------------------------------------------------------------- */
 
 static const struct report_column size_columns[] = {
-    {SAY("Feature"), false}, {SAY("Tool"), false},    {SAY("Part at 20 degC"), true}, {SAY("Make at 20 degC"), true},
-    {SAY("Tool hot"), true}, {SAY("Part hot"), true}, {SAY("Part expected"), true},   {SAY("Per kelvin"), true}};
+    {SAY("Feature"), COLUMN_WORDS},          {SAY("Tool"), COLUMN_WORDS},       {SAY("Part at 20 degC"), COLUMN_NUMBER},
+    {SAY("Make at 20 degC"), COLUMN_NUMBER}, {SAY("Tool hot"), COLUMN_NUMBER},  {SAY("Part hot"), COLUMN_NUMBER},
+    {SAY("Part expected"), COLUMN_NUMBER},   {SAY("Per kelvin"), COLUMN_NUMBER}};
 enum { SIZE_COLUMNS = sizeof size_columns / sizeof size_columns[0] };
 
 static void put_beside(struct report *r, const char *english, struct text value)
@@ -57,9 +58,9 @@ void report_sizes(struct report *r)
 
 /* ---- limits ------------------------------------------------------------------------------------------------------- */
 
-static const struct report_column limit_columns[] = {{SAY("Verdict"), false}, {SAY("Limit"), false},
-                                                     {SAY("Value"), true},    {SAY("Must be"), false},
-                                                     {SAY("Margin"), true},   {SAY("Worst over the tolerances"), true}};
+static const struct report_column limit_columns[] = {
+    {SAY("Verdict"), COLUMN_WORDS}, {SAY("Limit"), COLUMN_WORDS},   {SAY("Value"), COLUMN_NUMBER},
+    {SAY("Must be"), COLUMN_WORDS}, {SAY("Margin"), COLUMN_NUMBER}, {SAY("Worst over the tolerances"), COLUMN_NUMBER}};
 
 /* Shape and word tell a verdict; its colour repeats them. */
 static const struct {
@@ -246,8 +247,10 @@ void report_limits(struct report *r)
 
 /* ---- waivers and unknowns ----------------------------------------------------------------------------------------- */
 
-static const struct report_column waiver_columns[] = {
-    {SAY("Limit"), false}, {SAY("Until"), false}, {SAY("By"), false}, {SAY("Because"), false}};
+static const struct report_column waiver_columns[] = {{SAY("Limit"), COLUMN_WORDS},
+                                                      {SAY("Until"), COLUMN_WORDS},
+                                                      {SAY("By"), COLUMN_WORDS},
+                                                      {SAY("Because"), COLUMN_WORDS}};
 
 void report_waivers(struct report *r)
 {
@@ -285,9 +288,9 @@ void report_waivers(struct report *r)
     put_markup(r, "</section>\n");
 }
 
-static const struct report_column chosen_columns[] = {{SAY("Unknown"), false},           {SAY("Chosen"), true},
-                                                      {SAY("Every limit holds"), false}, {SAY("Wanted"), false},
-                                                      {SAY("Ends below at"), false},     {SAY("Ends above at"), false}};
+static const struct report_column chosen_columns[] = {
+    {SAY("Unknown"), COLUMN_WORDS}, {SAY("Chosen"), COLUMN_NUMBER},       {SAY("Every limit holds"), COLUMN_WORDS},
+    {SAY("Wanted"), COLUMN_WORDS},  {SAY("Ends below at"), COLUMN_WORDS}, {SAY("Ends above at"), COLUMN_WORDS}};
 
 void report_chosen(struct report *r)
 {
@@ -322,8 +325,10 @@ static void fold_begin(struct report *r, const char *id, const char *english)
     put_markup(r, "</h2></summary>\n");
 }
 
-static const struct report_column reason_columns[] = {
-    {SAY("Limit"), false}, {SAY("What goes wrong"), false}, {SAY("What to change"), false}, {SAY("Source"), false}};
+static const struct report_column reason_columns[] = {{SAY("Limit"), COLUMN_WORDS},
+                                                      {SAY("What goes wrong"), COLUMN_WORDS},
+                                                      {SAY("What to change"), COLUMN_WORDS},
+                                                      {SAY("Source"), COLUMN_WORDS}};
 
 /* Each limit once: the reason does not depend on what it speaks of. Sources are cited as they were published. */
 void report_reasons(struct report *r)
@@ -354,7 +359,7 @@ void report_reasons(struct report *r)
 }
 
 static const struct report_column value_columns[] = {
-    {SAY("Name"), false}, {SAY("Meaning"), false}, {SAY("Value"), true}};
+    {SAY("Name"), COLUMN_WORDS}, {SAY("Meaning"), COLUMN_WORDS}, {SAY("Value"), COLUMN_NUMBER}};
 
 void report_values(struct report *r)
 {

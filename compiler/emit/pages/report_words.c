@@ -67,6 +67,15 @@ void put_heading(struct report *r, const char *id, const char *english)
 
 /* ---- tables ------------------------------------------------------------------------------------------------------- */
 
+static const char *const class_names[] = {
+    [COLUMN_WORDS] = "", [COLUMN_NUMBER] = " class=\"number\"", [COLUMN_FIELD] = " class=\"paper\""};
+
+static void put_title(struct report *r, const struct report_column *c)
+{
+    put_words_of(r, c->form == COLUMN_FIELD ? said_in(r->table->language, "head", c->title)
+                                            : said(r->table->language, c->title));
+}
+
 /* On a narrow screen a row becomes a card; the roles say that it is a table still. */
 void table_begin(struct report *r, const char *class_name, const char *caption, const struct report_column *columns,
                  uint32_t count)
@@ -75,9 +84,8 @@ void table_begin(struct report *r, const char *class_name, const char *caption, 
     put_said(r, caption);
     put_markup(r, "</caption>\n<thead role=\"rowgroup\"><tr role=\"row\">");
     for (uint32_t i = 0; i < count; i++) {
-        buffer_printf(r->out, "<th role=\"columnheader\" scope=\"col\"%s>",
-                      columns[i].number ? " class=\"number\"" : "");
-        put_said(r, columns[i].title);
+        buffer_printf(r->out, "<th role=\"columnheader\" scope=\"col\"%s>", class_names[columns[i].form]);
+        put_title(r, &columns[i]);
         put_markup(r, "</th>");
     }
     put_markup(r, "</tr></thead>\n<tbody role=\"rowgroup\">\n");
@@ -90,8 +98,8 @@ void table_end(struct report *r)
 
 void cell_begin(struct report *r, const struct report_column *c)
 {
-    buffer_printf(r->out, "<td role=\"cell\"%s data-label=\"", c->number ? " class=\"number\"" : "");
-    put_said(r, c->title);
+    buffer_printf(r->out, "<td role=\"cell\"%s data-label=\"", class_names[c->form]);
+    put_title(r, c);
     put_markup(r, "\">");
 }
 
@@ -107,6 +115,12 @@ void cell_own(struct report *r, const struct report_column *c, struct text words
     cell_begin(r, c);
     put_either(r, "bdi", words);
     put_markup(r, "</td>");
+}
+
+void cell_field(struct report *r, const struct report_column *c)
+{
+    cell_begin(r, c);
+    put_markup(r, "<span class=\"field\"></span></td>");
 }
 
 /* A range has no value of its own: its band is its text, and is told once. Words may be the recipe's own. */
