@@ -57,7 +57,7 @@ struct call_memo {                        /* a formula's call and the node it ga
 enum preference { PREFER_MARGIN, PREFER_LOWEST, PREFER_HIGHEST };
 
 struct unknown { /* a value the recipe leaves to be found */
-    uint32_t input, quantity;
+    uint32_t input, node, quantity;
     double low, high; /* SI */
     enum preference prefer;
     struct site site; /* of its NODE_FIND */

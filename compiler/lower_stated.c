@@ -173,6 +173,24 @@ static enum preference preference_of(const struct tree *t, uint32_t find)
     return PREFER_MARGIN;
 }
 
+/* What the same statement left open before: a definition that is like another takes over the value found for that one. */
+static const struct unknown *unknown_at(const struct lowering *l, struct site site)
+{
+    for (uint32_t i = 0; i < l->unknowns.count; i++)
+        if (l->unknowns.at[i].site.file == site.file && l->unknowns.at[i].site.node == site.node)
+            return &l->unknowns.at[i];
+    return NULL;
+}
+
+static uint32_t add_unknown(struct lowering *l, struct unknown u, uint32_t origin)
+{
+    double middle = u.low + (u.high - u.low) / 2;
+    u.node = emit_input(l, (struct input){middle, u.low, u.high, true, u.quantity, true, 0}, origin);
+    u.input = l->program.inputs.count - 1;
+    *ARRAY_PUSH(l->arena, &l->unknowns) = u;
+    return u.node;
+}
+
 /* find LOW .. HIGH [+/- HALF] [prefer ...] */
 static struct low make_unknown(struct lowering *l, uint32_t id, const struct property_entry *row, struct frame *f,
                                uint32_t value, uint32_t origin)
@@ -194,10 +212,8 @@ static struct low make_unknown(struct lowering *l, uint32_t id, const struct pro
         report_help(l->scope->diagnostics, d, "write the lower end first, and a higher one behind it");
         return low_faulty();
     }
-    double middle = u.low + (u.high - u.low) / 2;
-    uint32_t node = emit_input(l, (struct input){middle, u.low, u.high, true, id, true, 0}, origin);
-    u.input = l->program.inputs.count - 1;
-    *ARRAY_PUSH(l->arena, &l->unknowns) = u;
+    const struct unknown *before = unknown_at(l, u.site);
+    uint32_t node = before ? before->node : add_unknown(l, u, origin);
     return banded ? make_about(l, id, node, off, off, origin) : low_node(node);
 }
 
