@@ -209,6 +209,7 @@ void limits_prove(struct limits *m, const struct evaluation *e, struct arena *sc
     for (uint32_t next = 0; take_group(m, &marks, scratch, &next, &g);) {
         for (uint32_t k = 0; k < g.count; k++)
             prove_one(m, &g, k, scratch, e);
-        arena_free(scratch);
+        arena_clear(scratch);
     }
+    arena_free(scratch);
 }

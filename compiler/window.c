@@ -192,7 +192,7 @@ static void tell_lines(struct viewing *v)
         claims[i] = v->provers.at[i].of;
     for (uint32_t a = 0; a < v->map->axis[0].count; a++)
         for (uint32_t b = 0; b < v->map->axis[1].count; b++) {
-            arena_free(room);
+            arena_clear(room);
             inputs[v->unknowns.input[0]] = si_at(v, 0, a);
             inputs[v->unknowns.input[1]] = si_at(v, 1, b);
             struct gradient g = evaluate_gradient(room, p, inputs);

@@ -8,14 +8,21 @@ struct pass {
 
 /* ---- rows -------------------------------------------------------------------------------------------------------- */
 
-/* Adds factor times an operand's row. Most of a row is 0, as most quantities come from few inputs. */
+/* Adds factor times an operand's row. Most of a row is 0, as most quantities come from few inputs; and sums and
+ * differences, whose factors are whole, are most of what is added. */
 static void add_row(struct interval *row, uint32_t count, struct interval factor, const struct interval *operand)
 {
     if (!operand || interval_is_zero(factor))
         return;
-    for (uint32_t k = 0; k < count; k++)
-        if (!interval_is_zero(operand[k]))
-            row[k] = interval_add(row[k], interval_multiply(factor, operand[k]));
+    bool one = interval_is_point(factor) && factor.low == 1, minus = interval_is_point(factor) && factor.low == -1;
+    for (uint32_t k = 0; k < count; k++) {
+        if (interval_is_zero(operand[k]))
+            continue;
+        struct interval add = one     ? operand[k]
+                              : minus ? interval_negate(operand[k])
+                                      : interval_multiply(factor, operand[k]);
+        row[k] = interval_is_zero(row[k]) ? add : interval_add(row[k], add);
+    }
 }
 
 static struct interval column_of(const struct interval *row, uint32_t k)

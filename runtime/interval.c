@@ -89,18 +89,30 @@ static bool opposite_sign(struct interval a, struct interval b)
     return (a.low >= 0 && b.high <= 0) || (a.high <= 0 && b.low >= 0);
 }
 
+static struct interval times_positive(struct interval a, struct interval b)
+{
+    double low = product(a.low >= 0 ? b.low : b.high, a.low);
+    double high = product(a.high >= 0 ? b.high : b.low, a.high);
+    return interval_of(lower_end(low, a.low >= 0), upper_end(high, a.high <= 0));
+}
+
 struct interval interval_multiply(struct interval a, struct interval b)
 {
-    if (a.low > 0 && b.low > 0 && !(interval_is_point(a) && interval_is_point(b)))
-        return interval_of(next_down(a.low * b.low), next_up(product(a.high, b.high)));
     if (interval_is_empty(a) || interval_is_empty(b))
         return interval_empty();
-    double w = product(a.low, b.low);
     if (interval_is_zero(a) || interval_is_zero(b))
         return interval_point(0);
-    if (interval_is_point(a) && interval_is_point(b) && is_exact_product(a.low, b.low, w))
-        return interval_point(w);
-    double x = product(a.low, b.high), y = product(a.high, b.low), z = product(a.high, b.high);
+    if (interval_is_point(a) && interval_is_point(b)) {
+        double exact = product(a.low, b.low);
+        if (is_exact_product(a.low, b.low, exact))
+            return interval_point(exact);
+    }
+    if (b.low > 0)
+        return times_positive(a, b);
+    if (a.low > 0)
+        return times_positive(b, a);
+    double w = product(a.low, b.low), x = product(a.low, b.high);
+    double y = product(a.high, b.low), z = product(a.high, b.high);
     return interval_of(lower_end(smallest(w, x, y, z), same_sign(a, b)),
                        upper_end(largest(w, x, y, z), opposite_sign(a, b)));
 }

@@ -10,6 +10,7 @@
 /* Both headers are padded to the strictest alignment so that the data behind them is aligned. */
 struct arena_chunk {
     struct arena_chunk *older;
+    size_t size;
     _Alignas(max_align_t) char data[];
 };
 
@@ -35,17 +36,60 @@ void arena_init(struct arena *a, jmp_buf *j)
     *a = (struct arena){.exhausted = j};
 }
 
-void arena_free(struct arena *a)
+static void free_chunks(struct arena_chunk *c)
 {
-    for (struct arena_chunk *c = a->chunk, *older; c; c = older) {
+    for (struct arena_chunk *older; c; c = older) {
         older = c->older;
         free(c);
     }
+}
+
+static void free_blocks(struct arena *a)
+{
     for (struct arena_block *b = a->blocks, *next; b; b = next) {
         next = b->next;
+        a->bytes -= b->size;
         free(b);
     }
+    a->blocks = NULL;
+}
+
+void arena_free(struct arena *a)
+{
+    free_chunks(a->chunk);
+    free_chunks(a->spare);
+    free_blocks(a);
     *a = (struct arena){.exhausted = a->exhausted};
+}
+
+void arena_clear(struct arena *a)
+{
+#ifdef ARENA_SEPARATE
+    arena_free(a); /* so that what is used behind its time is seen */
+#else
+    struct arena_chunk **last = &a->spare;
+    while (*last)
+        last = &(*last)->older;
+    *last = a->chunk;
+    free_blocks(a);
+    a->chunk = NULL;
+    a->used = a->size = 0;
+#endif
+}
+
+/* The smallest that is large enough, zeroed anew; NULL when none is. */
+static struct arena_chunk *take_spare(struct arena *a, size_t size)
+{
+    struct arena_chunk **best = NULL;
+    for (struct arena_chunk **at = &a->spare; *at; at = &(*at)->older)
+        if ((*at)->size >= size && (!best || (*at)->size < (*best)->size))
+            best = at;
+    if (!best)
+        return NULL;
+    struct arena_chunk *c = *best;
+    *best = c->older;
+    memset(c->data, 0, c->size);
+    return c;
 }
 
 static void add_chunk(struct arena *a, size_t least)
@@ -55,14 +99,18 @@ static void add_chunk(struct arena *a, size_t least)
 #else
     size_t size = least > CHUNK ? least : CHUNK;
 #endif
-    struct arena_chunk *c = calloc(1, sizeof *c + size);
-    if (!c)
-        exhausted(a);
+    struct arena_chunk *c = take_spare(a, size);
+    if (!c) {
+        c = calloc(1, sizeof *c + size);
+        if (!c)
+            exhausted(a);
+        c->size = size;
+        a->bytes += size;
+    }
     c->older = a->chunk;
     a->chunk = c;
     a->used = 0;
-    a->size = size;
-    a->bytes += size;
+    a->size = c->size;
 }
 
 void *arena_alloc(struct arena *a, size_t size)

@@ -16,6 +16,7 @@ struct arena_block;
 
 struct arena {
     struct arena_chunk *chunk;  /* newest first */
+    struct arena_chunk *spare;  /* of before the last arena_clear, to be used again */
     struct arena_block *blocks; /* growable arrays, each its own allocation */
     size_t used, size;          /* within the newest chunk */
     size_t bytes;               /* total asked of the system, for the bench */
@@ -25,7 +26,9 @@ struct arena {
 #define PRINTF_LIKE(f, a) __attribute__((format(printf, f, a)))
 
 void arena_init(struct arena *, jmp_buf *exhausted);
-void arena_free(struct arena *); /* releases all; the arena may be initialised again */
+void arena_free(struct arena *); /* releases all; the arena may be used again */
+/* Forgets all, and keeps the room: for who does the same many times. */
+void arena_clear(struct arena *);
 
 /* Zeroed memory, aligned for any type. size 0 gives a valid pointer. */
 void *arena_alloc(struct arena *, size_t size);

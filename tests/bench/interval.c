@@ -18,7 +18,7 @@ static void sample_program(struct program *p, struct arena *arena)
     uint32_t curve = program_curve(p, (struct curve){.x_count = 6, .x = at, .z = z});
     uint32_t half = program_constant(p, 0.5, 0), two = program_constant(p, 2, 0), first = p->nodes.count;
     for (int i = 0; i < HELD; i++)
-        program_input(p, (struct input){1, 0.99, 1.01, true, 0}, 0);
+        program_input(p, (struct input){.nominal = 1, .low = 0.99, .high = 1.01, .held = true}, 0);
     while (p->nodes.count < NODES) {
         uint32_t n = p->nodes.count, x = first + n * 7 % HELD, y = first + n * 11 % HELD;
         uint32_t sum = program_node(p, OP_ADD, x, y, 0, 0), mean = program_node(p, OP_MULTIPLY, sum, half, 0, 0);
@@ -35,35 +35,33 @@ static void sample_program(struct program *p, struct arena *arena)
 
 struct work {
     const struct program *program;
-    const struct interval *box;
+    const struct interval *box, *other; /* every other pass has all inputs elsewhere: none finds what it remembers */
+    struct arena room;                  /* as who evaluates at many points keeps it */
+    uint32_t passes;
     struct interval_evaluation intervals;
     struct interval_gradient slopes;
 };
 
 static void nominal(struct work *w)
 {
-    struct arena arena;
-    arena_init(&arena, NULL);
-    evaluate_nominal(&arena, w->program, NULL);
-    arena_free(&arena);
+    arena_clear(&w->room);
+    evaluate_nominal(&w->room, w->program, NULL);
 }
 
 static void intervals(struct work *w)
 {
-    evaluate_interval(&w->intervals, w->program, w->box, NULL);
+    evaluate_interval(&w->intervals, w->program, w->passes++ % 2 ? w->other : w->box, NULL);
 }
 
 static void gradient(struct work *w)
 {
-    struct arena arena;
-    arena_init(&arena, NULL);
-    evaluate_gradient(&arena, w->program, NULL);
-    arena_free(&arena);
+    arena_clear(&w->room);
+    evaluate_gradient(&w->room, w->program, NULL);
 }
 
 static void slope_ranges(struct work *w)
 {
-    evaluate_interval_gradient(&w->slopes, w->program, w->box, NULL);
+    evaluate_interval_gradient(&w->slopes, w->program, w->passes++ % 2 ? w->other : w->box, NULL);
 }
 
 static double seconds_each(void (*pass)(struct work *), struct work *w)
@@ -89,7 +87,15 @@ static bool passes(struct arena *arena)
                {"slopes over a box, 30 inputs", slope_ranges, 4}};
     struct program p;
     sample_program(&p, arena);
-    struct work w = {&p, program_box(arena, &p), interval_evaluation_new(arena, &p), interval_gradient_new(arena, &p)};
+    struct interval *other = program_box(arena, &p);
+    for (uint32_t i = 0; i < p.inputs.count; i++)
+        other[i].high = next_up(other[i].high);
+    struct work w = {.program = &p,
+                     .box = program_box(arena, &p),
+                     .other = other,
+                     .intervals = interval_evaluation_new(arena, &p),
+                     .slopes = interval_gradient_new(arena, &p)};
+    arena_init(&w.room, NULL);
     double beside = seconds_each(nominal, &w);
     bool kept = true;
     for (size_t i = 0; i < sizeof all / sizeof all[0]; i++) {
@@ -98,6 +104,7 @@ static bool passes(struct arena *arena)
                            rate, all[i].promised, p.nodes.count / beside / 1e6) &&
                kept;
     }
+    arena_free(&w.room);
     return kept;
 }
 
@@ -109,9 +116,11 @@ static bool conduction(struct arena *arena, const char *name, uint32_t function,
     struct program p;
     program_init(&p, arena);
     for (int i = 0; i < 9; i++)
-        nodes[i] = program_input(&p, (struct input){x[i], 0.99 * x[i], 1.01 * x[i], true, 0}, 0);
+        nodes[i] = program_input(
+            &p, (struct input){.nominal = x[i], .low = 0.99 * x[i], .high = 1.01 * x[i], .held = true}, 0);
     uint32_t n = program_call(&p, function, nodes, 9, 0);
     struct work w = {.program = &p, .box = program_box(arena, &p), .intervals = interval_evaluation_new(arena, &p)};
+    w.other = w.box;
     double beside = seconds_each(nominal, &w) * 1e6, taken = seconds_each(intervals, &w) * 1e6;
     bool decided = w.intervals.culprit[n] == 0;
     return report_line(name, decided && taken < 500, "%7.1f us      (at most 500; nominal %.1f us)", taken, beside);

@@ -88,6 +88,27 @@ START_TEST(can_be_used_again_after_free)
 }
 END_TEST
 
+START_TEST(keeps_its_room_when_cleared)
+{
+    size_t before = 0;
+    for (int round = 0; round < 20; round++) {
+        for (int i = 0; i < 30; i++) {
+            char *piece = arena_alloc(&arena, 9000 + 500 * (size_t)i);
+            ck_assert(piece[0] == 0 && !memcmp(piece, piece + 1, 8999)); /* zeroed, also what was used before */
+            memset(piece, 1, 9000);
+        }
+        memset(arena_alloc(&arena, 300000), 1, 300000);
+        memset(arena_grow(&arena, NULL, 1000), 1, 1000);
+        arena_clear(&arena);
+        before = round ? before : arena.bytes;
+        ck_assert_uint_le(arena.bytes, before);
+    }
+    arena_clear(&arena); /* empty already */
+    arena_free(&arena);
+    ck_assert_uint_eq(arena.bytes, 0);
+}
+END_TEST
+
 START_TEST(copies_texts_and_ends_them)
 {
     char bytes[] = {'a', 0, 'b', 'c'};
@@ -500,6 +521,7 @@ static TCase *memory_tests(void)
     tcase_add_test(tests, gives_zeroed_aligned_separate_memory);
     tcase_add_test(tests, counts_what_it_asks_for);
     tcase_add_test(tests, can_be_used_again_after_free);
+    tcase_add_test(tests, keeps_its_room_when_cleared);
     tcase_add_test(tests, copies_texts_and_ends_them);
     tcase_add_loop_test(tests, jumps_when_memory_runs_out, 0, COUNT(excesses));
     tcase_add_loop_test_raise_signal(tests, aborts_when_nobody_waits_for_the_jump, SIGABRT, 0, COUNT(excesses));
