@@ -161,7 +161,7 @@ struct strokewright_recipe *strokewright_compile_to(const struct strokewright_li
         r->state = STROKEWRIGHT_NO_MEMORY;
     else
         compile(r, depth, path, bytes, loader);
-    r->arena.exhausted = NULL;
+    r->arena.exhausted = r->scratch.exhausted = NULL;
     return r;
 }
 
@@ -199,48 +199,68 @@ struct text strokewright_fingerprint(struct strokewright_recipe *r)
     return strokewright_fingerprint_parts(r)->hash;
 }
 
-const struct step_table *strokewright_table(struct strokewright_recipe *r, struct spelling spelling)
+bool strokewright_within_memory(struct strokewright_recipe *r, void (*work)(struct strokewright_recipe *, void *),
+                                void *argument)
 {
     jmp_buf exhausted;
-    struct step_table **table = &r->table[spelling.print][spelling.language];
-    if (*table || !r->evaluated)
-        return *table;
-    r->arena.exhausted = &exhausted;
-    if (setjmp(exhausted)) {
+    bool volatile good = false;
+    r->arena.exhausted = r->scratch.exhausted = &exhausted;
+    if (!setjmp(exhausted)) {
+        work(r, argument);
+        good = true;
+    } else {
         r->state = STROKEWRIGHT_NO_MEMORY;
-        return NULL;
     }
+    r->arena.exhausted = r->scratch.exhausted = NULL;
+    return good;
+}
+
+static void make_table(struct strokewright_recipe *r, void *argument)
+{
+    struct spelling spelling = *(const struct spelling *)argument;
     struct text path = source_at(&r->sources, r->sources.first)->path;
-    *table =
+    r->table[spelling.print][spelling.language] =
         steps_table(&r->steps, &r->values, spelling, path, strokewright_fingerprint(r), TEXT(STROKEWRIGHT_VERSION));
-    r->arena.exhausted = NULL;
+}
+
+const struct step_table *strokewright_table(struct strokewright_recipe *r, struct spelling spelling)
+{
+    struct step_table *const *table = &r->table[spelling.print][spelling.language];
+    if (!*table && r->evaluated)
+        strokewright_within_memory(r, make_table, &spelling);
     return *table;
+}
+
+struct limits_asked {
+    struct spelling spelling;
+    const struct step_table *made;
+};
+
+static void make_limits(struct strokewright_recipe *r, void *argument)
+{
+    struct limits_asked *asked = argument;
+    asked->made = steps_limits_table(&r->steps, &r->values, asked->spelling);
 }
 
 const struct step_table *strokewright_limits(struct strokewright_recipe *r, struct spelling spelling)
 {
-    jmp_buf exhausted;
-    if (!r->evaluated)
-        return NULL;
-    r->arena.exhausted = &exhausted;
-    if (setjmp(exhausted)) {
-        r->state = STROKEWRIGHT_NO_MEMORY;
-        return NULL;
-    }
-    const struct step_table *t = steps_limits_table(&r->steps, &r->values, spelling);
-    r->arena.exhausted = NULL;
-    return t;
+    struct limits_asked asked = {spelling, NULL};
+    return r->evaluated && strokewright_within_memory(r, make_limits, &asked) ? asked.made : NULL;
+}
+
+struct window_asked {
+    const struct window_request *request;
+    struct window_map *map;
+};
+
+static void fill_window(struct strokewright_recipe *r, void *argument)
+{
+    const struct window_asked *asked = argument;
+    window_fill(asked->map, &r->limits, &r->solutions, asked->request, &r->scratch);
 }
 
 bool strokewright_window(struct strokewright_recipe *r, const struct window_request *request, struct window_map *map)
 {
-    jmp_buf exhausted;
-    r->arena.exhausted = r->scratch.exhausted = &exhausted;
-    if (setjmp(exhausted)) {
-        r->state = STROKEWRIGHT_NO_MEMORY;
-        return false;
-    }
-    window_fill(map, &r->limits, &r->solutions, request, &r->scratch);
-    r->arena.exhausted = r->scratch.exhausted = NULL;
-    return true;
+    struct window_asked asked = {request, map};
+    return strokewright_within_memory(r, fill_window, &asked);
 }

@@ -72,6 +72,9 @@ bool strokewright_has_values(const struct strokewright_recipe *);
 
 /* Values again, after something was asked by name that no evaluation had needed before. */
 void strokewright_refresh(struct strokewright_recipe *);
+/* Runs work on it that may fill the memory; false when it did, which its state then says. What work allocated is kept. */
+bool strokewright_within_memory(struct strokewright_recipe *, void (*work)(struct strokewright_recipe *, void *),
+                                void *argument);
 /* Its limits and chosen values alone, much sooner; made anew each time. */
 const struct step_table *strokewright_limits(struct strokewright_recipe *, struct spelling);
 /* The map of what the unknowns asked for may be; its heading is the caller's. False when memory ran out. */

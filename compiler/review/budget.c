@@ -62,19 +62,25 @@ static struct budget budget_of(struct strokewright_recipe *r, uint32_t quantity,
     return b;
 }
 
+struct budgets_asked {
+    const uint32_t *quantities;
+    uint32_t count;
+    const struct budget_order *order;
+    struct budget *made;
+};
+
+static void make_budgets(struct strokewright_recipe *r, void *argument)
+{
+    struct budgets_asked *asked = argument;
+    strokewright_refresh(r);
+    asked->made = ARENA_ARRAY(&r->arena, asked->count, struct budget);
+    for (uint32_t i = 0; i < asked->count; i++)
+        asked->made[i] = budget_of(r, asked->quantities[i], asked->order);
+}
+
 struct budget *budgets_of(struct strokewright_recipe *r, const uint32_t *quantities, uint32_t count,
                           const struct budget_order *order)
 {
-    jmp_buf exhausted;
-    r->arena.exhausted = &exhausted;
-    if (setjmp(exhausted)) {
-        r->state = STROKEWRIGHT_NO_MEMORY;
-        return NULL;
-    }
-    strokewright_refresh(r);
-    struct budget *budgets = ARENA_ARRAY(&r->arena, count, struct budget);
-    for (uint32_t i = 0; i < count; i++)
-        budgets[i] = budget_of(r, quantities[i], order);
-    r->arena.exhausted = NULL;
-    return budgets;
+    struct budgets_asked asked = {quantities, count, order, NULL};
+    return strokewright_within_memory(r, make_budgets, &asked) ? asked.made : NULL;
 }

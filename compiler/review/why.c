@@ -377,8 +377,16 @@ static void find_also(struct why *w, struct ordering *o, uint32_t root, uint32_t
 
 /* ---- all of it ------------------------------------------------------------------------------------------------------------ */
 
-static struct why *derive(struct strokewright_recipe *r, const uint32_t *quantities, uint32_t count, uint32_t depth)
+struct why_asked {
+    const uint32_t *quantities;
+    uint32_t count, depth;
+    struct why *made;
+};
+
+static void derive(struct strokewright_recipe *r, void *argument)
 {
+    struct why_asked *asked = argument;
+    const uint32_t *quantities = asked->quantities, count = asked->count, depth = asked->depth;
     struct why *w = ARENA_NEW(&r->arena, struct why);
     struct why_collector *c = ARENA_NEW(&r->arena, struct why_collector);
     uint32_t *roots = ARENA_ARRAY(&r->arena, count, uint32_t);
@@ -401,20 +409,11 @@ static struct why *derive(struct strokewright_recipe *r, const uint32_t *quantit
     for (uint32_t i = 0; i < count; i++)
         find_also(w, &o, i, quantities[i]);
     w->cut = c->cut;
-    return w;
+    asked->made = w;
 }
 
 const struct why *why_derive(struct strokewright_recipe *r, const uint32_t *quantities, uint32_t count, uint32_t depth)
 {
-    jmp_buf exhausted;
-    if (!r->evaluated)
-        return NULL;
-    r->arena.exhausted = &exhausted;
-    if (setjmp(exhausted)) {
-        r->state = STROKEWRIGHT_NO_MEMORY;
-        return NULL;
-    }
-    const struct why *w = derive(r, quantities, count, depth);
-    r->arena.exhausted = NULL;
-    return w;
+    struct why_asked asked = {quantities, count, depth, NULL};
+    return r->evaluated && strokewright_within_memory(r, derive, &asked) ? asked.made : NULL;
 }

@@ -48,6 +48,34 @@ START_TEST(library_is_clean)
 }
 END_TEST
 
+static void ask_for_all_memory(struct strokewright_recipe *r, void *argument)
+{
+    struct arena *arena = *(bool *)argument ? &r->scratch : &r->arena;
+    for (;;)
+        arena_alloc(arena, SIZE_MAX - 8);
+}
+
+static void ask_for_little(struct strokewright_recipe *r, void *argument)
+{
+    *(bool *)argument = arena_alloc(&r->arena, 8) && arena_alloc(&r->scratch, 8);
+}
+
+/* In either of its arenas; and the next piece of work does not jump to where the last one stood. */
+START_TEST(full_memory_ends_a_piece_of_work)
+{
+    struct strokewright_recipe *r = compile(TRAY);
+    bool scratch = false, done = false;
+    ck_assert(strokewright_within_memory(r, ask_for_little, &done) && done);
+    ck_assert_int_eq(r->state, STROKEWRIGHT_GOOD);
+    for (int i = 0; i < 2; i++, scratch = true) {
+        ck_assert(!strokewright_within_memory(r, ask_for_all_memory, &scratch));
+        ck_assert_int_eq(r->state, STROKEWRIGHT_NO_MEMORY);
+        ck_assert(!r->arena.exhausted && !r->scratch.exhausted);
+    }
+    strokewright_free(r);
+}
+END_TEST
+
 START_TEST(one_library_serves_many_recipes)
 {
     size_t before = library->arena.bytes;
@@ -197,6 +225,7 @@ int main(void)
     tcase_set_timeout(tests, 60);
     tcase_add_checked_fixture(tests, setup, teardown);
     tcase_add_test(tests, library_is_clean);
+    tcase_add_test(tests, full_memory_ends_a_piece_of_work);
     tcase_add_test(tests, one_library_serves_many_recipes);
     tcase_add_loop_test(tests, works_out, 0, (int)(sizeof values / sizeof values[0]));
     tcase_add_loop_test(tests, refuses, 0, (int)(sizeof refused / sizeof refused[0]));
