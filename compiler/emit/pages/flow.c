@@ -22,7 +22,8 @@ static uint32_t add_node(struct flow *f, enum flow_symbol symbol, const char *pr
 
 static void add_edge(struct flow *f, enum flow_relation relation, uint32_t from, uint32_t to, struct text label)
 {
-    *ARRAY_PUSH(f->arena, &f->edges) = (struct flow_edge){relation, from, to, 0, arena_text(f->arena, label)};
+    *ARRAY_PUSH(f->arena, &f->edges) =
+        (struct flow_edge){.relation = relation, .from = from, .to = to, .label = arena_text(f->arena, label)};
 }
 
 /* What the operator sets, in a line below the step. */
@@ -113,6 +114,13 @@ struct flow_stretch flow_whole(const struct step_table *t)
     return (struct flow_stretch){.first = 0, .end = t->steps.count};
 }
 
+struct flow_stretch flow_part(const struct step_table *t, uint32_t i, uint32_t count)
+{
+    uint32_t first = (uint32_t)((uint64_t)t->steps.count * i / count);
+    uint32_t end = (uint32_t)((uint64_t)t->steps.count * (i + 1) / count);
+    return (struct flow_stretch){first, end, i ? (char)('A' + i - 1) : 0, i + 1 < count ? (char)('A' + i) : 0};
+}
+
 /* ---- measuring ---------------------------------------------------------------------------------------------------- */
 
 enum { TEXT_MOST = 132, NOTE_MOST = 40, CONNECTOR_SIZE = 20 };
@@ -177,6 +185,24 @@ static void measure_node(struct typesetter *t, struct flow_node *n)
     fit_symbol(n, w, h);
 }
 
+/* Languages have longer words for scrap and rework than English. */
+static void measure_labels(struct typesetter *t, struct flow *f)
+{
+    const double head = 12, corner = 8;
+    f->aside = 0.38 * 72;
+    f->lane = 34;
+    for (uint32_t i = 0; i < f->edges.count; i++) {
+        struct flow_edge *e = &f->edges.at[i];
+        if (!e->label.len)
+            continue;
+        e->label_words = set_words(t, e->label, note_type, 0);
+        if (e->relation == FLOW_ASIDE)
+            f->aside = larger(f->aside, e->label_words->width + head);
+        if (e->relation == FLOW_BACK)
+            f->lane = larger(f->lane, e->label_words->width + corner);
+    }
+}
+
 void flow_measure(struct typesetter *t, struct flow *f)
 {
     double widest = 0;
@@ -190,6 +216,7 @@ void flow_measure(struct typesetter *t, struct flow *f)
     for (uint32_t i = 0; i < f->nodes.count; i++)
         if (f->nodes.at[i].number && f->nodes.at[i].symbol != SYMBOL_DECISION)
             f->nodes.at[i].width = widest;
+    measure_labels(t, f);
 }
 
 const struct picture *flow_picture(struct typesetter *t, const struct step_table *table, struct flow_stretch stretch,

@@ -42,6 +42,7 @@ struct flow_edge {
     uint32_t from, to;    /* nodes; FLOW_BACK that leaves the stretch has NO_NODE at one end */
     uint32_t step_number; /* FLOW_BACK: of the step it goes to */
     struct text label;    /* "accept", a NUL behind it; may be empty */
+    const struct words *label_words;
 };
 
 enum { NO_NODE = UINT32_MAX };
@@ -51,6 +52,7 @@ struct flow {
     enum language language;
     ARRAY(struct flow_node) nodes;
     ARRAY(struct flow_edge) edges;
+    double aside, lane; /* room that the labels need at the right and at the left of a decision */
 };
 
 struct flow_stretch {
@@ -67,6 +69,9 @@ bool graph_svg(struct typesetter *, const char *dot, struct stream *labels, stru
 const struct picture *flow_picture(struct typesetter *, const struct step_table *, struct flow_stretch,
                                    struct text *why);
 struct flow_stretch flow_whole(const struct step_table *);
+enum { STRETCHES_MOST = 26 }; /* connectors are the letters of the alphabet */
+/* One of `count` stretches of about the same length. */
+struct flow_stretch flow_part(const struct step_table *, uint32_t i, uint32_t count);
 
 /* ---- shared by the files of the flow diagram ---------------------------------------------------------------------- */
 

@@ -3,9 +3,8 @@
 
 #include <math.h>
 
-enum { LANE_STEP = 13, LANE_LABEL = 34, CONNECTOR_ROOM = 18, MARGIN = 6 };
+enum { LANE_STEP = 13, CONNECTOR_ROOM = 18, MARGIN = 6 };
 
-static const struct type label_type = {.size = 7};
 static const struct type connector_type = {.size = 8, .bold = true};
 static const struct paint line_paint = {.line = INK_BLACK, .width = 0.8, .round = true};
 
@@ -153,11 +152,11 @@ static void draw_right(struct picture *p, const struct flow_node *a, const struc
         draw_head(p, to, b->y, 1, 0);
 }
 
-static void draw_label(struct typesetter *t, struct picture *p, const struct flow *f, const struct flow_edge *e)
+static void draw_label(struct picture *p, const struct flow *f, const struct flow_edge *e)
 {
-    if (!e->label.len || e->from == NO_NODE)
+    const struct words *w = e->label_words;
+    if (!w || e->from == NO_NODE)
         return;
-    const struct words *w = set_words(t, e->label, label_type, 0);
     const struct flow_node *n = &f->nodes.at[e->from];
     double right = n->x + n->width / 2, left = n->x - n->width / 2;
     if (e->relation == FLOW_NEXT)
@@ -192,7 +191,7 @@ static double lane_of(const struct flow *f, const struct flow_edge *e)
         if (o->relation == FLOW_BACK && end_height(f, o->to, -INFINITY) <= bottom &&
             end_height(f, o->from, INFINITY) >= top)
             lane++;
-    return left_edge(f) - LANE_LABEL - lane * LANE_STEP;
+    return left_edge(f) - f->lane - lane * LANE_STEP;
 }
 
 static void draw_connector(struct typesetter *t, struct picture *p, double x, double y, uint32_t number)
@@ -240,7 +239,7 @@ static void draw_edge(struct typesetter *t, struct picture *p, const struct flow
         draw_down(p, &f->nodes.at[e->from], &f->nodes.at[e->to]);
     else
         draw_right(p, &f->nodes.at[e->from], &f->nodes.at[e->to], e->relation == FLOW_NOTE);
-    draw_label(t, p, f, e);
+    draw_label(p, f, e);
 }
 
 struct picture *flow_draw(struct typesetter *t, const struct flow *f)

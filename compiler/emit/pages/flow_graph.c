@@ -131,6 +131,7 @@ static void build_graph(Agraph_t *g, const struct flow *f, const char *const *la
         declare(g, AGNODE, "width", "1");
         declare(g, AGNODE, "height", "1");
         declare(g, AGNODE, "fixedsize", "true");
+        set_length(g, "nodesep", f->aside);
     }
     for (uint32_t i = 0; i < f->nodes.count; i++)
         nodes[i] = build_node(g, &f->nodes.at[i], sized ? "" : labels[i], sized);

@@ -156,16 +156,21 @@ static const char *make_dot(struct job *j, enum page page)
     return flow_dot(&j->arena, j->table, &j->made[page]) ? NULL : "Graphviz could not write the flow diagram";
 }
 
+enum { FLOW_SCREEN = 12 }; /* steps below each other; more stand in stretches beside each other */
+
 static const char *make_report(struct job *j, enum page page)
 {
     const struct step_table *t = j->table;
     struct text why;
     struct buffer b;
     struct report r = {.out = &b, .arena = &j->arena, .typesetter = &j->typesetter, .table = t};
-    r.flow = flow_picture(&j->typesetter, t, flow_whole(t), &why);
+    r.flows = t->steps.count < STRETCHES_MOST * FLOW_SCREEN ? 1 + t->steps.count / FLOW_SCREEN : STRETCHES_MOST;
+    for (uint32_t i = 0; i < r.flows; i++) {
+        r.flow[i] = flow_picture(&j->typesetter, t, flow_part(t, i, r.flows), &why);
+        if (!r.flow[i])
+            return why.at;
+    }
     r.flow_words = arena_text(&j->arena, describe(&j->arena, t)).at;
-    if (!r.flow)
-        return why.at;
     buffer_init(&b, &j->arena);
     report_write(&r);
     return stream_put(&j->made[page], b.at, b.count) ? NULL : "out of memory";

@@ -132,7 +132,7 @@ static void put_contents(struct report *r)
     put_link(r, t->cautions.count, "cautions", "Cautions");
     put_link(r, t->setup.count, "setup", "Set-up");
     put_link(r, true, "steps", "Steps");
-    put_link(r, r->flow, "flow", "Flow");
+    put_link(r, r->flows, "flow", "Flow");
     put_link(r, t->sizes.count, "sizes", "Tool sizes");
     put_link(r, t->tool_facts.count, "toolroom", "More for the toolroom");
     put_link(r, t->inspection.count, "inspection", "Inspection");

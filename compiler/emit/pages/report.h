@@ -8,14 +8,16 @@
 #define COMPILER_EMIT_PAGES_REPORT_H
 
 #include "compiler/emit/pages/drawing.h"
+#include "compiler/emit/pages/flow.h"
 
 struct report {
     struct buffer *out;
     struct arena *arena;
     struct typesetter *typesetter;
     const struct step_table *table;
-    const struct picture *flow; /* of all steps */
-    const char *flow_words;     /* the same for those who do not see it */
+    const struct picture *flow[STRETCHES_MOST]; /* of all steps, in stretches */
+    uint32_t flows;
+    const char *flow_words; /* the same for those who do not see it */
 };
 
 void report_write(struct report *);

@@ -155,13 +155,14 @@ static void put_step(struct report *r, const struct step_row *s)
 
 static void put_flow(struct report *r)
 {
-    if (!r->flow)
+    if (!r->flows)
         return;
     put_heading(r, "flow", SAY("Flow"));
     struct svg_words words = {said(r->table->language, SAY("Flow diagram of the steps")), text_of(r->flow_words),
                               "flow-picture"};
-    put_markup(r, "<div class=\"figure\" tabindex=\"0\" role=\"group\" aria-labelledby=\"flow-head\">");
-    svg_inline(r->out, r->flow, words, true);
+    put_markup(r, "<div class=\"figure flow\" tabindex=\"0\" role=\"group\" aria-labelledby=\"flow-head\">");
+    for (uint32_t i = 0; i < r->flows; i++) /* the first tells all of it */
+        svg_inline(r->out, r->flow[i], i ? (struct svg_words){0} : words, true);
     put_markup(r, "</div></section>\n");
 }
 

@@ -9,8 +9,7 @@
 #define STRETCH_GAP 18.0
 
 enum {
-    STRETCHES_MOST = 26, /* connectors are the letters of the alphabet */
-    STRETCH_MOST = 20    /* steps of one line each that stand below each other on a page: more are not tried */
+    STRETCH_MOST = 20 /* steps of one line each that stand below each other on a page: more are not tried */
 };
 
 static double room(const struct paper *p)
@@ -24,13 +23,6 @@ struct stretches {
     double scale;
 };
 
-static struct flow_stretch stretch_of(const struct step_table *t, uint32_t i, uint32_t count)
-{
-    uint32_t first = (uint32_t)((uint64_t)t->steps.count * i / count);
-    uint32_t end = (uint32_t)((uint64_t)t->steps.count * (i + 1) / count);
-    return (struct flow_stretch){first, end, i ? (char)('A' + i - 1) : 0, i + 1 < count ? (char)('A' + i) : 0};
-}
-
 /* Draws the steps in `count` stretches; the scale is the one at which the largest of them fits its column. */
 static bool draw_stretches(struct paper *p, uint32_t count, struct stretches *s, struct text *why)
 {
@@ -38,7 +30,7 @@ static bool draw_stretches(struct paper *p, uint32_t count, struct stretches *s,
     s->count = count;
     s->scale = 1;
     for (uint32_t i = 0; i < count; i++) {
-        s->picture[i] = flow_picture(p->typesetter, p->table, stretch_of(p->table, i, count), why);
+        s->picture[i] = flow_picture(p->typesetter, p->table, flow_part(p->table, i, count), why);
         if (!s->picture[i])
             return false;
         s->scale = fmin(s->scale, fmin(wide / s->picture[i]->width, room(p) / s->picture[i]->height));
