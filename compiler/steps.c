@@ -136,7 +136,7 @@ static void add_setting(struct steps *s, struct step_row *row, enum setting_role
 {
     struct lowering *l = s->lowering;
     const struct quantity *q = &l->quantities.at[quantity];
-    struct setting setting = {role, atom_text(&l->scope->names, q->name), q->path, label, shown_value(s, quantity)};
+    struct setting setting = {role, atom_text(&l->scope->names, q->name), q->path, label, shown_for_use(s, quantity)};
     if (setting.shown.text.len)
         *ARRAY_PUSH(l->arena, &row->settings) = setting;
 }

@@ -45,6 +45,8 @@ struct step_table *steps_limits_table(struct steps *, const struct evaluation *,
 
 /* ---- shared by the files of this stage ---------------------------------------------------------------------------------- */
 struct shown shown_value(struct steps *, uint32_t quantity);
+/* The same in the digits that an operator can use (typeset.h); its number for programs is whole. */
+struct shown shown_for_use(struct steps *, uint32_t quantity);
 struct shown shown_with_band(struct steps *, uint32_t quantity, double half_width_si);
 struct shown shown_part(struct steps *, uint32_t feature); /* its size and wanted band */
 struct shown shown_words(struct steps *, struct text);

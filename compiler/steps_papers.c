@@ -50,7 +50,7 @@ static void add_setup_of(struct steps *s, struct step_table *t, uint32_t definit
         uint32_t q = quantity_of(s, definition, setup_table[i].property);
         const struct property_entry *p = property_named(kind, text_of(setup_table[i].property));
         if (q)
-            add_setup(s, t, group, steps_said(s, p->label), shown_value(s, q));
+            add_setup(s, t, group, steps_said(s, p->label), shown_for_use(s, q));
     }
 }
 
@@ -110,7 +110,7 @@ static void add_blank(struct steps *s, struct step_table *t, struct text group)
         if (isnan(quantity_si(s, q, &why)) || (round && i == 1))
             continue;
         struct text label = round && i == 0 ? steps_said(s, SAY("developed diameter")) : label_of(s, q);
-        *ARRAY_PUSH(l->arena, &t->setup) = (struct setup_row){rows[i].reader, group, label, shown_value(s, q)};
+        *ARRAY_PUSH(l->arena, &t->setup) = (struct setup_row){rows[i].reader, group, label, shown_for_use(s, q)};
     }
 }
 

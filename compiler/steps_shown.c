@@ -68,6 +68,12 @@ void steps_prepare(struct steps *s, struct lowering *l, struct limits *m)
         prepare_caution(s, &m->cautions.at[i]);
 }
 
+static struct text used_quantity(struct steps *s, double si, const struct unit *unit)
+{
+    int decimals = decimals_for_use(unit, unit_from_si(unit, si));
+    return typeset_quantity_to(s->lowering->arena, si, unit, decimals, s->spelling);
+}
+
 static struct text part_text(struct steps *s, const struct filled_value *part)
 {
     struct lowering *l = s->lowering;
@@ -75,7 +81,7 @@ static struct text part_text(struct steps *s, const struct filled_value *part)
     bool quiet;
     switch (part->low.tag) {
     case LOW_NODE:
-        return typeset_quantity(l->arena, value_of(l, s->values, part->low, &why, &quiet), &part->unit, s->spelling);
+        return used_quantity(s, value_of(l, s->values, part->low, &why, &quiet), &part->unit);
     case LOW_DEFINITION:
         return title_of(s, part->low.id);
     case LOW_WORD:
@@ -278,6 +284,20 @@ struct shown shown_value(struct steps *s, uint32_t quantity)
         shown.text = shown.band;
         shown.print = shown.print_band;
     }
+    return shown;
+}
+
+struct shown shown_for_use(struct steps *s, uint32_t quantity)
+{
+    struct shown shown = shown_value(s, quantity);
+    if (!quantity || isnan(shown.value) || shown.band.len)
+        return shown;
+    struct arena *a = s->lowering->arena;
+    const struct unit *unit = &s->lowering->quantities.at[quantity].unit;
+    int decimals = decimals_for_use(unit, shown.value);
+    double si = unit_to_si(unit, shown.value);
+    shown.text = typeset_quantity_to(a, si, unit, decimals, s->spelling);
+    shown.print = typeset_quantity_to(a, si, unit, decimals, (struct spelling){true, s->spelling.language});
     return shown;
 }
 

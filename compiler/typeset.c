@@ -10,6 +10,7 @@ enum {
     MOST_DECIMALS = 7, /* beyond these a number is easier to read as 2.61e-5 */
     ENOUGH = 2,        /* significant digits below which the unit's own decimals do not do */
     SIGNIFICANT = 4,
+    COARSE = 3,    /* significant digits of what is known coarsely */
     SUPPRESSED = 6 /* decimals beyond those shown in which traces of a conversion between units are looked for */
 };
 
@@ -93,6 +94,23 @@ int decimals_for(const struct unit *u, double value, double tolerance)
     else if (!u->point && magnitude(value) + most + 1 > 7)
         most = between(6 - magnitude(value), 0, most);
     return drop_zeros(value, most, least < most ? least : most);
+}
+
+/* A time and a force come of coefficients that are known to a part in a hundred, and are read at a clock and a gauge. What
+ * is stated with few decimals is shown as stated. */
+static bool known_coarsely(const struct unit *u)
+{
+    static const struct dim time = {.exponent[DIM_TIME] = 12},
+                            force = {.exponent[DIM_LENGTH] = 12, .exponent[DIM_MASS] = 12, .exponent[DIM_TIME] = -24};
+    return dim_same(u->dim, time) || dim_same(u->dim, force);
+}
+
+int decimals_for_use(const struct unit *u, double value)
+{
+    int decimals = decimals_for(u, value, 0);
+    if (!known_coarsely(u) || !isfinite(value) || whole_at(value, decimals))
+        return decimals;
+    return drop_zeros(value, between(COARSE - 1 - magnitude(value), 0, decimals), 0);
 }
 
 int decimals_for_computed(const struct unit *u, double value)

@@ -24,6 +24,9 @@ int decimals_for(const struct unit *, double value, double tolerance);
 /* The same for what is only ever computed, a margin or a correction: where the unit's own decimals show fewer than two
  * digits of it, two. */
 int decimals_for_computed(const struct unit *, double value);
+/* The same for what an operator reads at a clock or a gauge: a computed time or force with three digits. Not where a value
+ * stands beside its limit. */
+int decimals_for_use(const struct unit *, double value);
 /* The same for a nominal value and its ends (SI) when they lie unequally far: the finer of the two tolerances counts. */
 int decimals_for_ends(const struct unit *, double nominal, double lo, double hi);
 

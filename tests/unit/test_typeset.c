@@ -314,6 +314,25 @@ START_TEST(what_is_computed_has_two_digits_at_least)
 }
 END_TEST
 
+/* What is stated with few decimals keeps them; other quantities than times and forces keep all. */
+static const struct {
+    const char *unit;
+    double value;
+    int decimals;
+} used[] = {
+    {"s", 126.397, 0},    {"s", 62.1134, 1},    {"s", 0.3604, 2},    {"s", 99.9613, 0}, {"s", 126.4, 1},
+    {"s", 2.25, 2},       {"s", 4012.345, 0},   {"min", 50.93, 2},   {"kN", 83.267, 1}, {"min", 50.92991, 1},
+    {"kN", 15.96137, 0},  {"N", 83267.4, 1},    {"N", 83267.44, 0},  {"s", NAN, 2},     {"s", 0.0034, 4},
+    {"mm", 168.46812, 3}, {"MPa", 120.0614, 1}, {"degC", 203.37, 1},
+};
+
+START_TEST(what_is_used_has_three_digits)
+{
+    struct unit u = unit_of(used[_i].unit);
+    ck_assert_int_eq(decimals_for_use(&u, used[_i].value), used[_i].decimals);
+}
+END_TEST
+
 START_TEST(ascii_units_read_back)
 {
     const char *const spelled[] = {"µm/(m·K)",  "W·m^-2·K^-1", "/°",         "1/h",   "m^1/3",
@@ -351,6 +370,7 @@ int main(void)
     tcase_add_test(tests, bands_in_print);
     tcase_add_test(tests, decimals_for_unequal_ends);
     LOOP(tests, what_is_computed_has_two_digits_at_least, computed);
+    LOOP(tests, what_is_used_has_three_digits, used);
     tcase_add_test(tests, ascii_units_read_back);
     suite_add_tcase(suite, tests);
     SRunner *runner = srunner_create(suite);
