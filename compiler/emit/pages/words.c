@@ -276,20 +276,32 @@ static bool same_type(const struct type *a, const struct type *b)
            a->align == b->align;
 }
 
-/* The same words in the same type stand on a sheet again and again, and setting them is most of the work. */
+/* The same words in the same type stand on a sheet again and again, and setting them is most of the work. NULL: these
+ * have not been set. */
+static const struct words *find_set(struct typesetter *t, uint64_t key, struct text text, const struct type *type,
+                                    double width)
+{
+    uint32_t known = map_get(&t->known, key);
+    const struct set_before *before = known ? &t->before.at[known - 1] : NULL;
+    bool same = before && text_same(before->text, text) && same_type(&before->type, type) && before->width == width;
+    return same ? before->words : NULL;
+}
+
+static const struct words *keep_set(struct typesetter *t, uint64_t key, struct text text, const struct type *type,
+                                    double width, const struct words *w)
+{
+    if (map_get(&t->known, key)) /* something else has this key */
+        return w;
+    *ARRAY_PUSH(t->arena, &t->before) = (struct set_before){arena_text(t->arena, text), *type, width, w};
+    map_set(&t->known, key, t->before.count);
+    return w;
+}
+
 const struct words *set_words(struct typesetter *t, struct text text, struct type type, double width)
 {
     uint64_t key = key_of(text, &type, width);
-    uint32_t known = map_get(&t->known, key);
-    const struct set_before *before = known ? &t->before.at[known - 1] : NULL;
-    if (before && text_same(before->text, text) && same_type(&before->type, &type) && before->width == width)
-        return before->words;
-    const struct words *w = set_new(t, text, type, width);
-    if (known)
-        return w;
-    *ARRAY_PUSH(t->arena, &t->before) = (struct set_before){arena_text(t->arena, text), type, width, w};
-    map_set(&t->known, key, t->before.count);
-    return w;
+    const struct words *before = find_set(t, key, text, &type, width);
+    return before ? before : keep_set(t, key, text, &type, width, set_new(t, text, type, width));
 }
 
 const struct words *set_fitting(struct typesetter *t, struct text text, struct type type, double most)
@@ -334,18 +346,36 @@ const struct words *set_short(struct typesetter *t, struct text text, struct typ
     return set_new(t, arena_format(t->arena, "%.*s\xE2\x80\xA6", (int)fits, whole.at), type, 0);
 }
 
+/* The least width, to a thirtieth, in which the words take no more lines and none is broken that was whole. */
+static double least_width(const struct words *w, int lines)
+{
+    double narrow = lines > 1 ? w->width / 2 : w->width, wide = w->width + 0.5;
+    for (int i = 0; i < 5; i++) {
+        double middle = (narrow + wide) / 2;
+        bool fits = true; /* as one line does in all that is wider than itself */
+        if (lines > 1) {
+            pango_layout_set_width(w->layout, (int)(middle * PANGO_SCALE));
+            fits = pango_layout_get_line_count(w->layout) <= lines && pango_layout_is_wrapped(w->layout);
+        }
+        narrow = fits ? narrow : middle;
+        wide = fits ? middle : wide;
+    }
+    return wide;
+}
+
 const struct words *set_balanced(struct typesetter *t, struct text text, struct type type, double most)
 {
-    const struct words *w = set_new(t, text, type, most); /* its width is tried out below, so it is nobody else's */
-    int lines = pango_layout_get_line_count(w->layout);
-    double narrow = lines > 1 ? w->width / 2 : w->width, wide = w->width + 0.5;
-    for (int i = 0; i < 5; i++) { /* to a thirtieth of the width */
-        double middle = (narrow + wide) / 2;
-        pango_layout_set_width(w->layout, (int)(middle * PANGO_SCALE));
-        if (pango_layout_get_line_count(w->layout) > lines || pango_layout_is_wrapped(w->layout) != (lines > 1))
-            narrow = middle;
-        else
-            wide = middle;
-    }
-    return set_words(t, text, type, wide);
+    uint64_t key = key_of(text, &type, -most); /* a width that no block of lines has */
+    const struct words *before = find_set(t, key, text, &type, -most);
+    if (before)
+        return before;
+    struct words *w = set_new(t, text, type, most); /* its width is tried out below, so it is nobody else's */
+    double wide = least_width(w, pango_layout_get_line_count(w->layout));
+    if (w->type.size != type.size) /* set smaller to fit `most`: how small for this width is not known */
+        return keep_set(t, key, text, &type, -most, set_words(t, text, type, wide));
+    pango_layout_set_width(w->layout, (int)(wide * PANGO_SCALE));
+    if (pango_layout_is_wrapped(w->layout))
+        keep_words_whole(w, wide);
+    measure(w);
+    return keep_set(t, key, text, &type, -most, w);
 }
