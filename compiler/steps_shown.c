@@ -242,13 +242,15 @@ static void show_number(struct steps *s, struct shown *shown, const struct quant
     shown->high = isnan(high) ? NAN : in_unit(&unit, high);
     shown->unit = dim_none(unit.dim) && text_is(unit.spelling, "1") ? TEXT("") : typeset_unit(a, &unit, SPELL_ASCII);
     shown->text = typeset_quantity_to(a, si, &unit, decimals, s->spelling);
-    shown->print = typeset_quantity_to(a, si, &unit, decimals, print);
+    bool same = s->spelling.print; /* what is set twice costs twice */
+    shown->print = same ? shown->text : typeset_quantity_to(a, si, &unit, decimals, print);
     if (isnan(low))
         return;
     shown->band = ranged ? typeset_band(a, low, high, &unit, s->spelling)
                          : typeset_tolerance(a, si, low, high, &unit, s->spelling);
-    shown->print_band =
-        ranged ? typeset_band(a, low, high, &unit, print) : typeset_tolerance(a, si, low, high, &unit, print);
+    shown->print_band = same     ? shown->band
+                        : ranged ? typeset_band(a, low, high, &unit, print)
+                                 : typeset_tolerance(a, si, low, high, &unit, print);
 }
 
 static bool stated_as_range(struct lowering *l, const struct quantity *q)
