@@ -111,7 +111,8 @@ static struct text point_words(struct solving *s, const double *point)
     struct text words = TEXT("");
     for (uint32_t k = 0; k < s->unknowns.count; k++) {
         const struct quantity *q = &s->lowering->quantities.at[s->lowering->unknowns.at[k].quantity];
-        words = arena_format(a, "%.*s%s%.*s = %.*s", TEXT_ARGS(words), k ? " and " : "", TEXT_ARGS(q->path),
+        const char *join = !k ? "" : k + 1 == s->unknowns.count ? " and " : ", ";
+        words = arena_format(a, "%.*s%s%.*s = %.*s", TEXT_ARGS(words), join, TEXT_ARGS(q->path),
                              TEXT_ARGS(typeset_quantity(a, point[k], &q->unit, SPELL_ASCII)));
     }
     return words;
