@@ -10,8 +10,6 @@
  * goes in whole steps from 0, each integrated by Gauss's rule with 16 points. The poles of C/Q are 0.69 or more away
  * from the interval (roots of a cubic, seen from y), where the rule's error in a step of 1 is below 1e-16. */
 
-static const double stefan_boltzmann = 5.670374419e-8; /* W/(m^2 K^4), CODATA 2018 */
-
 enum { HALF_POINTS = 8 };
 
 /* Gauss-Legendre, 16 points; NIST Digital Library of Mathematical Functions, 3.5(v), gives the polynomials. */
@@ -28,7 +26,7 @@ enum { LAST_STEP = 40 };
 static double transfer(const struct air_sheet *s, double away) /* Q, at so many kelvin from the surroundings */
 {
     double a = s->surroundings, t = a + away;
-    return s->convection + s->emissivity * stefan_boltzmann * (t + a) * (t * t + a * a);
+    return s->convection + s->emissivity * STEFAN_BOLTZMANN * (t + a) * (t * t + a * a);
 }
 
 static double pace(const struct air_sheet *s, double y) /* dt/dy */
@@ -132,13 +130,13 @@ static struct air_slopes slopes_over(const struct air_sheet *s, double steps)
 {
     const double a = s->surroundings, away = s->start - a;
     const double felt =
-        s->convection + s->emissivity * stefan_boltzmann * 4 * a * a * a; /* dq by a kelvin less around */
+        s->convection + s->emissivity * STEFAN_BOLTZMANN * 4 * a * a * a; /* dq by a kelvin less around */
     struct air_slopes out = {0, 0, 0};
     for (int step = 0; step < steps; step++) {
         double to = fmin(step + 1, steps), middle = (step + to) / 2, half = (to - step) / 2;
         for (int i = 0; i < 2 * HALF_POINTS; i++) {
             double y = middle + (i % 2 ? half : -half) * gauss_at[i / 2], d = away * exp(-y), t = a + d;
-            double radiated = stefan_boltzmann * (t + a) * (t * t + a * a);
+            double radiated = STEFAN_BOLTZMANN * (t + a) * (t * t + a * a);
             double q = s->convection + s->emissivity * radiated;
             double share = half * gauss_weight[i / 2] * s->capacity / (q * q);
             out.convection -= share;
@@ -159,7 +157,7 @@ struct air_slopes air_temperature_slopes(const struct air_sheet *s, double time)
     const double a = s->surroundings, away = s->start - a, at_start = transfer(s, away);
     if (time == 0 || at_start == 0) { /* nothing is lost yet, or at all: the first of it counts whole */
         double t = s->start, lost = -away * time / s->capacity;
-        return (struct air_slopes){0, lost, lost * stefan_boltzmann * (t + a) * (t * t + a * a)};
+        return (struct air_slopes){0, lost, lost * STEFAN_BOLTZMANN * (t + a) * (t * t + a * a)};
     }
     if (away == 0)
         return (struct air_slopes){-expm1(-time * at_start / s->capacity), 0, 0};

@@ -14,6 +14,8 @@
 
 #include "runtime/function.h"
 
+#define STEFAN_BOLTZMANN 5.670374419e-8 /* W/(m^2 K^4), CODATA 2018 */
+
 struct air_sheet {
     double start, surroundings; /* K */
     double capacity;            /* J/(m^2 K) */

@@ -9,7 +9,6 @@
 #include "runtime/slab.h"
 
 static const double step_share = 2e-3;
-static const double stefan_boltzmann = 5.670374419e-8; /* W/(m^2 K^4), CODATA 2018, as air.c has it */
 
 typedef double smooth(void *context, double x);
 
@@ -159,7 +158,7 @@ static double fourth_power(double t)
 /* Heat lost at a temperature. */
 static double loss_at(const double *x, double t)
 {
-    return x[3] * (t - x[1]) + x[4] * stefan_boltzmann * (fourth_power(t) - fourth_power(x[1]));
+    return x[3] * (t - x[1]) + x[4] * STEFAN_BOLTZMANN * (fourth_power(t) - fourth_power(x[1]));
 }
 
 static void put_slopes(struct air_slopes from, double *slope)
@@ -176,7 +175,7 @@ void partials_air_after(const double *x, uint32_t count, double value, double *s
     (void)count;
     const struct air_sheet s = {x[0], x[1], x[2], x[3], x[4]};
     double at_start = loss_at(x, x[0]), at_end = loss_at(x, value);
-    double tau = x[2] / (x[3] + x[4] * 4 * stefan_boltzmann * x[1] * x[1] * x[1]);
+    double tau = x[2] / (x[3] + x[4] * 4 * STEFAN_BOLTZMANN * x[1] * x[1] * x[1]);
     put_slopes(air_temperature_slopes(&s, x[5]), slope);
     slope[0] = at_start != 0 ? at_end / at_start : x[0] == x[1] ? exp(-x[5] / tau) : 1;
     slope[2] = at_end * x[5] / (x[2] * x[2]);

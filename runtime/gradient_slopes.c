@@ -4,6 +4,7 @@
  * direction is proved (enclosure_heat.c says how), the slope is anything of that sign. */
 #include "runtime/gradient.h"
 
+#include "runtime/air.h"
 #include "runtime/compare.h"
 #include "runtime/enclosure_heat.h"
 
@@ -312,7 +313,7 @@ static struct interval power_of(struct interval t, double n)
 
 static struct loss loss_at(const struct interval *x, struct interval t)
 {
-    struct interval sigma = interval_point(5.670374419e-8); /* W/(m^2 K^4), CODATA 2018, as air.c has it */
+    struct interval sigma = interval_point(STEFAN_BOLTZMANN);
     struct interval per_kelvin = interval_multiply(interval_multiply(interval_point(4), sigma), power_of(x[1], 3));
     struct loss l = {.by_convection = interval_subtract(t, x[1])};
     l.by_emissivity = interval_multiply(sigma, interval_subtract(power_of(t, 4), power_of(x[1], 4)));
