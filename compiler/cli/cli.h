@@ -64,6 +64,11 @@ bool open_recipe_to(struct opened_recipe *, const struct strokewright_library *,
 void begin_recipe(struct opened_recipe *, const char *path, const struct options *);
 /* The second half of it, once the loader is set: path and bytes must outlive the recipe. On failure it is closed. */
 bool compile_opened(struct opened_recipe *, const struct strokewright_library *, struct text path, struct text bytes);
+/* Two recipes that know nothing of one another, side by side. Both are good, or both are closed and it is said. */
+bool open_both(struct opened_recipe *old, struct opened_recipe *new, const struct strokewright_library *,
+               const char *const path[2], const struct options *);
+bool compile_both(struct opened_recipe *old, struct opened_recipe *new, const struct strokewright_library *,
+                  const struct text path[2], const struct text bytes[2]);
 void close_recipe(struct opened_recipe *);
 void print_diagnostics(struct opened_recipe *, const struct options *, enum severity least);
 /* With the day that waivers are held against; NULL when it cannot be, or the day makes no sense: said already. */

@@ -49,13 +49,10 @@ static int compare_opened(struct strokewright_recipe *old, struct strokewright_r
 static int compare_files(const struct strokewright_library *library, const struct options *o)
 {
     struct opened_recipe old, new;
-    int status = EXIT_USE;
-    if (!open_recipe(&old, library, o->words[0], o))
+    if (!open_both(&old, &new, library, o->words, o))
         return EXIT_USE;
-    if (open_recipe(&new, library, o->words[1], o)) {
-        status = compare_opened(old.recipe, new.recipe, o);
-        close_recipe(&new);
-    }
+    int status = compare_opened(old.recipe, new.recipe, o);
+    close_recipe(&new);
     close_recipe(&old);
     return status;
 }
@@ -116,17 +113,31 @@ static bool is_nothing(const char *path)
 
 /* git calls from the root of the working tree with the file's path from there, and the bytes in a file of any name: what
  * the recipe uses is looked for beside its path. */
-static bool open_handed(struct opened_recipe *r, const struct strokewright_library *library, const char *path,
-                        const char *file, const struct options *o)
+static bool read_handed(struct opened_recipe *r, const char *path, const char *file, const struct options *o,
+                        struct text *bytes)
 {
-    struct text bytes, why = TEXT("");
+    struct text why = TEXT("");
     begin_recipe(r, path, o);
-    if (read_file(&r->arena, file, &bytes, &why) != (enum fault)LOAD_OK) {
-        complain("cannot read %s: %.*s", file, TEXT_ARGS(why));
-        arena_free(&r->arena);
+    if (read_file(&r->arena, file, bytes, &why) == (enum fault)LOAD_OK)
+        return true;
+    complain("cannot read %s: %.*s", file, TEXT_ARGS(why));
+    arena_free(&r->arena);
+    return false;
+}
+
+static bool open_handed(struct opened_recipe *old, struct opened_recipe *new,
+                        const struct strokewright_library *library, const struct options *o)
+{
+    const char *path = o->words[DRIVER_PATH];
+    const char *new_path = o->word_count == DRIVER_WORDS_RENAMED ? o->words[DRIVER_NEW_PATH] : path;
+    struct text bytes[2];
+    if (!read_handed(old, path, o->words[DRIVER_OLD], o, &bytes[0]))
+        return false;
+    if (!read_handed(new, new_path, o->words[DRIVER_NEW], o, &bytes[1])) {
+        close_recipe(old);
         return false;
     }
-    return compile_opened(r, library, text_of(path), bytes);
+    return compile_both(old, new, library, (const struct text[]){text_of(path), text_of(new_path)}, bytes);
 }
 
 /* A driver that exits with anything but 0 ends git's whole run, so that differences are no failure here. */
@@ -134,7 +145,6 @@ static int drive(const struct strokewright_library *library, const struct option
 {
     struct opened_recipe old, new;
     const char *path = o->words[DRIVER_PATH];
-    const char *new_path = o->word_count == DRIVER_WORDS_RENAMED ? o->words[DRIVER_NEW_PATH] : path;
     if (o->word_count == 1) {
         printf("%s is not merged\n\n", path);
         return EXIT_CLEAN;
@@ -143,17 +153,14 @@ static int drive(const struct strokewright_library *library, const struct option
         printf("%s is %s\n\n", path, is_nothing(o->words[DRIVER_OLD]) ? "new" : "gone");
         return EXIT_CLEAN;
     }
-    if (!open_handed(&old, library, path, o->words[DRIVER_OLD], o))
+    if (!open_handed(&old, &new, library, o))
         return EXIT_USE;
-    int status = EXIT_USE;
-    if (open_handed(&new, library, new_path, o->words[DRIVER_NEW], o)) {
-        bool uses = old.recipe->scope.files.count > 1 || new.recipe->scope.files.count > 1;
-        status = compare_opened(old.recipe, new.recipe, o);
-        if (uses && status != EXIT_USE)
-            printf("What 'use' names was read from the working tree, on both sides.\n");
-        putchar('\n');
-        close_recipe(&new);
-    }
+    bool uses = old.recipe->scope.files.count > 1 || new.recipe->scope.files.count > 1;
+    int status = compare_opened(old.recipe, new.recipe, o);
+    if (uses && status != EXIT_USE)
+        printf("What 'use' names was read from the working tree, on both sides.\n");
+    putchar('\n');
+    close_recipe(&new);
     close_recipe(&old);
     return status == EXIT_FAULTS ? EXIT_CLEAN : status;
 }

@@ -1,6 +1,7 @@
 /* Reading recipes and the files they use. */
 #include "compiler/cli/cli.h"
 #include "compiler/render.h"
+#include "runtime/base/beside.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -184,31 +185,90 @@ bool open_recipe(struct opened_recipe *o, const struct strokewright_library *lib
     return open_recipe_to(o, library, path, options, NULL);
 }
 
+/* The first half: the file's bytes, which stay in the arena. False when it cannot be read: said already. */
+static bool read_recipe(struct opened_recipe *o, const char *path, const struct options *options, struct text *bytes)
+{
+    struct text why = TEXT("");
+    begin_recipe(o, path, options);
+    if (read_file(&o->arena, path, bytes, &why) == (enum fault)LOAD_OK)
+        return true;
+    complain("cannot read %s: %.*s", path, TEXT_ARGS(why));
+    arena_free(&o->arena);
+    return false;
+}
+
 bool open_recipe_to(struct opened_recipe *o, const struct strokewright_library *library, const char *path,
                     const struct options *options, const enum strokewright_depth *depth)
 {
-    struct text bytes, why = TEXT("");
-    begin_recipe(o, path, options);
-    o->depth = depth;
-    enum fault fault = read_file(&o->arena, path, &bytes, &why);
-    if (fault != (enum fault)LOAD_OK) {
-        complain("cannot read %s: %.*s", path, TEXT_ARGS(why));
-        arena_free(&o->arena);
+    struct text bytes;
+    if (!read_recipe(o, path, options, &bytes))
         return false;
-    }
+    o->depth = depth;
     return compile_opened(o, library, text_of(path), bytes);
 }
 
-bool compile_opened(struct opened_recipe *o, const struct strokewright_library *library, struct text path,
-                    struct text bytes)
+static void compile_only(struct opened_recipe *o, const struct strokewright_library *library, struct text path,
+                         struct text bytes)
 {
     enum strokewright_depth depth = o->depth ? *o->depth : library->depth;
     o->recipe = strokewright_compile_to(library, depth, path, bytes, &o->loader);
+}
+
+static bool has_compiled(struct opened_recipe *o, struct text path)
+{
     if (o->recipe && o->recipe->state != STROKEWRIGHT_NO_MEMORY)
         return true;
     complain("out of memory while reading %.*s", TEXT_ARGS(path));
     close_recipe(o);
     return false;
+}
+
+bool compile_opened(struct opened_recipe *o, const struct strokewright_library *library, struct text path,
+                    struct text bytes)
+{
+    compile_only(o, library, path, bytes);
+    return has_compiled(o, path);
+}
+
+struct compiling {
+    struct opened_recipe *to;
+    const struct strokewright_library *library;
+    struct text path, bytes;
+};
+
+static void compile_beside(void *compiling)
+{
+    const struct compiling *c = compiling;
+    compile_only(c->to, c->library, c->path, c->bytes);
+}
+
+bool compile_both(struct opened_recipe *old, struct opened_recipe *new, const struct strokewright_library *library,
+                  const struct text path[2], const struct text bytes[2])
+{
+    struct beside beside;
+    struct compiling first = {old, library, path[0], bytes[0]};
+    beside_start(&beside, compile_beside, &first);
+    compile_only(new, library, path[1], bytes[1]);
+    beside_wait(&beside);
+    bool good = has_compiled(old, path[0]);
+    if (!has_compiled(new, path[1]) && good)
+        close_recipe(old);
+    else if (!good && new->recipe)
+        close_recipe(new);
+    return good && new->recipe;
+}
+
+bool open_both(struct opened_recipe *old, struct opened_recipe *new, const struct strokewright_library *library,
+               const char *const path[2], const struct options *options)
+{
+    struct text bytes[2];
+    if (!read_recipe(old, path[0], options, &bytes[0]))
+        return false;
+    if (!read_recipe(new, path[1], options, &bytes[1])) {
+        close_recipe(old);
+        return false;
+    }
+    return compile_both(old, new, library, (const struct text[]){text_of(path[0]), text_of(path[1])}, bytes);
 }
 
 void close_recipe(struct opened_recipe *o)

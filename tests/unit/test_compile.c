@@ -1,5 +1,6 @@
 /* The library's face: one library, many recipes; fingerprints; values; what a faulty recipe still gives. */
 #include "compiler/strokewright.h"
+#include "runtime/base/beside.h"
 
 #include <check.h>
 #include <math.h>
@@ -218,6 +219,54 @@ START_TEST(same_text_same_table)
 }
 END_TEST
 
+/* ---- side by side ------------------------------------------------------------------------------------------------ */
+
+/* A sum over what every word of the library means. */
+static uint64_t meaning_of_library(void)
+{
+    uint64_t sum = 0;
+    for (uint32_t i = 0; i < library->scope.files.count; i++) {
+        const struct unit_file *f = &library->scope.files.at[i];
+        for (uint32_t n = 1; n < f->tree->node_count; n++)
+            sum = sum * 31 + f->bindings[n].what * 1000003u + f->bindings[n].id;
+    }
+    return sum;
+}
+
+static void compile_tray(void *recipe)
+{
+    *(struct strokewright_recipe **)recipe = compile(TRAY);
+}
+
+/* Recipes share the library, and none may write in it. The sanitizer for threads is no part of the suite, so that what
+ * it would see is looked at here: that nothing in the library changes, and that both come out as one alone does. */
+START_TEST(two_compile_side_by_side)
+{
+    uint64_t before = meaning_of_library();
+    struct strokewright_recipe *alone = compile(TRAY);
+    for (int i = 0; i < 10; i++) {
+        struct strokewright_recipe *one = NULL, *two = NULL;
+        struct beside beside;
+        beside_start(&beside, compile_tray, &one);
+        compile_tray(&two);
+        beside_wait(&beside);
+        ck_assert_ptr_nonnull(one);
+        ck_assert_ptr_ne(one, two);
+        ck_assert_uint_eq(one->lowering.program.nodes.count, alone->lowering.program.nodes.count);
+        ck_assert_uint_eq(two->limits.results.count, alone->limits.results.count);
+        for (uint32_t k = 0; k < alone->limits.results.count; k++) {
+            ck_assert_int_eq(one->limits.results.at[k].verdict, alone->limits.results.at[k].verdict);
+            ck_assert_int_eq(two->limits.results.at[k].verdict, alone->limits.results.at[k].verdict);
+        }
+        ck_assert(text_same(strokewright_fingerprint(one), strokewright_fingerprint(alone)));
+        strokewright_free(one);
+        strokewright_free(two);
+    }
+    strokewright_free(alone);
+    ck_assert_uint_eq(meaning_of_library(), before);
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("compile");
@@ -232,6 +281,7 @@ int main(void)
     tcase_add_test(tests, layout_keeps_the_fingerprint_and_meaning_changes_it);
     tcase_add_test(tests, many_faults_are_each_told_once);
     tcase_add_test(tests, same_text_same_table);
+    tcase_add_test(tests, two_compile_side_by_side);
     suite_add_tcase(suite, tests);
     SRunner *runner = srunner_create(suite);
     srunner_run_all(runner, CK_NORMAL);
