@@ -170,8 +170,38 @@ const struct interval_gradient *pass_over_cell(struct shared_cells *s, const str
     return s->over;
 }
 
-/* The claims not proved in a cell, of those active; UINT32_MAX when one holds nowhere in it: then that one stands first
- * in active, because it may well do the same in the next cell. */
+/* A claim that holds nowhere in a cell may well do the same in the next, and is asked first there. */
+static void put_first(uint32_t *active, uint32_t i)
+{
+    uint32_t refuting = active[i];
+    active[i] = active[0];
+    active[0] = refuting;
+}
+
+/* The claims, of those active, that fail in the middle of a cell, with the held inputs where each was last met at its
+ * least; UINT32_MAX when one holds nowhere in it: then that one stands first in active. A cell with one that fails cannot
+ * be feasible as a whole, and one point costs far less than a proof. */
+static uint32_t failing_claims(struct covering *f, const struct interval *at, uint32_t *active, uint32_t count,
+                               uint32_t *failing)
+{
+    uint32_t left = 0;
+    for (uint32_t i = 0; i < count; i++) {
+        struct prover *r = &f->provers[active[i]];
+        r->shared = NULL; /* that was of the cell before */
+        prover_at_cell(r, f->unknowns, at);
+        if (!fails_in_middle(r))
+            continue;
+        f->spent++;
+        if (is_refuted(r) || (least_met(r) < 0 && is_refuted(r))) {
+            put_first(active, i);
+            return UINT32_MAX;
+        }
+        failing[left++] = active[i];
+    }
+    return left;
+}
+
+/* The claims not proved in a cell, of those active; UINT32_MAX when one holds nowhere in it, as above. */
 static uint32_t open_claims(struct covering *f, const struct interval *at, uint32_t *active, uint32_t count,
                             uint32_t budget, uint32_t *open)
 {
@@ -179,9 +209,7 @@ static uint32_t open_claims(struct covering *f, const struct interval *at, uint3
     for (uint32_t i = 0; i < count; i++) {
         enum cell_state state = claim_over(f, active[i], at, budget);
         if (state == CELL_REFUTED) {
-            uint32_t refuting = active[i];
-            active[i] = active[0];
-            active[0] = refuting;
+            put_first(active, i);
             return UINT32_MAX;
         }
         if (state == CELL_OPEN)
@@ -198,9 +226,23 @@ static uint32_t axis_to_cut(struct covering *f, const struct interval *at, const
     return axis;
 }
 
-/* active: the claims not proved in a cell around this one. A wide cell is better cut than searched: only one that cannot be
- * cut any more gets the whole budget. */
-static void cover(struct covering *f, const struct interval *at, uint32_t *active, uint32_t count)
+static void cover(struct covering *f, const struct interval *at, uint32_t *active, uint32_t count);
+
+static void cover_halves(struct covering *f, const struct interval *at, uint32_t axis, uint32_t *active, uint32_t count)
+{
+    struct interval half[MOST_UNKNOWNS];
+    memcpy(half, at, sizeof half);
+    double middle = at[axis].low + (at[axis].high - at[axis].low) / 2;
+    half[axis].high = middle;
+    cover(f, half, active, count);
+    half[axis].low = middle;
+    half[axis].high = at[axis].high;
+    cover(f, half, active, count);
+}
+
+/* Proves what is left to prove in a cell. A wide one is better cut than searched: only one that cannot be cut any more
+ * gets the whole budget. */
+static void prove_in_cell(struct covering *f, const struct interval *at, uint32_t *active, uint32_t count)
 {
     uint32_t *open = ARENA_ARRAY(f->arena, count, uint32_t), *still = open;
     const struct interval_gradient *shared = pass_over_cell(f->shared, f->provers, active, count, f->unknowns, at);
@@ -213,18 +255,26 @@ static void cover(struct covering *f, const struct interval *at, uint32_t *activ
         left = open_claims(f, at, open, left, f->spent < MOST_BOXES ? CELL_BUDGET : COARSE_BUDGET, still);
         active = left == UINT32_MAX ? open : active;
     }
-    if (!left || left == UINT32_MAX || axis == UINT32_MAX) {
+    if (!left || left == UINT32_MAX || axis == UINT32_MAX)
         add_cell(f, at, !left, left == UINT32_MAX, left == UINT32_MAX ? active[0] : left ? still[0] : 0);
+    else
+        cover_halves(f, at, axis, open, left);
+}
+
+/* active: the claims not proved in a cell around this one. */
+static void cover(struct covering *f, const struct interval *at, uint32_t *active, uint32_t count)
+{
+    uint32_t *failing = ARENA_ARRAY(f->arena, count, uint32_t);
+    uint32_t left = failing_claims(f, at, active, count, failing);
+    if (!left) {
+        prove_in_cell(f, at, active, count);
         return;
     }
-    struct interval half[MOST_UNKNOWNS];
-    memcpy(half, at, sizeof half);
-    double middle = at[axis].low + (at[axis].high - at[axis].low) / 2;
-    half[axis].high = middle;
-    cover(f, half, open, left);
-    half[axis].low = middle;
-    half[axis].high = at[axis].high;
-    cover(f, half, open, left);
+    uint32_t axis = left == UINT32_MAX ? UINT32_MAX : axis_to_cut(f, at, failing, left);
+    if (axis == UINT32_MAX)
+        add_cell(f, at, false, left == UINT32_MAX, left == UINT32_MAX ? active[0] : failing[0]);
+    else
+        cover_halves(f, at, axis, active, count);
 }
 
 struct feasible feasible_set(struct arena *arena, struct prover *provers, uint32_t count, const struct unknowns *u,

@@ -10,6 +10,11 @@ struct search {
     uint32_t open; /* pieces that are not good */
 };
 
+static double midpoint(struct interval x)
+{
+    return x.low + (x.high - x.low) / 2;
+}
+
 /* ---- room -------------------------------------------------------------------------------------------------------- */
 
 struct prover prover_new(struct arena *arena, const struct program *whole, struct cone_marks *marks,
@@ -29,6 +34,8 @@ struct prover prover_new(struct arena *arena, const struct program *whole, struc
     *r.room = (struct proof_room){.arena = arena,
                                   .point = ARENA_ARRAY(arena, p->inputs.count, double),
                                   .half = ARENA_ARRAY(arena, p->inputs.count, struct interval)};
+    for (uint32_t i = 0; i < p->inputs.count; i++)
+        r.worst[i] = midpoint(r.box[i]);
     return r;
 }
 
@@ -50,11 +57,6 @@ void mark_claim(const struct claim *c, bool *wanted)
 }
 
 /* ---- at a point -------------------------------------------------------------------------------------------------- */
-
-static double midpoint(struct interval x)
-{
-    return x.low + (x.high - x.low) / 2;
-}
 
 static void keep_point(struct search *s, double attained)
 {
@@ -422,6 +424,15 @@ static bool is_broken(struct prover *r)
     const struct evaluation *e = &r->at;
     uint32_t undefined = undefined_node(e, &r->claim);
     return undefined || ((!r->claim.when || e->value[r->claim.when] != 0) && e->value[r->claim.truth] == 0);
+}
+
+bool fails_in_middle(struct prover *r)
+{
+    const struct program *p = &r->cone.program;
+    for (uint32_t i = 0; i < p->inputs.count; i++)
+        if (p->inputs.at[i].unknown)
+            r->worst[i] = midpoint(r->box[i]);
+    return is_broken(r);
 }
 
 /* The held input not tried yet that moves the margin least over its width. */

@@ -82,6 +82,9 @@ struct proof prove(struct prover *, uint32_t budget, uint32_t finer);
 /* The least margin met at the corners of prover.box that the slopes point to, whether it is broken there or not; `worst`
  * and `at` are of that corner. No proof: for pictures. NaN where there is none. */
 double least_met(struct prover *);
+/* Whether the claim fails, or has no value, with the unknown inputs in the middle of prover.box and the others where
+ * `worst` has them: where it was last met at its least, to begin with in the middle of theirs. */
+bool fails_in_middle(struct prover *);
 /* Puts back to its stated value whatever in `worst` is not needed to break the claim, what moves it least first. */
 void simplify(struct prover *);
 
