@@ -86,13 +86,20 @@ static bool among(struct text word, const char *words)
     return false;
 }
 
+/* Of the spelling that is written; the first letter spares most of the comparing. */
+static const struct unit_row *row_named(struct text name)
+{
+    for (uint32_t i = 0; name.len && i < COUNT(rows); i++)
+        if (rows[i].name[0] == name.at[0] && text_is(name, rows[i].name))
+            return &rows[i];
+    return NULL;
+}
+
 const struct unit_row *unit_row_of(struct text spelling)
 {
-    if (!spelling.len)
-        return NULL;
-    for (uint32_t i = 0; i < COUNT(rows); i++) /* the first letter spares most of the comparing */
-        if (rows[i].name[0] == spelling.at[0] && text_is(spelling, rows[i].name))
-            return &rows[i];
+    const struct unit_row *row = row_named(spelling);
+    if (row || !spelling.len)
+        return row;
     for (uint32_t i = 0; i < COUNT(rows); i++)
         if (among(spelling, rows[i].also))
             return &rows[i];
@@ -354,7 +361,11 @@ static bool take_unit(struct reader *r)
 enum unit_fault unit_read(struct text text, struct unit *out, struct unit_error *error)
 {
     *error = (struct unit_error){.fault = UNIT_OK};
-    *out = (struct unit){.factor = 1, .spelling = text};
+    const struct unit_row *whole = row_named(text); /* as most are */
+    *out = whole ? whole->unit : (struct unit){.factor = 1};
+    out->spelling = text;
+    if (whole)
+        return UNIT_OK;
     struct reader r = {.text = text, .unit = out, .over = 1, .under = 1, .error = error};
     bool ok = take_unit(&r) && (r.at == text.len || malformed(&r));
     if (ok && r.scale_hi && r.atoms > 1)
