@@ -177,6 +177,13 @@ static bool needs_exponent(double value, int decimals)
            (decimals > MOST_DECIMALS || v >= 1e10 || (v < 1e-4 && decimals >= MOST_DECIMALS - 1));
 }
 
+int decimals_shown(const struct unit *u, double si)
+{
+    double value = unit_from_si(u, si);
+    int decimals = decimals_for(u, value, 0);
+    return needs_exponent(value, decimals) ? -1 : between(decimals, 0, MOST_DECIMALS);
+}
+
 /* 2.61e-5: as many digits as the decimals asked for show, at most seven. */
 static struct text with_exponent(struct arena *arena, double value, int decimals, int *exponent)
 {

@@ -21,6 +21,8 @@ struct spelling {
 
 /* Digits after the point for a value in this unit; tolerance (same unit, half width) 0 or NaN when there is none. */
 int decimals_for(const struct unit *, double value, double tolerance);
+/* Those that typeset_quantity() shows; -1: it shows an exponent. si is in SI. */
+int decimals_shown(const struct unit *, double si);
 /* The same for what is only ever computed, a margin or a correction: where the unit's own decimals show fewer than two
  * digits of it, two. */
 int decimals_for_computed(const struct unit *, double value);

@@ -149,9 +149,8 @@ static void tell_margin(struct matcher *m, const struct limit_result *a, const s
     if (left.len && now.len)
         r->change =
             text_same(left, now) ? now : arena_format(m->arena, "%.*s -> %.*s", TEXT_ARGS(left), TEXT_ARGS(now));
-    r->weight = isfinite(before) && isfinite(after)
-                    ? fabs(after - before)
-                    : change_words(m->arena, a->value_si, b->value_si, &b->unit).weight / 100;
+    r->weight = isfinite(before) && isfinite(after) ? fabs(after - before)
+                                                    : change_weight(a->value_si, b->value_si, &b->unit) / 100;
 }
 
 static void compare_results(struct matcher *m)

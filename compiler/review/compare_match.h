@@ -56,6 +56,7 @@ struct change {
     double percent, weight;
 };
 /* From SI to SI, in the unit. */
+double change_weight(double before, double after, const struct unit *);
 struct change change_words(struct arena *, double before, double after, const struct unit *);
 /* The numbers of a row and how far they moved, in the unit of the quantity. */
 void fill_numbers(struct matcher *, struct compare_row *, double before, double after, const struct quantity *);

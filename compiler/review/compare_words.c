@@ -83,40 +83,27 @@ static double relative(double before, double after, bool point)
     return larger > 0 ? fabs(after - before) / larger : 0;
 }
 
-/* Digits behind the point of a shown value: a difference needs no more. */
-static int decimals_in(struct text t)
-{
-    uint32_t at = 0, from;
-    while (at < t.len && t.at[at] != '.' && t.at[at] != ' ')
-        at++;
-    from = at + 1;
-    if (at == t.len || t.at[at] == ' ')
-        return 0;
-    for (at++; at < t.len && t.at[at] >= '0' && t.at[at] <= '9'; at++)
-        ;
-    return at < t.len && t.at[at] == 'e' ? -1 : (int)(at - from);
-}
-
+/* A difference needs no more digits behind the point than what it is between. */
 static struct text difference_words(struct arena *a, double before, double after, const struct unit *u)
 {
     struct unit step = step_of(u);
-    int x = decimals_in(typeset_quantity(a, before, u, SPELL_ASCII)), decimals = x;
-    int y = decimals_in(typeset_quantity(a, after, u, SPELL_ASCII));
-    decimals = y > decimals ? y : decimals;
+    int x = decimals_shown(u, before), y = decimals_shown(u, after), decimals = y > x ? y : x;
     if (x < 0 || y < 0 || fabs(after - before) / step.factor < 0.5 * pow(10, -decimals))
         return typeset_quantity(a, after - before, &step, SPELL_ASCII);
     return typeset_quantity_to(a, after - before, &step, decimals, SPELL_ASCII);
 }
 
+double change_weight(double before, double after, const struct unit *u)
+{
+    if (isfinite(before) && isfinite(after))
+        return relative(before, after, u->point);
+    return isnan(before) && isnan(after) ? 0 : INFINITY;
+}
+
 struct change change_words(struct arena *a, double before, double after, const struct unit *u)
 {
-    struct change out = {TEXT(""), NAN, 0};
-    if (!isfinite(before) || !isfinite(after)) {
-        out.weight = isnan(before) && isnan(after) ? 0 : INFINITY;
-        return out;
-    }
-    out.weight = relative(before, after, u->point);
-    if (same_value(before, after))
+    struct change out = {TEXT(""), NAN, change_weight(before, after, u)};
+    if (!isfinite(before) || !isfinite(after) || same_value(before, after))
         return out;
     bool share = text_is(u->spelling, "%"); /* a per cent of a per cent would be misread */
     struct text by = difference_words(a, before, after, u), percent = TEXT("");

@@ -149,13 +149,17 @@ struct text arena_text(struct arena *a, struct text t)
 
 struct text arena_format_v(struct arena *a, const char *format, va_list args)
 {
+    char first[256]; /* most are shorter, and formatted once */
     va_list again;
     va_copy(again, args);
-    int n = vsnprintf(NULL, 0, format, args);
+    int n = vsnprintf(first, sizeof first, format, args);
     if (n < 0)
-        n = 0;
+        first[n = 0] = '\0';
     char *p = arena_alloc(a, (size_t)n + 1);
-    vsnprintf(p, (size_t)n + 1, format, again);
+    if ((size_t)n < sizeof first)
+        memcpy(p, first, (size_t)n + 1);
+    else
+        vsnprintf(p, (size_t)n + 1, format, again);
     va_end(again);
     return (struct text){p, (uint32_t)n};
 }
