@@ -47,7 +47,7 @@ def fits(page, what):
 
 with Browser() as browser:
     for language in ("en", "de", "es", "ja"):
-        for width, dark in ((360, False), (1280, True), (2560, False)):
+        for width, dark in ((360, False), (760, False), (1280, True), (2560, False)):
             what = f"{language}, {width} px{', dark' if dark else ''}"
             page = browser.page(f"{folder}/{language}/report.html", width=width, dark=dark)
             fits(page, what)
@@ -71,12 +71,18 @@ with Browser() as browser:
     with open(f"{folder}/printed.pdf", "wb") as file:
         file.write(page.pdf())
     text = subprocess.run(["pdftotext", "-layout", f"{folder}/printed.pdf", "-"], capture_output=True, text=True).stdout
-    for word in ("Lid, river-level logger", "DANGER", "168.468 mm", "corner cracking", "Why these limits"):
+    for word in ("Lid, river-level logger", "DANGER", "168.468 mm", "Corner cracking", "Why these limits"):
         check(f"printed: {word}", word in text)
     check("printed: headings come again where a table goes on", text.count("Must be") >= 2, text.count("Must be"))
     check("printed: what is folded is not", "blank.reached" not in text and "In words" not in text)
-    for word, least in (("Taken", 10), ("First piece", 1), ("Set up by", 1)):
+    for word, least in (("Taken", 10), ("First piece", 1), ("Set up by", 1),
+                        ("Measured", 2), ("Tool number", 1), ("Piece number", 1)):
         check(f"printed: to be written by hand: {word}", text.lower().count(word.lower()) >= least, text.count(word))
+    boxes = page.value("[...document.querySelectorAll('.sizes tbody tr')].map(r => r.querySelectorAll('.field').length)")
+    check("every tool size has boxes for what is measured and for initials", boxes and set(boxes) == {2}, boxes)
+    check("a part number stays in one piece", page.value("[...document.querySelectorAll('h3 .whole')].filter(e => "
+          "e.getClientRects().length > 1 || getComputedStyle(e).whiteSpace != 'nowrap').length") == 0 and
+          page.value("[...document.querySelectorAll('.whole')].some(e => e.textContent == 'RL-204-1')"))
     check("on a screen there is nothing to be written by hand",
           page.value("[...document.querySelectorAll('.paper')].filter(e => e.getClientRects().length).length") == 0 and
           page.value("document.querySelectorAll('.paper .field').length") > 20)

@@ -67,22 +67,10 @@ static void put_status(struct report *r)
     put_markup(r, "</strong></dd></div>\n");
 }
 
-/* What is written on the paper by hand, as on the traveller. */
-static void put_blanks(struct report *r)
-{
-    static const char *const blanks[] = {SAY("Order"), SAY("Pieces"), SAY("Press"), SAY("Set up by"), SAY("Date")};
-    put_markup(r, "<div class=\"paper blanks\">\n");
-    for (size_t i = 0; i < sizeof blanks / sizeof *blanks; i++) {
-        put_markup(r, "<p>");
-        put_said(r, blanks[i]);
-        put_markup(r, "</p>\n");
-    }
-    put_markup(r, "</div>\n");
-}
-
 static void put_head(struct report *r)
 {
     const struct step_table *t = r->table;
+    static const char *const blanks[] = {SAY("Order"), SAY("Pieces"), SAY("Press"), SAY("Set up by"), SAY("Date")};
     const char *code = language_table[t->language].code;
     buffer_printf(r->out, "<!DOCTYPE html>\n<html lang=\"%s\">\n<head>\n<meta charset=\"utf-8\">\n", code);
     put_policy(r);
@@ -108,7 +96,7 @@ static void put_head(struct report *r)
     put_fact(r, SAY("Fingerprint"), (struct text){t->fingerprint.at, t->fingerprint.len < 12 ? t->fingerprint.len : 12},
              false);
     put_markup(r, "</dl>\n");
-    put_blanks(r);
+    put_blanks(r, blanks, sizeof blanks / sizeof *blanks);
     put_markup(r, "</header>\n");
 }
 

@@ -26,9 +26,10 @@ void report_write(struct report *);
 
 void put_markup(struct report *, const char *);
 void put_said(struct report *, const char *english);
-void put_words_of(struct report *, struct text);                    /* a text in the table's language, or a quantity */
-void put_own(struct report *, const char *element, struct text);    /* the recipe's own words, in an element */
-void put_either(struct report *, const char *element, struct text); /* its own words or ours, with { } filled in */
+void put_words_of(struct report *, struct text);                     /* a text in the table's language, or a quantity */
+void put_own(struct report *, const char *element, struct text);     /* the recipe's own words, in an element */
+void put_either(struct report *, const char *element, struct text);  /* its own words or ours, with { } filled in */
+void put_capital(struct report *, const char *element, struct text); /* the same with a capital in front */
 void put_heading(struct report *, const char *id, const char *english); /* opens a section */
 
 enum column_form {
@@ -50,12 +51,16 @@ void cell_own(struct report *, const struct report_column *, struct text);
 void cell_shown(struct report *, const struct report_column *, const struct shown *);
 void cell_field(struct report *, const struct report_column *);
 
+/* Lines to write on, on paper alone: their names in English, marked by SAY(). */
+void put_blanks(struct report *, const char *const *names, uint32_t count);
+
 void report_cautions(struct report *);
 void report_setup(struct report *);
 void report_steps(struct report *);
 void report_sizes(struct report *);
 void report_tool_facts(struct report *);
 void report_inspection(struct report *);
+void report_samples(struct report *);
 void report_budgets(struct report *);
 void report_charts(struct report *);
 void report_limits(struct report *);

@@ -2,6 +2,7 @@
 #include "compiler/emit/pages/report.h"
 
 #include "compiler/emit/pages/chart.h"
+#include "compiler/emit/pages/traveller.h"
 #include "compiler/said.h"
 #include "compiler/typeset.h"
 
@@ -9,7 +10,7 @@
 
 /* ---- charts ------------------------------------------------------------------------------------------------------- */
 
-enum { CHART_WIDTH = 520 };
+enum { TRACKS_WIDTH = 420, SIZES_WIDTH = 520 }; /* their words are read in half of a screen, too */
 
 static void put_chart(struct report *r, const struct picture *picture, struct text title, struct text words,
                       uint32_t number)
@@ -41,11 +42,11 @@ void report_charts(struct report *r)
     put_markup(r, "<div class=\"cards charts\">\n");
     for (uint32_t i = 0; i < t->charts.count; i++) {
         const struct chart *c = &t->charts.at[i];
-        put_chart(r, chart_of_tracks(r->typesetter, t->language, c, CHART_WIDTH), c->title,
+        put_chart(r, chart_of_tracks(r->typesetter, t->language, c, TRACKS_WIDTH), c->title,
                   chart_words(r->arena, t->language, c), number++);
     }
     if (t->sizes.count)
-        put_chart(r, chart_of_sizes(r->typesetter, t, CHART_WIDTH), said(t->language, SAY("Sizes, cold and hot")),
+        put_chart(r, chart_of_sizes(r->typesetter, t, SIZES_WIDTH), said(t->language, SAY("Sizes, cold and hot")),
                   sizes_words(r->arena, t), number);
     put_markup(r, "</div></section>\n");
 }
@@ -67,16 +68,18 @@ static const struct report_column inspection_columns[] = {{SAY("Feature"), COLUM
 void report_inspection(struct report *r)
 {
     const struct step_table *t = r->table;
+    static const char *const blanks[] = {SAY("Gauges"), SAY("Room temperature"), SAY("Date")};
     const struct report_column *c = inspection_columns;
     if (!t->inspection.count)
         return;
     put_heading(r, "inspection", SAY("Inspection"));
+    put_blanks(r, blanks, sizeof blanks / sizeof *blanks);
     table_begin(r, "wide", SAY("What is measured, and what a steel gauge reads in the shop"), c,
                 sizeof inspection_columns / sizeof *c);
     for (uint32_t i = 0; i < t->inspection.count; i++) {
         const struct inspected *row = &t->inspection.at[i];
         put_markup(r, "<tr role=\"row\">");
-        cell_own(r, &c[0], row->title);
+        cell_own(r, &c[0], capital(r->arena, row->title));
         cell_shown(r, &c[1], &row->part);
         cell_words(r, &c[2], row->low);
         cell_words(r, &c[3], row->high);
@@ -89,6 +92,7 @@ void report_inspection(struct report *r)
         put_markup(r, "</tr>\n");
     }
     table_end(r);
+    report_samples(r);
     put_markup(r, "</section>\n");
 }
 
@@ -116,7 +120,7 @@ static void cell_parts(struct report *r, const struct report_column *c, const st
     for (uint32_t i = 0; i < s->parts.count && s->parts.at[i].share >= 0.1; i++) {
         put_markup(r, "<div>");
         put_either(r, "bdi", s->parts.at[i].words);
-        buffer_printf(r->out, " <b>%.0f\xC2\xA0%%</b></div>", 100 * s->parts.at[i].share);
+        buffer_printf(r->out, "\xC2\xA0<b>%.0f\xC2\xA0%%</b></div>", 100 * s->parts.at[i].share);
     }
     put_markup(r, "</td>");
 }
@@ -143,7 +147,7 @@ void report_budgets(struct report *r)
         if (s->why_not.len)
             continue;
         put_markup(r, "<tr role=\"row\">");
-        cell_own(r, &budget_columns[0], s->title);
+        cell_own(r, &budget_columns[0], capital(r->arena, s->title));
         cell_shown(r, &budget_columns[1], &s->finished);
         cell_shown(r, &budget_columns[2], &s->uncertainty);
         cell_index(r, &budget_columns[3], s->cp);
@@ -157,19 +161,20 @@ void report_budgets(struct report *r)
 
 /* ---- the toolroom's other facts ----------------------------------------------------------------------------------- */
 
-static const struct report_column fact_columns[] = {{SAY("Setting"), COLUMN_WORDS}, {SAY("Value"), COLUMN_WORDS}};
+static const struct report_column fact_columns[] = {
+    {SAY("Setting"), COLUMN_WORDS}, {SAY("Value"), COLUMN_WORDS}, {SAY_IN("head", "Measured at 20 °C"), COLUMN_FIELD}};
 
 static void put_facts(struct report *r, uint32_t first, uint32_t end)
 {
     const struct step_table *t = r->table;
     put_markup(r, "<div class=\"card\">");
     put_either(r, "h3", t->tool_facts.at[first].group);
-    table_begin(r, "plain", SAY("More for the toolroom"), fact_columns, 2);
+    table_begin(r, "plain", SAY("More for the toolroom"), fact_columns, 3);
     for (uint32_t i = first; i < end; i++) {
         put_markup(r, "<tr role=\"row\">");
         cell_words(r, &fact_columns[0], t->tool_facts.at[i].label);
         cell_shown(r, &fact_columns[1], &t->tool_facts.at[i].shown);
-        put_markup(r, "</tr>\n");
+        put_markup(r, "<td role=\"cell\" class=\"paper tick\"><span class=\"box\"></span></td></tr>\n");
     }
     table_end(r);
     put_markup(r, "</div>\n");

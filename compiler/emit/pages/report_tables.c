@@ -8,10 +8,16 @@
 
 /* ---- tool sizes --------------------------------------------------------------------------------------------------- */
 
-static const struct report_column size_columns[] = {
-    {SAY("Feature"), COLUMN_WORDS},          {SAY("Tool"), COLUMN_WORDS},       {SAY("Part at 20 degC"), COLUMN_NUMBER},
-    {SAY("Make at 20 degC"), COLUMN_NUMBER}, {SAY("Tool hot"), COLUMN_NUMBER},  {SAY("Part hot"), COLUMN_NUMBER},
-    {SAY("Part expected"), COLUMN_NUMBER},   {SAY("Per kelvin"), COLUMN_NUMBER}};
+static const struct report_column size_columns[] = {{SAY("Feature"), COLUMN_WORDS},
+                                                    {SAY("Tool"), COLUMN_WORDS},
+                                                    {SAY("Part at 20 degC"), COLUMN_NUMBER},
+                                                    {SAY("Make at 20 degC"), COLUMN_NUMBER},
+                                                    {SAY("Tool hot"), COLUMN_NUMBER},
+                                                    {SAY("Part hot"), COLUMN_NUMBER},
+                                                    {SAY("Part expected"), COLUMN_NUMBER},
+                                                    {SAY("Per kelvin"), COLUMN_NUMBER},
+                                                    {SAY_IN("head", "Measured at 20 °C"), COLUMN_FIELD},
+                                                    {SAY_IN("head", "By"), COLUMN_FIELD}};
 enum { SIZE_COLUMNS = sizeof size_columns / sizeof size_columns[0] };
 
 static void put_beside(struct report *r, const char *english, struct text value)
@@ -28,7 +34,7 @@ static void put_size(struct report *r, const struct tool_size *s)
     const struct shown *shown[] = {&s->part, &s->cold, &s->hot, &s->released, &s->finished, &s->per_kelvin};
     put_markup(r, "<tr role=\"row\">");
     cell_begin(r, &size_columns[0]);
-    put_either(r, "bdi", s->title);
+    put_capital(r, "bdi", s->title);
     put_markup(r, " <small>");
     put_words_of(r, s->side);
     put_markup(r, "</small></td>");
@@ -40,15 +46,20 @@ static void put_size(struct report *r, const struct tool_size *s)
     put_markup(r, "</td>");
     for (uint32_t i = 0; i < 6; i++)
         cell_shown(r, &size_columns[2 + i], shown[i]);
+    for (uint32_t i = 8; i < SIZE_COLUMNS; i++)
+        cell_field(r, &size_columns[i]);
     put_markup(r, "</tr>\n");
 }
 
 void report_sizes(struct report *r)
 {
+    static const char *const blanks[] = {SAY("Tool number"), SAY("Made by"), SAY("Measured by"), SAY("Date"),
+                                         SAY("Hardness")};
     const struct step_table *t = r->table;
     if (!t->sizes.count)
         return;
     put_heading(r, "sizes", SAY("Tool sizes"));
+    put_blanks(r, blanks, sizeof blanks / sizeof *blanks);
     table_begin(r, "wide sizes", SAY("What the toolroom makes, and what comes of it"), size_columns, SIZE_COLUMNS);
     for (uint32_t i = 0; i < t->sizes.count; i++)
         put_size(r, &t->sizes.at[i]);
@@ -144,7 +155,7 @@ static void put_breaking(struct report *r, const struct limit_row *l)
 
 static void put_name(struct report *r, const struct limit_row *l)
 {
-    put_either(r, "bdi", l->title);
+    put_capital(r, "bdi", l->title);
     if (l->of.len) {
         put_markup(r, " <small>");
         put_either(r, "bdi", l->of);
@@ -215,7 +226,7 @@ static void put_idle(struct report *r)
             put_markup(r, "</h3>\n<ul class=\"idle\">");
         }
         begun = true;
-        put_either(r, "li", t->limits.at[i].title);
+        put_capital(r, "li", t->limits.at[i].title);
     }
     put_markup(r, begun ? "</ul>\n" : "");
 }
@@ -270,7 +281,7 @@ void report_waivers(struct report *r)
         const struct waiver_row *w = &t->waivers.at[i];
         put_markup(r, w->expired ? "<tr role=\"row\" class=\"bad\">" : "<tr role=\"row\">");
         cell_begin(r, &waiver_columns[0]);
-        put_either(r, "bdi", w->words);
+        put_capital(r, "bdi", w->words);
         put_markup(r, "</td>");
         cell_begin(r, &waiver_columns[1]);
         put_words_of(r, w->until);
@@ -303,7 +314,7 @@ void report_chosen(struct report *r)
         const struct chosen_row *c = &t->chosen.at[i];
         put_markup(r, "<tr role=\"row\">");
         cell_begin(r, &chosen_columns[0]);
-        put_either(r, "bdi", c->words);
+        put_capital(r, "bdi", c->words);
         put_markup(r, "</td>");
         cell_words(r, &chosen_columns[1], c->shown.print);
         cell_words(r, &chosen_columns[2], c->feasible);
@@ -346,7 +357,9 @@ void report_reasons(struct report *r)
         if (told || !l->because.len)
             continue;
         put_markup(r, "<tr role=\"row\">");
-        cell_own(r, &reason_columns[0], l->title);
+        cell_begin(r, &reason_columns[0]);
+        put_capital(r, "bdi", l->title);
+        put_markup(r, "</td>");
         cell_own(r, &reason_columns[1], l->because);
         cell_own(r, &reason_columns[2], l->remedy);
         cell_begin(r, &reason_columns[3]);

@@ -2,8 +2,11 @@
 #include "compiler/emit/pages/report.h"
 
 #include "compiler/emit/escape.h"
+#include "compiler/emit/pages/traveller.h"
 #include "compiler/said.h"
 #include "runtime/base/utf8.h"
+
+enum { WHOLE_MOST = 20 }; /* letters of a word that is not parted even on a phone */
 
 void put_markup(struct report *r, const char *markup)
 {
@@ -35,12 +38,38 @@ static const char *language_tag(struct text t)
     return "";
 }
 
+/* RL-204-1: a number with a hyphen in it, of a part or a drawing. */
+static bool is_part_number(struct text word)
+{
+    for (uint32_t i = 1; i + 1 < word.len; i++)
+        if (word.at[i] == '-' && word.at[i + 1] >= '0' && word.at[i + 1] <= '9')
+            return word.len <= WHOLE_MOST;
+    return false;
+}
+
+/* A browser breaks a line behind any hyphen; a number that is read out or looked for stays in one piece. */
+static void put_kept(struct report *r, struct text words)
+{
+    struct text t = print_text(r->arena, words);
+    for (uint32_t at = 0, end; at < t.len; at = end) {
+        const char *blank = memchr(t.at + at, ' ', t.len - at);
+        end = blank ? (uint32_t)(blank - t.at) : t.len;
+        struct text word = {t.at + at, end - at};
+        bool whole = is_part_number(word);
+        put_markup(r, whole ? "<span class=\"whole\">" : "");
+        put_xml(r->out, word);
+        put_markup(r, whole ? "</span>" : "");
+        while (end < t.len && t.at[end] == ' ')
+            buffer_putc(r->out, t.at[end++]);
+    }
+}
+
 void put_own(struct report *r, const char *element, struct text words)
 {
     if (!words.len)
         return;
     buffer_printf(r->out, "<%s dir=\"auto\" lang=\"%s\">", element, language_tag(words));
-    put_words_of(r, words);
+    put_kept(r, words);
     buffer_printf(r->out, "</%.*s>", (int)strcspn(element, " "), element);
 }
 
@@ -54,8 +83,13 @@ void put_either(struct report *r, const char *element, struct text words)
         buffer_printf(r->out, "<%s dir=\"auto\" lang=\"%s\">", element, tag);
     else
         buffer_printf(r->out, "<%s dir=\"auto\">", element);
-    put_words_of(r, words);
+    put_kept(r, words);
     buffer_printf(r->out, "</%.*s>", (int)strcspn(element, " "), element);
+}
+
+void put_capital(struct report *r, const char *element, struct text words)
+{
+    put_either(r, element, capital(r->arena, words));
 }
 
 void put_heading(struct report *r, const char *id, const char *english)
@@ -131,7 +165,7 @@ void cell_shown(struct report *r, const struct report_column *c, const struct sh
     if (!range)
         put_either(r, "bdi class=\"value\"", s->print);
     if (s->print_band.len) {
-        put_markup(r, range ? "<bdi class=\"value\">" : " <bdi class=\"band\">");
+        put_markup(r, range ? "<bdi class=\"value range\">" : " <bdi class=\"band\">");
         put_words_of(r, s->print_band);
         put_markup(r, "</bdi>");
     }

@@ -195,7 +195,9 @@ void svg_write(struct buffer *b, const struct picture *p, struct text title, str
 
 void svg_inline(struct buffer *b, const struct picture *p, struct svg_words words, bool themed)
 {
-    buffer_put(b, TEXT("<svg"));
+    buffer_put(b, TEXT("<svg style=\"--width:")); /* for the page's style to enlarge */
+    put_number(b, p->width);
+    buffer_putc(b, '"');
     put_attribute(b, "width", p->width);
     put_attribute(b, "height", p->height);
     buffer_put(b, TEXT(" viewBox=\"0 0 "));
