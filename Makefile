@@ -47,7 +47,7 @@ LINK = $(CC) $(CFLAGS) $(VARIANT) $(LDFLAGS)
 # ---- sources ----------------------------------------------------------------------------------------------------------
 library_sources := $(wildcard runtime/base/*.c runtime/*.c grammar/*.c compiler/*.c compiler/emit/*.c \
     compiler/review/*.c compiler/editor/*.c)
-library_sources := $(filter-out grammar/reference.c grammar/reference_library.c compiler/embed.c compiler/catalogue.c compiler/extract.c,$(library_sources))
+library_sources := $(filter-out grammar/reference.c grammar/reference_library.c compiler/embed.c compiler/bind.c compiler/catalogue.c compiler/extract.c,$(library_sources))
 cli_sources := $(wildcard compiler/cli/*.c)
 pages_sources := $(wildcard compiler/emit/pages/*.c)
 recipe_library := $(sort $(wildcard recipes/library/*.recipe))
@@ -60,7 +60,7 @@ generated_headers := $(scanners:%=$(B)/gen/%.lex.h) $(parsers:%=$(B)/gen/%.tab.h
 
 object = $(patsubst %.c,$(B)/obj/%.o,$(1))
 library_objects := $(call object,$(library_sources)) $(generated:$(B)/gen/%.c=$(B)/obj/gen/%.o) $(B)/obj/gen/embedded.o \
-    $(B)/obj/gen/catalogue_table.o
+    $(B)/obj/gen/bound.o $(B)/obj/gen/catalogue_table.o
 cli_objects := $(call object,$(cli_sources))
 pages_objects := $(call object,$(pages_sources)) $(B)/obj/gen/report_page.o
 
@@ -147,6 +147,15 @@ embed_objects := $(call object,compiler/embed.c $(wildcard runtime/base/*.c) \
 $(B)/embed: $(embed_objects)
 	$(if $(Q),@echo '  LINK   $@')
 	$(Q)$(LINK) -o $@ $^ -lm
+
+# What its words mean is looked up here too, by the compiler without that table.
+$(B)/gen/bound.c: $(B)/bind
+	$(if $(Q),@echo '  BIND   recipes/library')
+	$(Q)$(B)/bind >$@
+
+$(B)/bind: $(B)/obj/compiler/bind.o $(filter-out $(B)/obj/gen/bound.o,$(library_objects))
+	$(if $(Q),@echo '  LINK   $@')
+	$(Q)$(LINK) -o $@ $^ $(LIBS)
 
 # ---- languages --------------------------------------------------------------------------------------------------------
 # The catalogues stand in the program as one table. msgfmt reads them; what is fuzzy or missing is said in English.

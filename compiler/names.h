@@ -121,8 +121,10 @@ void scope_init(struct scope *, struct arena *, const struct scope *below, struc
 
 /* Parses a file and declares what it defines; follows `use` through the loader (NULL: `use` is a fault). */
 void scope_read(struct scope *, struct text path, struct text bytes, const struct loader *);
-/* The same for a tree that is ready; its file number is of scope.sources. */
-void scope_read_tree(struct scope *, struct text path, struct tree *, const struct loader *);
+/* The same for a tree that is ready; its file number is of scope.sources. known: by node, what its words mean where that
+ * is known already, which nobody changes; else NULL. */
+void scope_read_tree(struct scope *, struct text path, struct tree *, const struct binding *known,
+                     const struct loader *);
 /* After the last file: bases of `like`, circles, required properties, single kinds. */
 void scope_finish(struct scope *);
 

@@ -402,12 +402,13 @@ static void read_tree(struct scope *s, uint32_t file, const struct loader *loade
         read_item(s, file, n, loader);
 }
 
-void scope_read_tree(struct scope *s, struct text path, struct tree *t, const struct loader *loader)
+void scope_read_tree(struct scope *s, struct text path, struct tree *t, const struct binding *known,
+                     const struct loader *loader)
 {
     uint32_t opened = s->opened.count;
     *ARRAY_PUSH(s->arena, &s->opened) = (struct opened){path, true};
-    *ARRAY_PUSH(s->arena, &s->files) =
-        (struct unit_file){t, arena_array(s->arena, t->node_count, sizeof(struct binding))};
+    struct binding *bindings = known ? (struct binding *)known : ARENA_ARRAY(s->arena, t->node_count, struct binding);
+    *ARRAY_PUSH(s->arena, &s->files) = (struct unit_file){t, bindings};
     read_tree(s, t->file, loader);
     s->opened.at[opened].open = false;
 }
@@ -415,5 +416,5 @@ void scope_read_tree(struct scope *s, struct text path, struct tree *t, const st
 void scope_read(struct scope *s, struct text path, struct text bytes, const struct loader *loader)
 {
     uint32_t file = source_add(s->sources, path, bytes);
-    scope_read_tree(s, path, parse(s->arena, s->sources, file, s->diagnostics), loader);
+    scope_read_tree(s, path, parse(s->arena, s->sources, file, s->diagnostics), NULL, loader);
 }

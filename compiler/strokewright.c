@@ -7,23 +7,30 @@
 
 /* ---- the library ------------------------------------------------------------------------------------------------------------ */
 
-static void read_library(struct strokewright_library *l, const struct embedded_file *files, uint32_t count)
+static void read_library(struct strokewright_library *l, const struct embedded_file *files, uint32_t count,
+                         const struct typed_library *typed)
 {
     sources_init(&l->sources, &l->arena, NULL);
     diagnostics_init(&l->diagnostics, &l->arena);
     scope_init(&l->scope, &l->arena, NULL, &l->sources, &l->diagnostics);
+    for (uint32_t i = 0; i < typed->name_count; i++)
+        intern(&l->scope.names, typed->names[i]);
     for (uint32_t i = 0; i < count; i++) {
         const struct embedded_file *e = &files[i];
         struct tree *t = ARENA_NEW(&l->arena, struct tree);
         *t = e->tree;
         t->file = source_add(&l->sources, e->path, e->bytes);
-        scope_read_tree(&l->scope, e->path, t, NULL);
+        scope_read_tree(&l->scope, e->path, t, typed->bindings ? typed->bindings[i] : NULL, NULL);
     }
     scope_finish(&l->scope);
-    type_scope(&l->scope);
+    if (typed->bindings)
+        type_again(&l->scope);
+    else
+        type_scope(&l->scope);
 }
 
-struct strokewright_library *strokewright_library_of(const struct embedded_file *files, uint32_t count)
+static struct strokewright_library *library_of(const struct embedded_file *files, uint32_t count,
+                                               const struct typed_library *typed)
 {
     jmp_buf exhausted;
     struct strokewright_library *volatile l = calloc(1, sizeof *l); /* volatile: it must survive the jump */
@@ -34,14 +41,19 @@ struct strokewright_library *strokewright_library_of(const struct embedded_file 
         strokewright_library_free(l);
         return NULL;
     }
-    read_library(l, files, count);
+    read_library(l, files, count, typed);
     l->arena.exhausted = NULL;
     return l;
 }
 
+struct strokewright_library *strokewright_library_of(const struct embedded_file *files, uint32_t count)
+{
+    return library_of(files, count, &(struct typed_library){0});
+}
+
 struct strokewright_library *strokewright_library_new(void)
 {
-    return strokewright_library_of(embedded_library, embedded_count);
+    return library_of(embedded_library, embedded_count, &typed_library);
 }
 
 void strokewright_library_free(struct strokewright_library *l)

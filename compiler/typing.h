@@ -96,6 +96,18 @@ struct env { /* where an expression stands */
 
 void type_scope(struct scope *); /* types everything the scope itself declares */
 
+/* What typing found in the library when the program was built, see compiler/bind.c: its words need not be looked up anew
+ * each time the command starts. */
+struct typed_library {
+    const struct binding *const *bindings; /* by file in order, then by node; NULL: nothing is known */
+    const struct text *names;              /* all of the library, in order: the numbers the bindings know them by */
+    uint32_t name_count;
+};
+extern const struct typed_library typed_library;
+
+/* The same as type_scope() for what was found sound then: only types are worked out. */
+void type_again(struct scope *);
+
 /* ---- shared by the files of this stage and by lowering --------------------------------------------------------------- */
 struct type type_of(struct env *, uint32_t node);
 struct type type_of_call(struct env *, uint32_t node);

@@ -308,6 +308,17 @@ static void check_rule(struct scope *s, const struct rule *r)
         check_require(&e, r);
 }
 
+void type_again(struct scope *s)
+{
+    struct env start = {.scope = s};
+    for (uint32_t id = s->first_formula; id < formula_end(s); id++)
+        signature_of_formula(s, id);
+    for (uint32_t id = s->first_let; id < let_end(s); id++)
+        type_of_let(&start, 0, id);
+    for (uint32_t id = s->first_derived; id < derived_end(s); id++)
+        type_of_derived(&start, 0, id);
+}
+
 void type_scope(struct scope *s)
 {
     for (uint32_t id = s->first_formula; id < formula_end(s); id++)

@@ -49,6 +49,33 @@ START_TEST(library_is_clean)
 }
 END_TEST
 
+/* What was bound when the program was built is what typing finds now. */
+START_TEST(library_is_bound_as_typing_finds_it)
+{
+    struct strokewright_library *anew = strokewright_library_of(embedded_library, embedded_count);
+    const struct scope *s = &library->scope, *t = &anew->scope;
+    ck_assert_uint_eq(s->names.texts.count, t->names.texts.count);
+    for (uint32_t i = 0; i < s->names.texts.count; i++)
+        ck_assert(text_same(s->names.texts.at[i], t->names.texts.at[i]));
+    uint32_t bound = 0;
+    ck_assert_uint_eq(s->files.count, t->files.count);
+    for (uint32_t i = 0; i < s->files.count; i++)
+        for (uint32_t n = 1; n < s->files.at[i].tree->node_count; n++) {
+            struct binding a = s->files.at[i].bindings[n], b = t->files.at[i].bindings[n];
+            ck_assert(a.what == b.what && a.id == b.id);
+            bound += a.what != BIND_NONE;
+        }
+    ck_assert_uint_gt(bound, 1000);
+    for (uint32_t id = t->first_derived; id < derived_end(t); id++)
+        ck_assert(type_same(*derived_at(s, id)->type, *derived_at(t, id)->type));
+    for (uint32_t id = t->first_let; id < let_end(t); id++)
+        ck_assert(type_same(*let_at(s, id)->type, *let_at(t, id)->type));
+    for (uint32_t id = t->first_formula; id < formula_end(t); id++)
+        ck_assert(type_same(formula_at(s, id)->signature->result.type, formula_at(t, id)->signature->result.type));
+    strokewright_library_free(anew);
+}
+END_TEST
+
 static void ask_for_all_memory(struct strokewright_recipe *r, void *argument)
 {
     struct arena *arena = *(bool *)argument ? &r->scratch : &r->arena;
@@ -274,6 +301,7 @@ int main(void)
     tcase_set_timeout(tests, 60);
     tcase_add_checked_fixture(tests, setup, teardown);
     tcase_add_test(tests, library_is_clean);
+    tcase_add_test(tests, library_is_bound_as_typing_finds_it);
     tcase_add_test(tests, full_memory_ends_a_piece_of_work);
     tcase_add_test(tests, one_library_serves_many_recipes);
     tcase_add_loop_test(tests, works_out, 0, (int)(sizeof values / sizeof values[0]));
