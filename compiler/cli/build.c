@@ -59,6 +59,12 @@ static enum paper_format wanted_paper(const char *name)
     return (enum paper_format)i;
 }
 
+struct wish {
+    uint32_t outputs; /* bits by their row */
+    enum paper_format paper;
+    struct pages pages; /* open when a page is among them */
+};
+
 struct page_bytes {
     struct buffer buffers[PAGE_COUNT];
 };
@@ -94,15 +100,16 @@ static bool make_tables(struct strokewright_recipe *r, enum language language, u
 }
 
 /* Everything is made before anything is written, so that a failure leaves the folder as it was. */
-static bool fill_all(struct strokewright_recipe *r, const struct tables *tables, uint32_t wanted,
-                     enum paper_format paper, struct buffer *files)
+static bool fill_all(struct strokewright_recipe *r, const struct tables *tables, struct wish *wish,
+                     struct buffer *files)
 {
     struct page_bytes pages;
+    uint32_t wanted = wish->outputs;
     struct text why = TEXT("");
-    const struct pages_request request = {.wanted = wanted_pages(wanted), .paper = paper};
+    const struct pages_request request = {.wanted = wanted_pages(wanted), .paper = wish->paper};
     for (int i = 0; i < PAGE_COUNT; i++)
         buffer_init(&pages.buffers[i], &r->arena);
-    if (request.wanted && !draw_pages(tables->by_reader[READER_PAPER], &request, pages.buffers, &why)) {
+    if (request.wanted && !pages_draw(&wish->pages, tables->by_reader[READER_PAPER], &request, pages.buffers, &why)) {
         complain("cannot draw the pages: %.*s", TEXT_ARGS(why));
         return false;
     }
@@ -147,10 +154,10 @@ static bool print_one(const struct buffer *files, uint32_t wanted)
     return true;
 }
 
-static int build(struct opened_recipe *o, const struct options *options, uint32_t wanted, enum paper_format paper)
+static int build(struct opened_recipe *o, const struct options *options, struct wish *wish)
 {
     struct strokewright_recipe *r = o->recipe;
-    uint32_t many;
+    uint32_t many, wanted = wish->outputs;
     print_diagnostics(o, options, SEVERITY_NOTE);
     if (r->state != STROKEWRIGHT_GOOD) {
         complain("nothing is written: mend the %u error%s first", r->diagnostics.errors,
@@ -165,11 +172,25 @@ static int build(struct opened_recipe *o, const struct options *options, uint32_
     if (!make_tables(r, options->language, wanted, &tables))
         return complain("out of memory");
     struct buffer *files = ARENA_ARRAY(&r->arena, output_count, struct buffer);
-    if (!fill_all(r, &tables, wanted, paper, files))
+    if (!fill_all(r, &tables, wish, files))
         return EXIT_USE;
     bool good = strcmp(options->out, "-") == 0 ? print_one(files, wanted)
                                                : make_folder(options->out) && write_all(r, files, wanted, options->out);
     return good ? EXIT_CLEAN : EXIT_USE;
+}
+
+/* What draws is loaded while the recipe is compiled. */
+static int build_file(const struct options *o, struct wish *wish)
+{
+    struct strokewright_library *library = load_library(o);
+    struct opened_recipe r;
+    int status = EXIT_USE;
+    if (library && open_recipe(&r, library, o->words[0], o)) {
+        status = build(&r, o, wish);
+        close_recipe(&r);
+    }
+    strokewright_library_free(library);
+    return status;
 }
 
 static int run(const struct options *o)
@@ -178,22 +199,19 @@ static int run(const struct options *o)
         return complain("build takes one recipe; usage: strokewright build FILE --out DIR");
     if (!o->out)
         return complain("build into which folder? usage: strokewright build %s --out DIR", o->words[0]);
-    uint32_t wanted = wanted_outputs(o->only);
-    if (!wanted)
+    struct wish wish = {.outputs = wanted_outputs(o->only), .paper = wanted_paper(o->paper)};
+    if (!wish.outputs)
         return EXIT_USE;
-    enum paper_format paper = wanted_paper(o->paper);
-    if (paper == PAPER_FORMAT_COUNT)
+    if (wish.paper == PAPER_FORMAT_COUNT)
         return complain("there is no paper '%s'; there are a4, letter", o->paper);
-    if (strcmp(o->out, "-") == 0 && wanted & (wanted - 1))
+    if (strcmp(o->out, "-") == 0 && wish.outputs & (wish.outputs - 1))
         return complain("standard output takes one output; name it, as in --only steps");
-    struct strokewright_library *library = load_library(o);
-    struct opened_recipe r;
-    int status = EXIT_USE;
-    if (library && open_recipe(&r, library, o->words[0], o)) {
-        status = build(&r, o, wanted, paper);
-        close_recipe(&r);
-    }
-    strokewright_library_free(library);
+    bool drawn = wanted_pages(wish.outputs);
+    if (drawn)
+        pages_open(&wish.pages);
+    int status = build_file(o, &wish);
+    if (drawn)
+        pages_close(&wish.pages);
     return status;
 }
 

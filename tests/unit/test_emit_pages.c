@@ -18,19 +18,16 @@
 static struct arena arena;
 static struct buffer out[PAGE_COUNT];
 
-/* ISO C does not let an object pointer become a function pointer; POSIX does, for dlsym. */
-static pages_function *load_pages(void)
+static const struct pages_maker *load_pages(void)
 {
     const char *build = getenv("B");
     struct text path = arena_format(&arena, "%s/strokewright-pages.so", build ? build : "build");
     void *object = dlopen(path.at, RTLD_NOW | RTLD_LOCAL | RTLD_NODELETE);
-    pages_function *function = NULL;
     if (!object) {
         fprintf(stderr, "%s\n", dlerror());
         exit(EXIT_FAILURE);
     }
-    *(void **)&function = dlsym(object, PAGES_SYMBOL);
-    return function;
+    return dlsym(object, PAGES_SYMBOL);
 }
 
 /* What is made of a step table and of nothing else. */
@@ -47,7 +44,10 @@ static bool make(const struct step_table *t)
     struct text why = TEXT("");
     for (int i = 0; i < PAGE_COUNT; i++)
         buffer_init(&out[i], &arena);
-    bool made = load_pages()(t, &request, out, &why);
+    const struct pages_maker *maker = load_pages();
+    struct pages_shop *shop = maker->open();
+    bool made = maker->make(shop, t, &request, out, &why);
+    maker->close(shop);
     if (!made)
         fprintf(stderr, "%.*s\n", TEXT_ARGS(why));
     return made;

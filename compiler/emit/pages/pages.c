@@ -1,4 +1,4 @@
-/* The one entry point of strokewright-pages.so. */
+/* What is seen of strokewright-pages.so. */
 #include "compiler/emit/pages/pages.h"
 
 #include "compiler/emit/pages/chart.h"
@@ -7,7 +7,14 @@
 #include "compiler/emit/pages/window.h"
 #include "compiler/said.h"
 
-struct job { /* all that must be released, whatever happens */
+#include <stdlib.h>
+
+struct pages_shop {
+    struct faces faces;
+};
+
+struct job {                 /* all that must be released, whatever happens */
+    struct pages_shop *shop; /* but for this, which is the caller's */
     struct arena arena;
     struct typesetter typesetter;
     struct pdf pdf;
@@ -246,7 +253,8 @@ static const char *(*const makers[PAGE_COUNT])(struct job *, enum page) = {
 
 static const char *make_all(struct job *j)
 {
-    const char *fault = typesetter_begin(&j->typesetter, &j->arena);
+    const char *fault = j->shop->faces.fault;
+    typesetter_begin(&j->typesetter, &j->arena, &j->shop->faces);
     for (enum page page = PAGE_NONE + 1; page < PAGE_COUNT && !fault; page++)
         if (j->request->wanted >> page & 1)
             fault = makers[page](j, page);
@@ -281,12 +289,11 @@ static void hand_over(struct job *j, struct buffer out[PAGE_COUNT], struct text 
             buffer_put(&out[i], (struct text){j->made[i].at, (uint32_t)j->made[i].count});
 }
 
-__attribute__((visibility("default"))) bool strokewright_pages(const struct step_table *table,
-                                                               const struct pages_request *request,
-                                                               struct buffer out[PAGE_COUNT], struct text *why)
+static bool make(struct pages_shop *shop, const struct step_table *table, const struct pages_request *request,
+                 struct buffer out[PAGE_COUNT], struct text *why)
 {
-    struct job j = {.table = table, .request = request};
-    const char *fault = run(&j);
+    struct job j = {.shop = shop, .table = table, .request = request};
+    const char *fault = shop ? run(&j) : "out of memory";
     if (fault)
         *why = text_of(fault);
     else
@@ -294,3 +301,20 @@ __attribute__((visibility("default"))) bool strokewright_pages(const struct step
     release(&j);
     return !fault;
 }
+
+static struct pages_shop *open_shop(void)
+{
+    struct pages_shop *shop = malloc(sizeof *shop);
+    if (shop)
+        faces_begin(&shop->faces);
+    return shop;
+}
+
+static void close_shop(struct pages_shop *shop)
+{
+    if (shop)
+        faces_end(&shop->faces);
+    free(shop);
+}
+
+__attribute__((visibility("default"))) const struct pages_maker strokewright_pages = {open_shop, make, close_shop};

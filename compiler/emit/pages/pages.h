@@ -1,9 +1,9 @@
 /* Pages: what is drawn. Built into strokewright-pages.so, which is opened only when a page is asked for, because
  * loading Cairo, Pango and Graphviz takes ten times as long as checking a recipe.
  *
- * In: a finished step table, or a window map or graph, and what is wanted of them. Out: the bytes of each page in a buffer of the caller's. The shared object has one entry
- * point, PAGES_SYMBOL. It keeps no state of its own, but the libraries below it do: call it from one thread at a time,
- * and never close it with dlclose(). */
+ * In: a finished step table, or a window map or graph, and what is wanted of them. Out: the bytes of each page in a
+ * buffer of the caller's. The shared object shows one thing, PAGES_SYMBOL. It keeps no state of its own, but the libraries
+ * below it do: use it from one thread at a time, and never close it with dlclose(). */
 #ifndef COMPILER_EMIT_PAGES_PAGES_H
 #define COMPILER_EMIT_PAGES_PAGES_H
 
@@ -43,13 +43,21 @@ struct pages_request {
     struct text graph;      /* in the Graphviz language, with a NUL behind it */
 };
 
-/* Fills out[] of the pages wanted, each initialised by the caller. False when something went wrong: *why then says what,
- * and no buffer has been written to. True: *why is empty, or says what a reader of the pages must know, such as
- * characters that no font has. It stands in the arena of out[PAGE_TRAVELLER] or is a literal. */
-typedef bool pages_function(const struct step_table *, const struct pages_request *, struct buffer out[PAGE_COUNT],
-                            struct text *why);
+struct pages_shop; /* the fonts, loaded: all that can be made ready before it is known what is to be drawn */
+
+struct pages_maker {
+    /* May be called in another thread than the others. NULL when memory is out. What else went wrong is told when
+     * something is made. */
+    struct pages_shop *(*open)(void);
+    /* Fills out[] of the pages wanted, each initialised by the caller. False when something went wrong: *why then says
+     * what, and no buffer has been written to. True: *why is empty, or says what a reader of the pages must know, such as
+     * characters that no font has. It stands in the arena of out[PAGE_TRAVELLER] or is a literal. */
+    bool (*make)(struct pages_shop *, const struct step_table *, const struct pages_request *,
+                 struct buffer out[PAGE_COUNT], struct text *why);
+    void (*close)(struct pages_shop *); /* or of NULL */
+};
 
 #define PAGES_SYMBOL "strokewright_pages"
-pages_function strokewright_pages;
+extern const struct pages_maker strokewright_pages;
 
 #endif

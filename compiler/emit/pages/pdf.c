@@ -123,19 +123,53 @@ static void draw_shape(cairo_t *c, const struct item *item)
     cairo_new_path(c);
 }
 
+/* Letters that stand at the words' own places, as text that can be found and read aloud. */
+static void show_letters(cairo_t *c, const struct letters *l)
+{
+    cairo_show_text_glyphs(c, l->text, l->bytes, l->glyphs, l->glyph_count, l->clusters, l->cluster_count,
+                           l->backward ? CAIRO_TEXT_CLUSTER_FLAG_BACKWARD : 0);
+}
+
+static void draw_letters(cairo_t *c, const struct words *w)
+{
+    for (uint32_t i = 0; i < w->letters.count; i++) {
+        const struct letters *l = &w->letters.at[i];
+        cairo_set_font_face(c, l->face);
+        cairo_set_font_size(c, w->type.size);
+        if (w->type.shapes)
+            cairo_glyph_path(c, l->glyphs, l->glyph_count);
+        else
+            show_letters(c, l);
+    }
+}
+
+static void draw_boxes(cairo_t *c, const struct words *w)
+{
+    cairo_move_to(c, 0, 0);
+    cairo_scale(c, w->type.size / FACE_SIZE, w->type.size / FACE_SIZE);
+    if (w->type.shapes)
+        pango_cairo_layout_path(c, w->boxes);
+    else
+        pango_cairo_show_layout(c, w->boxes);
+}
+
 static void draw_words(cairo_t *c, const struct item *item)
 {
     use_ink(c, item->ink);
-    cairo_move_to(c, item->x, item->y);
+    cairo_save(c);
+    cairo_translate(c, item->x, item->y);
+    cairo_new_path(c);
+    if (item->words->boxes)
+        draw_boxes(c, item->words);
+    else
+        draw_letters(c, item->words);
+    cairo_restore(c);
     if (item->words->type.shapes) {
-        pango_cairo_layout_path(c, item->words->layout);
         cairo_fill_preserve(c);
         use_ink(c, INK_RULE);
         cairo_set_line_width(c, 0.5);
         cairo_set_dash(c, NULL, 0, 0);
-        cairo_stroke(c);
-    } else {
-        pango_cairo_show_layout(c, item->words->layout);
+        cairo_stroke_preserve(c);
     }
     cairo_new_path(c);
 }

@@ -109,20 +109,11 @@ static void put_line(struct svg *s, const struct item *item, struct text line, d
 
 static void put_words(struct svg *s, const struct item *item)
 {
-    PangoLayoutIter *at = pango_layout_get_iter(item->words->layout);
-    do {
-        const PangoLayoutLine *line = pango_layout_iter_get_line_readonly(at);
-        PangoRectangle box;
-        pango_layout_iter_get_line_extents(at, NULL, &box);
-        struct text text = {item->words->text.at + line->start_index, (uint32_t)line->length};
-        while (text.len && text.at[text.len - 1] == ' ')
-            text.len--;
-        if (text.len)
-            put_line(s, item, text, item->x + (double)box.x / PANGO_SCALE,
-                     item->y + (double)pango_layout_iter_get_baseline(at) / PANGO_SCALE,
-                     (double)box.width / PANGO_SCALE);
-    } while (pango_layout_iter_next_line(at));
-    pango_layout_iter_free(at);
+    for (uint32_t i = 0; i < item->words->lines.count; i++) {
+        const struct line *line = &item->words->lines.at[i];
+        if (line->text.len)
+            put_line(s, item, line->text, item->x + line->x, item->y + line->baseline, line->width);
+    }
 }
 
 static void put_items(struct svg *, const struct picture *);

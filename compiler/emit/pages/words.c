@@ -2,82 +2,25 @@
 
 #include "runtime/base/buffer.h"
 
-#include <fontconfig/fontconfig.h>
+#include <math.h>
 #include <pango/pangocairo.h>
 
 #define LEADING 0.14 /* added between lines, of the size: long lines of small type need it */
 
-/* ---- fonts -------------------------------------------------------------------------------------------------------- */
-
-/* The machine's own configuration is left aside: it would add its fonts and its taste to the pages, and ten milliseconds.
- * Its caches are used. */
-static const char font_rules[] =
-    "<?xml version=\"1.0\"?><fontconfig>"
-    "<dir>/usr/share/fonts</dir>"
-    "<dir>/usr/local/share/fonts</dir>"
-    "<cachedir>/var/cache/fontconfig</cachedir><selectfont>"
-    "<rejectfont><pattern><patelt name=\"scalable\"><bool>true</bool></patelt></pattern>"
-    "<pattern><patelt name=\"scalable\"><bool>false</bool></patelt></pattern></rejectfont><acceptfont>"
-    "<pattern><patelt name=\"family\"><string>" FONT_FAMILY "</string></patelt></pattern>"
-    "<pattern><patelt name=\"family\"><string>" IDEOGRAPHS_FAMILY
-    "</string></patelt></pattern></acceptfont></selectfont></fontconfig>";
-
-static bool has_family(FcConfig *config, const char *family)
+void typesetter_begin(struct typesetter *t, struct arena *arena, struct faces *faces)
 {
-    FcFontSet *fonts = FcConfigGetFonts(config, FcSetSystem);
-    for (int i = 0; fonts && i < fonts->nfont; i++) {
-        FcChar8 *name = NULL;
-        if (FcPatternGetString(fonts->fonts[i], FC_FAMILY, 0, &name) == FcResultMatch &&
-            strcmp((const char *)name, family) == 0)
-            return true;
-    }
-    return false;
-}
-
-static const char *set_fonts(struct typesetter *t)
-{
-    FcConfig *config = FcConfigCreate();
-    bool good = config && FcConfigParseAndLoadFromMemory(config, (const FcChar8 *)font_rules, FcTrue) &&
-                FcConfigBuildFonts(config);
-    bool latin = good && has_family(config, FONT_FAMILY);
-    t->no_ideographs = !good || !has_family(config, IDEOGRAPHS_FAMILY);
-    if (good)
-        FcConfigSetCurrent(config); /* keeps it */
-    if (config)
-        FcConfigDestroy(config);
-    return latin ? NULL
-                 : "the font " FONT_FAMILY " is not in /usr/share/fonts; it is in the package " FONT_PACKAGE
-                   ": apt-get install " FONT_PACKAGE;
-}
-
-const char *typesetter_begin(struct typesetter *t, struct arena *arena)
-{
-    *t = (struct typesetter){.arena = arena};
+    *t = (struct typesetter){.arena = arena, .faces = faces};
     map_init(&t->known, arena);
-    const char *fault = set_fonts(t);
-    if (fault)
-        return fault;
-    t->fonts = pango_cairo_font_map_new();
-    t->context = pango_font_map_create_context(t->fonts);
-    cairo_font_options_t *options = cairo_font_options_create();
-    cairo_font_options_set_hint_style(options, CAIRO_HINT_STYLE_NONE);
-    cairo_font_options_set_hint_metrics(options, CAIRO_HINT_METRICS_OFF);
-    pango_cairo_context_set_font_options(t->context, options);
-    cairo_font_options_destroy(options);
-    pango_context_set_round_glyph_positions(t->context, FALSE);
-    /* The language decides about line breaks and shapes; it must not come from the environment. */
-    pango_context_set_language(t->context, pango_language_from_string("en"));
-    return NULL;
 }
 
 void typesetter_end(struct typesetter *t)
 {
-    for (uint32_t i = 0; i < t->layouts.count; i++)
-        g_clear_object(&t->layouts.at[i]);
-    t->layouts.count = 0;
-    g_clear_object(&t->context);
-    g_clear_object(&t->fonts);
+    for (uint32_t i = 0; i < t->boxes.count; i++)
+        g_clear_object(&t->boxes.at[i]);
+    t->boxes.count = 0;
 }
+
+/* ---- what no font has --------------------------------------------------------------------------------------------- */
 
 static void note_unknown(struct typesetter *t, uint32_t character)
 {
@@ -85,22 +28,6 @@ static void note_unknown(struct typesetter *t, uint32_t character)
         if (t->unknown.at[i] == character)
             return;
     *ARRAY_PUSH(t->arena, &t->unknown) = character;
-}
-
-static void find_unknown(struct typesetter *t, PangoLayout *layout)
-{
-    if (!pango_layout_get_unknown_glyphs_count(layout))
-        return;
-    PangoLayoutIter *at = pango_layout_get_iter(layout);
-    do {
-        const PangoLayoutRun *run = pango_layout_iter_get_run_readonly(at);
-        for (int i = 0; run && i < run->glyphs->num_glyphs; i++) {
-            PangoGlyph glyph = run->glyphs->glyphs[i].glyph;
-            if (glyph & PANGO_GLYPH_UNKNOWN_FLAG && glyph != PANGO_GLYPH_EMPTY)
-                note_unknown(t, glyph & ~PANGO_GLYPH_UNKNOWN_FLAG);
-        }
-    } while (pango_layout_iter_next_run(at));
-    pango_layout_iter_free(at);
 }
 
 /* CJK and its neighbours: radicals, kana, ideographs, Hangul, full-width forms. */
@@ -127,81 +54,34 @@ struct text typesetter_unknown(struct typesetter *t, struct arena *arena)
     if (t->unknown.count > NAMED)
         buffer_printf(&b, " and %u more", t->unknown.count - NAMED);
     buffer_printf(&b, "; boxes with these numbers stand for %s", t->unknown.count > 1 ? "them" : "it");
-    if (ideographs && t->no_ideographs)
+    if (ideographs && t->faces->no_ideographs)
         buffer_put(&b, TEXT(". Chinese, Japanese and Korean letters: apt-get install " IDEOGRAPHS_PACKAGE));
     return buffer_text(&b);
 }
 
-/* ---- setting ------------------------------------------------------------------------------------------------------ */
+/* ---- laying out --------------------------------------------------------------------------------------------------- */
 
-static void set_font(PangoLayout *layout, const struct type *type)
+/* From Pango's units at FACE_SIZE to points at this size. */
+static double scale_of(const struct type *type)
 {
-    PangoFontDescription *font = pango_font_description_new();
-    pango_font_description_set_family_static(font, FONT_FAMILY);
-    pango_font_description_set_absolute_size(font, type->size * PANGO_SCALE);
-    pango_font_description_set_weight(font, type->bold ? PANGO_WEIGHT_BOLD : PANGO_WEIGHT_NORMAL);
-    pango_layout_set_font_description(layout, font);
-    pango_font_description_free(font);
-    if (type->tracking != 0) {
-        PangoAttrList *attributes = pango_attr_list_new();
-        pango_attr_list_insert(attributes, pango_attr_letter_spacing_new((int)(type->tracking * PANGO_SCALE)));
+    return type->size / FACE_SIZE / PANGO_SCALE;
+}
+
+static void set_tracking(PangoLayout *layout, const struct type *type)
+{
+    PangoAttrList *attributes = type->tracking != 0 ? pango_attr_list_new() : NULL;
+    if (attributes)
+        pango_attr_list_insert(attributes, pango_attr_letter_spacing_new((int)(type->tracking / scale_of(type))));
+    if (attributes || pango_layout_get_attributes(layout))
         pango_layout_set_attributes(layout, attributes);
+    if (attributes)
         pango_attr_list_unref(attributes);
-    }
 }
 
-static void set_lines(PangoLayout *layout, const struct type *type, double width)
+/* 0: one line. */
+static void set_width(PangoLayout *layout, const struct type *type, double width)
 {
-    pango_layout_set_spacing(layout, (int)(type->size * LEADING * PANGO_SCALE));
-    if (width > 0) {
-        pango_layout_set_width(layout, (int)(width * PANGO_SCALE));
-        pango_layout_set_wrap(layout, PANGO_WRAP_WORD_CHAR);
-    }
-}
-
-/* Asking for the direction breaks the text into lines, so it is asked only where a letter may be of such a script: the
- * first begins at U+0590. */
-static bool may_turn(struct text text)
-{
-    for (uint32_t i = 0; i < text.len; i++)
-        if ((unsigned char)text.at[i] >= 0xD6)
-            return true;
-    return false;
-}
-
-/* Words of a script that runs from right to left are ordered as it orders them; the block stands where it would stand
- * anyway: in such a layout Pango's left is the right. */
-static void set_text(PangoLayout *layout, struct text text, enum align align)
-{
-    static const PangoAlignment alignments[][2] = {[ALIGN_LEFT] = {PANGO_ALIGN_LEFT, PANGO_ALIGN_RIGHT},
-                                                   [ALIGN_CENTRE] = {PANGO_ALIGN_CENTER, PANGO_ALIGN_CENTER},
-                                                   [ALIGN_RIGHT] = {PANGO_ALIGN_RIGHT, PANGO_ALIGN_LEFT}};
-    pango_layout_set_auto_dir(layout, TRUE);
-    pango_layout_set_text(layout, text.at, (int)text.len);
-    bool turned = may_turn(text) && pango_layout_get_direction(layout, 0) == PANGO_DIRECTION_RTL;
-    pango_layout_set_alignment(layout, alignments[align][turned]);
-}
-
-static double axis_of(const struct words *w)
-{
-    struct text number = figure_of(w->text).number;
-    if (!number.len)
-        return 0;
-    const char *point = memchr(number.at, '.', number.len); /* or the comma of other languages */
-    point = point ? point : memchr(number.at, ',', number.len);
-    PangoRectangle at;
-    pango_layout_index_to_pos(w->layout, point ? (int)(point - number.at) : (int)number.len, &at);
-    return (double)at.x / PANGO_SCALE;
-}
-
-static void measure(struct words *w)
-{
-    PangoRectangle logical;
-    pango_layout_get_extents(w->layout, NULL, &logical);
-    w->width = (double)logical.width / PANGO_SCALE;
-    w->height = (double)logical.height / PANGO_SCALE;
-    w->baseline = (double)pango_layout_get_baseline(w->layout) / PANGO_SCALE;
-    w->axis = axis_of(w);
+    pango_layout_set_width(layout, width > 0 ? (int)(width / scale_of(type)) : -1);
 }
 
 /* A line that ends where the words themselves give no leave to. */
@@ -219,40 +99,201 @@ static bool breaks_a_word(PangoLayout *layout)
 }
 
 /* "SCHRI-TT" over a narrow column: a little smaller, the word stays whole. One that is far too long is broken after all. */
-static void keep_words_whole(struct words *w, double width)
+static void keep_words_whole(PangoLayout *layout, struct type *type, double width)
 {
     const double least = 0.72;
-    struct type type = w->type;
-    while (type.size > w->type.size * least && breaks_a_word(w->layout)) {
-        type.size *= 0.95;
-        type.tracking *= 0.9;
-        set_font(w->layout, &type);
-        set_lines(w->layout, &type, width);
+    struct type tried = *type;
+    while (tried.size > type->size * least && breaks_a_word(layout)) {
+        tried.size *= 0.95;
+        tried.tracking *= 0.9;
+        set_tracking(layout, &tried);
+        set_width(layout, &tried, width);
     }
-    if (breaks_a_word(w->layout)) {
-        set_font(w->layout, &w->type);
-        set_lines(w->layout, &w->type, width);
-    } else {
-        w->type = type;
+    if (!breaks_a_word(layout)) {
+        *type = tried;
+        return;
+    }
+    set_tracking(layout, type);
+    set_width(layout, type, width);
+}
+
+/* The type is changed to a smaller one where a word would not fit else. */
+static PangoLayout *lay_out(struct typesetter *t, struct text text, struct type *type, double width)
+{
+    PangoLayout *layout = t->faces->layout[type->bold];
+    set_tracking(layout, type);
+    set_width(layout, type, width);
+    pango_layout_set_text(layout, text.at, (int)text.len);
+    if (width > 0 && pango_layout_is_wrapped(layout))
+        keep_words_whole(layout, type, width);
+    return layout;
+}
+
+/* ---- taking over -------------------------------------------------------------------------------------------------- */
+
+struct taking { /* a line that was laid out, on its way into words */
+    struct typesetter *typesetter;
+    struct words *words;
+    const char *text;
+    double scale;
+    int axis;    /* the byte in front of which the axis stands; -1: there is none */
+    double x, y; /* where the next letter goes */
+};
+
+/* Blanks that join, and those at the end of a line, which Pango leaves away, are blanks of one kind for who reads the
+ * page aloud or takes text out of it: a value is one text with its unit, and no line runs into the next. */
+static bool is_blank(const char *at, int bytes)
+{
+    return (bytes == 1 && *at == ' ') || (bytes == 2 && memcmp(at, "\xC2\xA0", 2) == 0);
+}
+
+static bool is_drawn(PangoGlyph glyph)
+{
+    return glyph != PANGO_GLYPH_EMPTY && !(glyph & PANGO_GLYPH_UNKNOWN_FLAG);
+}
+
+/* What a cluster says and which glyphs it has; where these stand is not known yet. */
+static void take_cluster(struct taking *k, struct letters *l, const PangoGlyphItemIter *at, const struct face *face)
+{
+    int first = at->start_glyph < at->end_glyph ? at->start_glyph : at->end_glyph + 1;
+    int end = at->start_glyph < at->end_glyph ? at->end_glyph : at->start_glyph + 1;
+    int bytes = at->end_index - at->start_index;
+    const char *text = k->text + at->start_index;
+    bool blank = is_blank(text, bytes);
+    cairo_text_cluster_t *cluster = &l->clusters[l->cluster_count++];
+    memcpy(l->text + l->bytes, blank ? " " : text, (size_t)(blank ? 1 : bytes));
+    *cluster = (cairo_text_cluster_t){.num_bytes = blank ? 1 : bytes};
+    l->bytes += cluster->num_bytes;
+    for (int i = first; i < end; i++) {
+        PangoGlyph glyph = at->glyph_item->glyphs->glyphs[i].glyph;
+        l->glyphs[i].index = blank ? face->blank : glyph;
+        l->glyphs[i].x = at->start_index == k->axis; /* for place_glyphs() */
+        cluster->num_glyphs += is_drawn((PangoGlyph)l->glyphs[i].index);
     }
 }
 
-static struct words *set_new(struct typesetter *t, struct text text, struct type type, double width)
+static void place_glyphs(struct taking *k, struct letters *l, const PangoGlyphString *from)
+{
+    for (int i = 0; i < from->num_glyphs; i++) {
+        const PangoGlyphGeometry *g = &from->glyphs[i].geometry;
+        PangoGlyph glyph = (PangoGlyph)l->glyphs[i].index;
+        if (l->glyphs[i].x != 0)
+            k->words->axis = k->x;
+        if (is_drawn(glyph))
+            l->glyphs[l->glyph_count++] =
+                (cairo_glyph_t){glyph, k->x + g->x_offset * k->scale, k->y + g->y_offset * k->scale};
+        else if (glyph & PANGO_GLYPH_UNKNOWN_FLAG && glyph != PANGO_GLYPH_EMPTY)
+            note_unknown(k->typesetter, glyph & ~PANGO_GLYPH_UNKNOWN_FLAG);
+        k->x += g->width * k->scale;
+    }
+}
+
+static void take_run(struct taking *k, PangoGlyphItem *run)
+{
+    struct arena *a = k->typesetter->arena;
+    const PangoItem *item = run->item;
+    const struct face *face = face_of(k->typesetter->faces, item->analysis.font);
+    struct letters *l = ARRAY_PUSH(a, &k->words->letters);
+    PangoGlyphItemIter at;
+    l->face = face->drawn;
+    l->backward = item->analysis.level % 2;
+    l->text = arena_alloc(a, (size_t)item->length);
+    l->glyphs = ARENA_ARRAY(a, (uint32_t)run->glyphs->num_glyphs, cairo_glyph_t);
+    l->clusters = ARENA_ARRAY(a, (uint32_t)item->num_chars, cairo_text_cluster_t);
+    for (bool more = pango_glyph_item_iter_init_start(&at, run, k->text); more;
+         more = pango_glyph_item_iter_next_cluster(&at))
+        take_cluster(k, l, &at, face);
+    place_glyphs(k, l, run->glyphs);
+}
+
+struct extent { /* of a line, in Pango's units */
+    int width, ascent, descent;
+};
+
+static struct extent extent_of(struct typesetter *t, const PangoLayoutLine *line, bool bold)
+{
+    const struct face *plain = face_of(t->faces, t->faces->plain[bold]);
+    struct extent e = {0, line->runs ? 0 : plain->ascent, line->runs ? 0 : plain->descent};
+    for (GSList *i = line->runs; i; i = i->next) {
+        const PangoGlyphItem *run = i->data;
+        const struct face *face = face_of(t->faces, run->item->analysis.font);
+        e.width += pango_glyph_string_get_width(run->glyphs);
+        e.ascent = face->ascent > e.ascent ? face->ascent : e.ascent;
+        e.descent = face->descent > e.descent ? face->descent : e.descent;
+    }
+    return e;
+}
+
+static struct text without_end(struct text t)
+{
+    while (t.len && t.at[t.len - 1] == ' ')
+        t.len--;
+    return t;
+}
+
+/* The block of lines of one type, each at its place in the width that was asked for. */
+static void take_line(struct taking *k, const PangoLayoutLine *line, double width)
+{
+    struct words *w = k->words;
+    const struct extent e = extent_of(k->typesetter, line, w->type.bold);
+    double wide = e.width * k->scale, room = width > 0 ? width - wide : 0;
+    if (w->lines.count)
+        w->height += w->type.size * LEADING;
+    k->x = w->type.align == ALIGN_LEFT ? 0 : w->type.align == ALIGN_CENTRE ? room / 2 : room;
+    k->y = w->height + e.ascent * k->scale;
+    *ARRAY_PUSH(k->typesetter->arena, &w->lines) = (struct line){
+        without_end((struct text){w->text.at + line->start_index, (uint32_t)line->length}), k->x, k->y, wide};
+    for (GSList *i = line->runs; i; i = i->next)
+        take_run(k, i->data);
+    w->width = fmax(w->width, wide);
+    w->height = k->y + e.descent * k->scale;
+}
+
+/* The byte at which the number in front has its point, or behind it. */
+static int axis_of(struct text text)
+{
+    struct text number = figure_of(text).number;
+    const char *point = number.len ? memchr(number.at, '.', number.len) : NULL; /* or the comma of other languages */
+    if (number.len && !point)
+        point = memchr(number.at, ',', number.len);
+    return point ? (int)(point - number.at) : number.len ? (int)number.len : -1;
+}
+
+/* With boxes in place of what no font has, which Pango draws. */
+static void keep_boxes(struct typesetter *t, struct words *w, PangoLayout *layout)
+{
+    static const PangoAlignment alignments[] = {
+        [ALIGN_LEFT] = PANGO_ALIGN_LEFT, [ALIGN_CENTRE] = PANGO_ALIGN_CENTER, [ALIGN_RIGHT] = PANGO_ALIGN_RIGHT};
+    /* Room in the list first: should memory run out, no layout is lost. */
+    PangoLayout **listed = ARRAY_PUSH(t->arena, &t->boxes);
+    *listed = w->boxes = pango_layout_copy(layout);
+    pango_layout_set_spacing(w->boxes, (int)(FACE_SIZE * LEADING * PANGO_SCALE));
+    pango_layout_set_alignment(w->boxes, alignments[w->type.align]);
+}
+
+/* text: as laid out, in the arena. */
+static struct words *take(struct typesetter *t, PangoLayout *layout, struct text text, const struct type *type,
+                          double width)
 {
     struct words *w = ARENA_NEW(t->arena, struct words);
-    /* Room in the list first: should memory run out, no layout is lost. */
-    PangoLayout **listed = ARRAY_PUSH(t->arena, &t->layouts);
-    w->text = print_text(t->arena, text);
-    *listed = w->layout = pango_layout_new(t->context);
-    w->type = type;
-    set_font(w->layout, &type);
-    set_lines(w->layout, &type, width);
-    set_text(w->layout, w->text, type.align);
-    if (width > 0 && pango_layout_is_wrapped(w->layout))
-        keep_words_whole(w, width);
-    measure(w);
-    find_unknown(t, w->layout);
+    struct taking k = {t, w, pango_layout_get_text(layout), scale_of(type), axis_of(text), 0, 0};
+    w->type = *type;
+    w->text = text;
+    for (GSList *i = pango_layout_get_lines_readonly(layout); i; i = i->next)
+        take_line(&k, i->data, width);
+    w->baseline = w->lines.at[0].baseline;
+    if (k.axis == (int)text.len)
+        w->axis = w->lines.at[0].width;
+    if (pango_layout_get_unknown_glyphs_count(layout))
+        keep_boxes(t, w, layout);
     return w;
+}
+
+static struct words *set_new(struct typesetter *t, struct text raw, struct type type, double width)
+{
+    struct text text = print_text(t->arena, raw);
+    PangoLayout *layout = lay_out(t, text, &type, width);
+    return take(t, layout, text, &type, width);
 }
 
 /* ---- what was set before ------------------------------------------------------------------------------------------ */
@@ -346,16 +387,27 @@ const struct words *set_short(struct typesetter *t, struct text text, struct typ
     return set_new(t, arena_format(t->arena, "%.*s\xE2\x80\xA6", (int)fits, whole.at), type, 0);
 }
 
-/* The least width, to a thirtieth, in which the words take no more lines and none is broken that was whole. */
-static double least_width(const struct words *w, int lines)
+static double widest_line(struct typesetter *t, PangoLayout *layout, const struct type *type)
 {
-    double narrow = lines > 1 ? w->width / 2 : w->width, wide = w->width + 0.5;
+    int widest = 0;
+    for (GSList *i = pango_layout_get_lines_readonly(layout); i; i = i->next) {
+        int width = extent_of(t, i->data, type->bold).width;
+        widest = width > widest ? width : widest;
+    }
+    return widest * scale_of(type);
+}
+
+/* The least width, to a thirtieth, in which the words take no more lines and none is broken that was whole. */
+static double least_width(PangoLayout *layout, const struct type *type, double width)
+{
+    int lines = pango_layout_get_line_count(layout);
+    double narrow = lines > 1 ? width / 2 : width, wide = width + 0.5;
     for (int i = 0; i < 5; i++) {
         double middle = (narrow + wide) / 2;
         bool fits = true; /* as one line does in all that is wider than itself */
         if (lines > 1) {
-            pango_layout_set_width(w->layout, (int)(middle * PANGO_SCALE));
-            fits = pango_layout_get_line_count(w->layout) <= lines && pango_layout_is_wrapped(w->layout);
+            set_width(layout, type, middle);
+            fits = pango_layout_get_line_count(layout) <= lines && pango_layout_is_wrapped(layout);
         }
         narrow = fits ? narrow : middle;
         wide = fits ? middle : wide;
@@ -363,19 +415,20 @@ static double least_width(const struct words *w, int lines)
     return wide;
 }
 
-const struct words *set_balanced(struct typesetter *t, struct text text, struct type type, double most)
+const struct words *set_balanced(struct typesetter *t, struct text raw, struct type type, double most)
 {
-    uint64_t key = key_of(text, &type, -most); /* a width that no block of lines has */
-    const struct words *before = find_set(t, key, text, &type, -most);
+    uint64_t key = key_of(raw, &type, -most); /* a width that no block of lines has */
+    const struct words *before = find_set(t, key, raw, &type, -most);
     if (before)
         return before;
-    struct words *w = set_new(t, text, type, most); /* its width is tried out below, so it is nobody else's */
-    double wide = least_width(w, pango_layout_get_line_count(w->layout));
-    if (w->type.size != type.size) /* set smaller to fit `most`: how small for this width is not known */
-        return keep_set(t, key, text, &type, -most, set_words(t, text, type, wide));
-    pango_layout_set_width(w->layout, (int)(wide * PANGO_SCALE));
-    if (pango_layout_is_wrapped(w->layout))
-        keep_words_whole(w, wide);
-    measure(w);
-    return keep_set(t, key, text, &type, -most, w);
+    struct text text = print_text(t->arena, raw);
+    struct type fitting = type;
+    PangoLayout *layout = lay_out(t, text, &fitting, most);
+    double wide = least_width(layout, &fitting, widest_line(t, layout, &fitting));
+    if (fitting.size != type.size) /* set smaller to fit `most`: how small for this width is not known */
+        return keep_set(t, key, raw, &type, -most, set_words(t, raw, type, wide));
+    set_width(layout, &fitting, wide);
+    if (pango_layout_is_wrapped(layout))
+        keep_words_whole(layout, &fitting, wide);
+    return keep_set(t, key, raw, &type, -most, take(t, layout, text, &fitting, wide));
 }

@@ -1,16 +1,14 @@
 /* Words: text set in type, measured before anything is drawn.
  *
- * In: text of the step table. Out: lines with their places, in points, from Pango. All text goes through
- * print_text() on its way in, so what reaches Pango and Cairo is valid UTF-8 in printed spelling. Metrics are never
+ * In: text of the step table. Out: lines of letters with their places, in points, from Pango. All text goes
+ * through print_text() on its way in, so what reaches Pango and Cairo is valid UTF-8 in printed spelling. Metrics are never
  * hinted: a page measures the same whatever it is shown on. */
 #ifndef COMPILER_EMIT_PAGES_WORDS_H
 #define COMPILER_EMIT_PAGES_WORDS_H
 
-#include "runtime/base/array.h"
+#include "compiler/emit/pages/faces.h"
 #include "runtime/base/map.h"
 #include "runtime/step_table.h"
-
-#include <pango/pango.h>
 
 enum align { ALIGN_LEFT, ALIGN_CENTRE, ALIGN_RIGHT };
 
@@ -22,13 +20,30 @@ struct type {
     enum align align;
 };
 
+struct letters { /* neighbours in one face, from left to right */
+    cairo_font_face_t *face;
+    char *text; /* what they say, in the order of reading */
+    cairo_glyph_t *glyphs;
+    cairo_text_cluster_t *clusters;
+    int bytes, glyph_count, cluster_count;
+    bool backward; /* read from right to left */
+};
+
+struct line {
+    struct text text; /* without the blanks at its end */
+    double x, baseline, width;
+};
+
+/* Set type needs nothing of Pango any more, so it can be drawn in another thread than the one that goes on setting. */
 struct words {
-    PangoLayout *layout;
     struct type type; /* as set, which may be smaller than asked for */
     struct text text;
     double width, height; /* of the block of lines; the width is that of its longest line */
     double baseline;      /* of the first line, below the top */
     double axis;          /* from the left to the decimal point of the number it begins with, or behind the number */
+    ARRAY(struct line) lines;
+    ARRAY(struct letters) letters;
+    PangoLayout *boxes; /* NULL, or what draws them, at FACE_SIZE: it has letters that no font has */
 };
 
 struct set_before { /* words, and what they were set from */
@@ -40,23 +55,15 @@ struct set_before { /* words, and what they were set from */
 
 struct typesetter {
     struct arena *arena;
-    PangoFontMap *fonts;
-    PangoContext *context;
-    ARRAY(PangoLayout *) layouts; /* to be released at the end */
-    ARRAY(uint32_t) unknown;      /* characters that no font has, each once: a box with their number stands for them */
+    struct faces *faces;
+    ARRAY(PangoLayout *) boxes; /* to be released at the end */
+    ARRAY(uint32_t) unknown;    /* characters that no font has, each once: a box with their number stands for them */
     ARRAY(struct set_before) before;
-    struct map known;   /* hash of what was asked for to its place in `before` + 1 */
-    bool no_ideographs; /* the font of Chinese, Japanese and Korean letters is not there */
+    struct map known; /* hash of what was asked for to its place in `before` + 1 */
 };
 
-#define FONT_FAMILY "DejaVu Sans"
-#define FONT_PACKAGE "fonts-dejavu-core"
-#define IDEOGRAPHS_FAMILY "Noto Sans CJK JP"
-#define IDEOGRAPHS_PACKAGE "fonts-noto-cjk"
-
-/* Only the two families above are ever used, whatever else a machine has: the same pages everywhere. NULL, or what is
- * missing. Sets the font configuration of the whole process. */
-const char *typesetter_begin(struct typesetter *, struct arena *);
+/* The faces are the caller's. */
+void typesetter_begin(struct typesetter *, struct arena *, struct faces *);
 void typesetter_end(struct typesetter *);
 /* What no font has, as a sentence for who made the pages; empty when nothing is missing. In the arena. */
 struct text typesetter_unknown(struct typesetter *, struct arena *);
