@@ -255,21 +255,6 @@ static void judge(struct limits *m, const struct evaluation *e, struct limit_res
         r->verdict = condition != 0 ? VERDICT_HOLDS : VERDICT_FAILS;
 }
 
-struct text bound_words(struct lowering *l, const struct limit_result *r, struct spelling spelling)
-{
-    struct arena *a = l->arena;
-    if (r->bound == BOUND_AT_LEAST && !isnan(r->low_si))
-        return typeset_bound(a, spelling.language, SAY("at least {value}"),
-                             typeset_quantity(a, r->low_si, &r->unit, spelling));
-    if (r->bound == BOUND_AT_MOST && !isnan(r->high_si))
-        return typeset_bound(a, spelling.language, SAY("at most {value}"),
-                             typeset_quantity(a, r->high_si, &r->unit, spelling));
-    if (r->bound == BOUND_WITHIN && !isnan(r->low_si))
-        return typeset_bound(a, spelling.language, SAY("within {value}"),
-                             typeset_band(a, r->low_si, r->high_si, &r->unit, spelling));
-    return TEXT("");
-}
-
 /* What differs by rounding alone has nothing between. */
 static double distance(double greater, double smaller)
 {

@@ -89,6 +89,9 @@ struct text worst_words(struct lowering *, const struct limit_result *);
 struct text hair_words(struct lowering *, const struct limit_result *);
 /* What is wrong with a result of such a verdict: "the bend ratio is 0.32, and must be at least 0.35". */
 struct text open_words(struct lowering *, const struct limit_result *, enum verdict);
+/* A limit's value and bound as they are shown: in the unit's decimals, or in so many more that a value which keeps the bound
+ * reads so, and one that does not, not. The bound is rounded to its safe side. */
+struct text limit_value_words(struct lowering *, const struct limit_result *, struct spelling);
 struct text bound_words(struct lowering *, const struct limit_result *, struct spelling);
 /* What the tightest comes first by: the share left at worst; of a temperature, its share of a hundred kelvin; where the
  * bound is zero, the share of the value. */

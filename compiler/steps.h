@@ -22,6 +22,8 @@ struct steps {
     struct limits *limits;
     const struct evaluation *values;
     const struct solutions *solutions; /* NULL: nothing was to be found */
+    enum toward *sides;                /* by quantity, to which it is rounded where it is read */
+    uint32_t sided;                    /* quantities that have one */
     struct spelling spelling;          /* of the texts of the table being made */
     uint32_t evaluated;                /* nodes that have a value; later ones would have none */
     ARRAY(struct filling) fillings;
@@ -45,7 +47,10 @@ struct step_table *steps_limits_table(struct steps *, const struct evaluation *,
 
 /* ---- shared by the files of this stage ---------------------------------------------------------------------------------- */
 struct shown shown_value(struct steps *, uint32_t quantity);
-/* The same in the digits that an operator can use (typeset.h); its number for programs is whole. */
+/* The same in the digits that an operator can use, on its safe side (typeset.h); its number for programs is whole. */
+/* What others are held against, or somebody waits for, is rounded to its safe side. */
+void steps_find_sides(struct steps *);
+enum toward side_of(const struct steps *, uint32_t quantity);
 struct shown shown_for_use(struct steps *, uint32_t quantity);
 struct shown shown_with_band(struct steps *, uint32_t quantity, double half_width_si);
 struct shown shown_part(struct steps *, uint32_t feature); /* its size and wanted band */

@@ -73,7 +73,8 @@ static struct text with_unit(struct arena *a, struct text number, struct text un
 struct text small_amount(struct arena *a, double si, const struct unit *unit, int digits, struct spelling spelling)
 {
     double value = si / unit->factor;
-    return with_unit(a, typeset_number(a, value, decimals_of(value, digits)), typeset_unit(a, unit, spelling));
+    return with_unit(a, typeset_figure(a, value, decimals_of(value, digits), spelling),
+                     typeset_unit(a, unit, spelling));
 }
 
 static bool is_compound(struct text spelling)
@@ -85,7 +86,7 @@ struct text slope_text(struct arena *a, double slope, const struct unit *of, con
                        struct spelling spelling)
 {
     double value = slope * per->factor / of->factor;
-    struct text number = typeset_number(a, value, decimals_of(value, 3));
+    struct text number = typeset_figure(a, value, decimals_of(value, 3), spelling);
     struct text top = typeset_unit(a, of, spelling), bottom = typeset_unit(a, per, spelling);
     if (text_same(top, bottom))
         return number;

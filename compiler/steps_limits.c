@@ -16,8 +16,9 @@ static struct text percent_words(struct steps *s, double share)
                         fabs(share) * 100, s->spelling.print ? "\xC2\xA0" : " ");
 }
 
-/* "0.062 mm (62 %)"; a temperature has no share, a pure number needs no second number beside its share. */
-static struct text margin_words(struct steps *s, const struct limit_result *r, double si, double share)
+/* Of what is at least so much, not more than is sure. "0.062 mm (62 %)"; a temperature has no share, a pure number needs no second number beside its share. */
+static struct text margin_words(struct steps *s, const struct limit_result *r, double si, double share,
+                                enum toward toward)
 {
     struct unit unit = r->unit;
     struct unit_error error;
@@ -26,10 +27,12 @@ static struct text margin_words(struct steps *s, const struct limit_result *r, d
     if (unit.point)
         unit_read(TEXT("K"), &unit, &error);
     int decimals = decimals_for_computed(&unit, unit_from_si(&unit, si));
-    struct text left = typeset_quantity_to(s->lowering->arena, si, &unit, decimals, s->spelling);
+    struct end end = {rounded_toward(unit_from_si(&unit, si), decimals, toward), decimals};
+    struct text left = typeset_end(s->lowering->arena, end, &unit, s->spelling);
     if (isnan(share))
         return left;
-    return arena_format(s->lowering->arena, "%.*s (%.*s)", TEXT_ARGS(left), TEXT_ARGS(percent_words(s, share)));
+    return arena_format(s->lowering->arena, "%.*s (%.*s)", TEXT_ARGS(left),
+                        TEXT_ARGS(percent_words(s, rounded_toward(share, 2, toward))));
 }
 
 /* ---- rows -------------------------------------------------------------------------------------------------------- */
@@ -59,13 +62,14 @@ static void fill_worst(struct steps *s, const struct limit_result *r, struct lim
     at.low_si = r->worst.low_si;
     at.high_si = r->worst.high_si;
     row->worst_margin = worst_margin_of(r);
-    row->worst_margin_text = margin_words(s, r, r->worst.least, row->worst_margin);
+    row->worst_margin_text =
+        margin_words(s, r, r->worst.least, row->worst_margin, r->worst.at_least ? TO_BELOW : TO_NEAREST);
     if (r->worst.at_least && row->worst_margin_text.len)
         row->worst_margin_text =
             typeset_bound(l->arena, s->spelling.language, SAY("at least {value}"), row->worst_margin_text);
     if (isnan(at.value_si))
         return;
-    row->worst_value = typeset_quantity(l->arena, at.value_si, &r->unit, s->spelling);
+    row->worst_value = limit_value_words(l, &at, s->spelling);
     row->worst_bound = bound_words(l, &at, s->spelling);
 }
 
@@ -104,9 +108,9 @@ static struct limit_row limit_row_of(struct steps *s, const struct limit_result 
     if ((waived ? r->waived : r->verdict) == VERDICT_NOT_EVALUATED || isnan(r->value_si))
         return row;
     row.bound = bound_words(s->lowering, r, s->spelling);
-    row.value = typeset_quantity(s->lowering->arena, r->value_si, &r->unit, s->spelling);
+    row.value = limit_value_words(s->lowering, r, s->spelling);
     row.margin = margin_of(r);
-    row.margin_text = margin_words(s, r, margin_si(r), row.margin);
+    row.margin_text = margin_words(s, r, margin_si(r), row.margin, TO_NEAREST);
     fill_worst(s, r, &row);
     fill_breaking(s, r, &row);
     return row;

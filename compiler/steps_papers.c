@@ -274,6 +274,7 @@ struct step_table *steps_table(struct steps *s, const struct evaluation *e, stru
         *heads[i].text = text_of_property(s, recipe, heads[i].name);
     if (recipe)
         t->name = atom_text(&s->lowering->scope->names, definition_at(s->lowering->scope, recipe)->name);
+    steps_find_sides(s);
     fill_steps(s, t);
     fill_setup(s, t);
     fill_sizes(s, t);

@@ -95,14 +95,16 @@ static struct text plan_of(struct steps *s, uint32_t step)
                        SAID_PARTS({"count", shown_value(s, every).text}));
 }
 
-static struct text end_of_band(struct steps *s, uint32_t size, const struct shown *shown, double end)
+static struct text end_of_band(struct steps *s, uint32_t size, const struct shown *shown, double end,
+                               enum toward toward)
 {
     const struct unit *unit = &s->lowering->quantities.at[size].unit;
     if (isnan(end))
         return TEXT("");
     double half = (shown->high - shown->low) / 2;
-    return typeset_quantity_to(s->lowering->arena, unit_to_si(unit, end), unit, decimals_for(unit, end, half),
-                               (struct spelling){true, s->spelling.language});
+    int decimals = decimals_for(unit, end, half);
+    return typeset_end(s->lowering->arena, (struct end){rounded_toward(end, decimals, toward), decimals}, unit,
+                       (struct spelling){true, s->spelling.language});
 }
 
 /* Nobody reads a nanometre off a gauge. */
@@ -123,8 +125,8 @@ static void inspect_size(struct steps *s, uint32_t feature, struct inspected *ro
 {
     uint32_t size = quantity_of(s, feature, "size");
     row->part = shown_part(s, feature);
-    row->low = end_of_band(s, size, &row->part, row->part.low);
-    row->high = end_of_band(s, size, &row->part, row->part.high);
+    row->low = end_of_band(s, size, &row->part, row->part.low, TO_ABOVE);
+    row->high = end_of_band(s, size, &row->part, row->part.high, TO_BELOW);
     row->reads = shown_with_band(s, quantity_of(s, feature, "size-at-inspection"), NAN);
     row->correction = shown_with_band(s, quantity_of(s, feature, "inspection-correction"), NAN);
     round_correction(s, &row->correction);
@@ -143,8 +145,8 @@ static void inspect_radius(struct steps *s, uint32_t feature, struct inspected *
 {
     uint32_t radius = quantity_of(s, feature, "inside-radius");
     row->part = shown_value(s, radius);
-    row->low = end_of_band(s, radius, &row->part, row->part.low);
-    row->high = end_of_band(s, radius, &row->part, row->part.high);
+    row->low = end_of_band(s, radius, &row->part, row->part.low, TO_ABOVE);
+    row->high = end_of_band(s, radius, &row->part, row->part.high, TO_BELOW);
     row->reads = row->correction = shown_words(s, TEXT(""));
 }
 

@@ -70,8 +70,7 @@ void steps_prepare(struct steps *s, struct lowering *l, struct limits *m)
 
 static struct text used_quantity(struct steps *s, double si, const struct unit *unit)
 {
-    int decimals = decimals_for_use(unit, unit_from_si(unit, si));
-    return typeset_quantity_to(s->lowering->arena, si, unit, decimals, s->spelling);
+    return typeset_end(s->lowering->arena, end_for_use(unit, si, TO_NEAREST), unit, s->spelling);
 }
 
 static struct text part_text(struct steps *s, const struct filled_value *part)
@@ -296,10 +295,9 @@ struct shown shown_for_use(struct steps *s, uint32_t quantity)
         return shown;
     struct arena *a = s->lowering->arena;
     const struct unit *unit = &s->lowering->quantities.at[quantity].unit;
-    int decimals = decimals_for_use(unit, shown.value);
-    double si = unit_to_si(unit, shown.value);
-    shown.text = typeset_quantity_to(a, si, unit, decimals, s->spelling);
-    shown.print = typeset_quantity_to(a, si, unit, decimals, (struct spelling){true, s->spelling.language});
+    struct end end = end_for_use(unit, unit_to_si(unit, shown.value), side_of(s, quantity));
+    shown.text = typeset_end(a, end, unit, s->spelling);
+    shown.print = typeset_end(a, end, unit, (struct spelling){true, s->spelling.language});
     return shown;
 }
 

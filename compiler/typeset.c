@@ -72,14 +72,46 @@ static int drop_zeros(double value, int decimals, int least)
     return decimals;
 }
 
-int decimals_for(const struct unit *u, double value, double tolerance)
+/* The unit's own for such a value, its last noughts still there. */
+static int decimals_of_unit(const struct unit *u, double value)
 {
     const struct unit_row *row = unit_row_of(u->spelling.len ? u->spelling : TEXT("1"));
-    int most = row ? row->decimals : decimals_of_product(value), least = row ? row->least : 0;
+    int most = row ? row->decimals : decimals_of_product(value);
     if (!isfinite(value))
         return most;
     if (dim_none(u->dim) && u->factor == 1 && decimals_near_one(value) > most)
         most = decimals_near_one(value);
+    return most;
+}
+
+static int least_decimals(const struct unit *u)
+{
+    const struct unit_row *row = unit_row_of(u->spelling.len ? u->spelling : TEXT("1"));
+    return row ? row->least : 0;
+}
+
+/* A point on a temperature scale is not small near the scale's zero. */
+static int decimals_without_tolerance(const struct unit *u, double value)
+{
+    int most = decimals_of_unit(u, value);
+    if (!isfinite(value) || u->point || value == 0)
+        return most;
+    if (magnitude(value) + most + 1 < ENOUGH)
+        return SIGNIFICANT - 1 - magnitude(value);
+    return magnitude(value) + most + 1 > 7 ? between(6 - magnitude(value), 0, most) : most;
+}
+
+static int without_noughts(const struct unit *u, double value, int decimals)
+{
+    int least = least_decimals(u);
+    return isfinite(value) ? drop_zeros(value, decimals, least < decimals ? least : decimals) : decimals;
+}
+
+int decimals_for(const struct unit *u, double value, double tolerance)
+{
+    int most = decimals_of_unit(u, value), least = least_decimals(u);
+    if (!isfinite(value))
+        return most;
     if (tolerance > 0 && isfinite(tolerance)) {
         int shown = decimals_of_tolerance(tolerance);
         shown = shown > least ? shown : least;
@@ -88,12 +120,24 @@ int decimals_for(const struct unit *u, double value, double tolerance)
             return shown;
         return whole_at(value, most) ? drop_zeros(value, most, shown) : shown + 1;
     }
-    /* A point on a temperature scale is not small near the scale's zero. */
-    if (!u->point && value != 0 && magnitude(value) + most + 1 < ENOUGH)
-        most = SIGNIFICANT - 1 - magnitude(value);
-    else if (!u->point && magnitude(value) + most + 1 > 7)
-        most = between(6 - magnitude(value), 0, most);
-    return drop_zeros(value, most, least < most ? least : most);
+    return without_noughts(u, value, decimals_without_tolerance(u, value));
+}
+
+double rounded_toward(double value, int decimals, enum toward toward)
+{
+    double scale = pow(10, decimals), scaled = value * scale;
+    if (!isfinite(scaled) || fabs(scaled) >= 1e15 || toward == TO_NEAREST || whole_at(value, decimals))
+        return value;
+    return (toward == TO_ABOVE ? ceil(scaled) : floor(scaled)) / scale;
+}
+
+struct end end_for(const struct unit *u, double si, enum toward toward, int further)
+{
+    double value = unit_from_si(u, si);
+    int decimals = decimals_without_tolerance(u, value) + further;
+    struct end end = {rounded_toward(value, decimals, toward), decimals};
+    end.decimals = without_noughts(u, end.value, decimals);
+    return end;
 }
 
 /* A time and a force come of coefficients that are known to a part in a hundred, and are read at a clock and a gauge. What
@@ -105,12 +149,16 @@ static bool known_coarsely(const struct unit *u)
     return dim_same(u->dim, time) || dim_same(u->dim, force);
 }
 
-int decimals_for_use(const struct unit *u, double value)
+struct end end_for_use(const struct unit *u, double si, enum toward toward)
 {
-    int decimals = decimals_for(u, value, 0);
-    if (!known_coarsely(u) || !isfinite(value) || whole_at(value, decimals))
-        return decimals;
-    return drop_zeros(value, between(COARSE - 1 - magnitude(value), 0, decimals), 0);
+    double value = unit_from_si(u, si);
+    int own = decimals_without_tolerance(u, value);
+    if (!known_coarsely(u) || !isfinite(value) || whole_at(value, decimals_for(u, value, 0)))
+        return end_for(u, si, toward, 0);
+    int decimals = between(COARSE - 1 - magnitude(value), 0, own);
+    struct end end = {rounded_toward(value, decimals, toward), decimals};
+    end.decimals = drop_zeros(end.value, decimals, 0);
+    return end;
 }
 
 int decimals_for_computed(const struct unit *u, double value)
@@ -383,11 +431,33 @@ struct text typeset_quantity(struct arena *arena, double si, const struct unit *
     return typeset_quantity_to(arena, si, u, decimals_for(u, unit_from_si(u, si), 0), spelling);
 }
 
-/* Enough decimals to tell the ends apart, and to show the width itself with two digits. */
-static int decimals_of_band(const struct unit *u, double low, double high)
+struct text typeset_figure(struct arena *arena, double value, int decimals, struct spelling spelling)
 {
+    struct buffer b;
+    buffer_init(&b, arena);
+    put_number(&b, value, decimals, spelling);
+    return buffer_text(&b);
+}
+
+static void put_end(struct buffer *b, double value, const struct unit *u, int decimals, enum toward toward,
+                    struct spelling spelling)
+{
+    put_quantity(b, rounded_toward(value, decimals, toward), u, decimals, spelling);
+}
+
+struct text typeset_end(struct arena *arena, struct end end, const struct unit *u, struct spelling spelling)
+{
+    struct buffer b;
+    buffer_init(&b, arena);
+    put_quantity(&b, end.value, u, end.decimals, spelling);
+    return buffer_text(&b);
+}
+
+/* Enough decimals to tell the ends apart, and to show the width itself with two digits. */
+int decimals_of_band(const struct unit *u, double lo, double hi)
+{
+    double low = unit_from_si(u, lo), high = unit_from_si(u, hi), width = high - low;
     int a = decimals_for(u, low, 0), b = decimals_for(u, high, 0), decimals = a > b ? a : b;
-    double width = high - low;
     if (width > 1e-9 * fmax(fabs(low), fabs(high)) && width < 2 * pow(10, -decimals))
         decimals = between(1 - magnitude(width), decimals, MOST_DECIMALS);
     return decimals;
@@ -398,26 +468,31 @@ struct text typeset_bound(struct arena *arena, enum language language, const cha
     return said_filled(arena, said(language, english), SAID_PARTS({"value", value}));
 }
 
-struct text typeset_band(struct arena *arena, double lo, double hi, const struct unit *u, struct spelling spelling)
+struct text typeset_band_to(struct arena *arena, double lo, double hi, const struct unit *u, int decimals,
+                            struct spelling spelling)
 {
     double low = unit_from_si(u, lo), high = unit_from_si(u, hi);
+    bool inwards = rounded_toward(low, decimals, TO_ABOVE) <= rounded_toward(high, decimals, TO_BELOW);
     struct buffer b;
     buffer_init(&b, arena);
+    put_end(&b, low, u, decimals, inwards ? TO_ABOVE : TO_NEAREST, spelling);
+    buffer_put(&b, spelling.print ? TEXT(" " ELLIPSIS " ") : TEXT(" .. "));
+    put_end(&b, high, u, decimals, inwards ? TO_BELOW : TO_NEAREST, spelling);
+    return buffer_text(&b);
+}
+
+struct text typeset_band(struct arena *arena, double lo, double hi, const struct unit *u, struct spelling spelling)
+{
     if (isnan(lo) || isnan(hi))
         return said(spelling.language, not_a_number(NAN));
     if (isinf(lo) || isinf(hi)) {
-        double end = isinf(lo) ? high : low;
+        double end = isinf(lo) ? hi : lo;
         if (isinf(end))
-            return said(spelling.language, not_a_number(end));
-        put_quantity(&b, end, u, decimals_for(u, end, 0), spelling);
+            return said(spelling.language, not_a_number(unit_from_si(u, end)));
         return typeset_bound(arena, spelling.language, isinf(lo) ? "at most {value}" : "at least {value}",
-                             buffer_text(&b));
+                             typeset_end(arena, end_for(u, end, isinf(lo) ? TO_BELOW : TO_ABOVE, 0), u, spelling));
     }
-    int decimals = decimals_of_band(u, low, high);
-    put_quantity(&b, low, u, decimals, spelling);
-    buffer_put(&b, spelling.print ? TEXT(" " ELLIPSIS " ") : TEXT(" .. "));
-    put_quantity(&b, high, u, decimals, spelling);
-    return buffer_text(&b);
+    return typeset_band_to(arena, lo, hi, u, decimals_of_band(u, lo, hi), spelling);
 }
 
 static void put_signed(struct buffer *b, double value, char sign, const struct unit *u, int decimals,

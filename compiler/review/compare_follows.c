@@ -40,8 +40,7 @@ static struct text value_and_bound(struct matcher *m, const struct side *side, c
     if (isnan(r->value_si))
         return TEXT("");
     struct text bound = bound_words(&side->recipe->lowering, r, SPELL_ASCII);
-    return arena_format(m->arena, "%.*s%s%.*s",
-                        TEXT_ARGS(typeset_quantity(m->arena, r->value_si, &r->unit, SPELL_ASCII)),
+    return arena_format(m->arena, "%.*s%s%.*s", TEXT_ARGS(limit_value_words(&side->recipe->lowering, r, SPELL_ASCII)),
                         bound.len ? ", " : "", TEXT_ARGS(bound));
 }
 
@@ -59,8 +58,8 @@ static struct text with_worst(struct matcher *m, const struct side *side, const 
         return stated;
     if (!bound.len || !text_same(bound, bound_words(l, &worst, SPELL_ASCII)))
         return arena_format(m->arena, "%.*s; at worst %.*s", TEXT_ARGS(stated), TEXT_ARGS(then));
-    return arena_format(m->arena, "%.*s, at worst %.*s",
-                        TEXT_ARGS(typeset_quantity(m->arena, r->value_si, &r->unit, SPELL_ASCII)), TEXT_ARGS(then));
+    return arena_format(m->arena, "%.*s, at worst %.*s", TEXT_ARGS(limit_value_words(l, r, SPELL_ASCII)),
+                        TEXT_ARGS(then));
 }
 
 static struct text judged_words(struct matcher *m, const struct side *side, const struct limit_result *r)

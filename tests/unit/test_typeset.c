@@ -263,10 +263,10 @@ static const struct {
 } bands[] = {
     {190, 210, "degC", "190 degC .. 210 degC"},
     {199.9, 200.1, "mm", "199.90 mm .. 200.10 mm"},
-    {167.99931, 168.00124, "mm", "167.9993 mm .. 168.0012 mm"},
+    {167.99931, 168.00124, "mm", "167.9994 mm .. 168.0012 mm"},
     {168.00012, 168.00019, "mm", "168.000120 mm .. 168.000190 mm"},
     {5, 80, "mm/s", "5 mm/s .. 80 mm/s"},
-    {12.3, 12.34567, "kN", "12.30 kN .. 12.35 kN"},
+    {12.3, 12.34567, "kN", "12.30 kN .. 12.34 kN"},
     {-INFINITY, 5, "mm", "at most 5.00 mm"},
     {5, INFINITY, "mm", "at least 5.00 mm"},
     {-INFINITY, INFINITY, "mm", "unlimited"},
@@ -329,7 +329,80 @@ static const struct {
 START_TEST(what_is_used_has_three_digits)
 {
     struct unit u = unit_of(used[_i].unit);
-    ck_assert_int_eq(decimals_for_use(&u, used[_i].value), used[_i].decimals);
+    ck_assert_int_eq(end_for_use(&u, unit_to_si(&u, used[_i].value), TO_NEAREST).decimals, used[_i].decimals);
+}
+END_TEST
+
+/* Who keeps to what is read keeps to what is meant; what needs no rounding is not moved. */
+static const struct {
+    const char *unit;
+    double value;
+    enum toward toward;
+    const char *used, *limit;
+} ends[] = {
+    {"s", 12.4483, TO_ABOVE, "12.5 s", "12.45 s"},
+    {"s", 12.4483, TO_BELOW, "12.4 s", "12.44 s"},
+    {"s", 12.4483, TO_NEAREST, "12.4 s", "12.45 s"},
+    {"s", 12.0011, TO_ABOVE, "12.1 s", "12.01 s"},
+    {"s", 12.45, TO_ABOVE, "12.45 s", "12.45 s"},
+    {"s", 12, TO_ABOVE, "12 s", "12 s"},
+    {"s", 126.0001, TO_ABOVE, "127 s", "126.01 s"},
+    {"s", 99.9613, TO_BELOW, "99.9 s", "99.96 s"},
+    {"kN", 0.3, TO_ABOVE, "0.3 kN", "0.3 kN"},
+    {"kW", 0.30041, TO_ABOVE, "0.31 kW", "0.31 kW"},
+    {"mm", 184.1751, TO_ABOVE, "184.176 mm", "184.176 mm"},
+    {"K", 27.4629, TO_BELOW, "27.4 K", "27.4 K"},
+    {"K", -0.02, TO_ABOVE, "-0.02 K", "-0.02 K"},
+    {"degC", 194.53, TO_ABOVE, "194.6 degC", "194.6 degC"},
+    {"1", 2.95219, TO_BELOW, "2.9521", "2.9521"},
+    {"1", 2, TO_BELOW, "2", "2"},
+};
+
+START_TEST(bounds_are_rounded_to_their_safe_side)
+{
+    struct unit u = unit_of(ends[_i].unit);
+    double si = unit_to_si(&u, ends[_i].value);
+    is(typeset_end(&arena, end_for_use(&u, si, ends[_i].toward), &u, SPELL_ASCII), ends[_i].used);
+    is(typeset_end(&arena, end_for(&u, si, ends[_i].toward, 0), &u, SPELL_ASCII), ends[_i].limit);
+}
+END_TEST
+
+/* Whatever the unit and the size, and with any number of further decimals. */
+START_TEST(no_bound_is_on_the_wrong_side)
+{
+    const char *const units[] = {"mm", "kN", "MPa", "s", "min", "1", "%", "K", "degC", "degF", "in"};
+    for (size_t k = 0; k < sizeof units / sizeof units[0]; k++)
+        for (int i = 0; i < 400; i++) {
+            struct unit u = unit_of(units[k]);
+            double value = (i % 2 ? -1 : 1) * pow(10, (i - 200) / 50.0);
+            double si = unit_to_si(&u, value);
+            struct text above = typeset_end(&arena, end_for(&u, si, TO_ABOVE, i % 3), &u, SPELL_ASCII);
+            struct text below = typeset_end(&arena, end_for_use(&u, si, TO_BELOW), &u, SPELL_ASCII);
+            double slack = 1e-9 * fmax(1, fabs(value));
+            ck_assert_msg(strtod(arena_text(&arena, above).at, NULL) >= value - slack, "%.17g is at most %.*s", value,
+                          TEXT_ARGS(above));
+            ck_assert_msg(strtod(arena_text(&arena, below).at, NULL) <= value + slack, "%.17g is at least %.*s", value,
+                          TEXT_ARGS(below));
+        }
+}
+END_TEST
+
+START_TEST(the_ends_of_a_band_are_inside_it)
+{
+    struct unit u = unit_of("degC");
+    is(typeset_band(&arena, 273.15 + 194.53, 273.15 + 200.06, &u, SPELL_ASCII), "194.6 degC .. 200.0 degC");
+    is(typeset_band(&arena, -HUGE_VAL, 273.15 + 200.06, &u, SPELL_ASCII), "at most 200 degC");
+    is(typeset_band(&arena, 273.15 + 194.53, HUGE_VAL, &u, SPELL_ASCII), "at least 194.6 degC");
+    is(typeset_band(&arena, 273.15 + 194.53, 273.15 + 194.53, &u, SPELL_ASCII), "194.5 degC .. 194.5 degC");
+}
+END_TEST
+
+START_TEST(a_figure_has_the_sign_of_its_language)
+{
+    struct spelling de = {true, LANGUAGE_DE};
+    is(typeset_figure(&arena, -4.31, 1, de), "\xE2\x88\x92"
+                                             "4,3");
+    is(typeset_figure(&arena, -4.31, 1, (struct spelling){false, LANGUAGE_DE}), "-4.3");
 }
 END_TEST
 
@@ -371,6 +444,10 @@ int main(void)
     tcase_add_test(tests, decimals_for_unequal_ends);
     LOOP(tests, what_is_computed_has_two_digits_at_least, computed);
     LOOP(tests, what_is_used_has_three_digits, used);
+    LOOP(tests, bounds_are_rounded_to_their_safe_side, ends);
+    tcase_add_test(tests, no_bound_is_on_the_wrong_side);
+    tcase_add_test(tests, the_ends_of_a_band_are_inside_it);
+    tcase_add_test(tests, a_figure_has_the_sign_of_its_language);
     tcase_add_test(tests, ascii_units_read_back);
     suite_add_tcase(suite, tests);
     SRunner *runner = srunner_create(suite);
