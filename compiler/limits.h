@@ -98,6 +98,8 @@ struct text bound_words(struct lowering *, const struct limit_result *, struct s
 double limit_tightness(const struct limit_result *);
 /* Proves a result's claim over its prover's box and keeps the worst case in it. */
 enum proof_state prove_result(struct limit_result *, struct prover *, uint32_t budget, uint32_t finer);
+/* What of a proof is told with its limit. */
+void keep_worst(struct limit_result *, struct prover *, const struct proof *);
 /* The same from the corners the slopes point to alone: no proof. */
 void look_at_worst(struct limit_result *, struct prover *);
 struct limit_provers { /* of the claims that read an unknown */

@@ -118,6 +118,7 @@ static struct feasible look(struct solving *s)
     struct feasible f;
     uint32_t levels = levels_of(s->unknowns.count), most = levels + LEVELS_MORE;
     s->claims = limit_provers(s->limits, &s->unknowns, s->out->without_waived, s->scratch);
+    s->shared = shared_cells_new(s->scratch, &s->lowering->program, s->claims.at, s->claims.count);
     do
         f = feasible_set(s->scratch, s->claims.at, s->claims.count, &s->unknowns, levels, &s->shared);
     while (!any_feasible(&f) && any_open(&f) && ++levels <= most);
@@ -162,7 +163,6 @@ static void tell_stretches(struct solving *s, uint32_t k, const struct feasible 
 static void choose(struct solving *s)
 {
     double chosen[MOST_UNKNOWNS] = {0};
-    s->shared = shared_cells_new(s->scratch, &s->lowering->program);
     struct feasible f = look_everywhere(s);
     for (uint32_t k = 0; k < s->unknowns.count; k++)
         chosen[k] = s->unknowns.range[k].low + (s->unknowns.range[k].high - s->unknowns.range[k].low) / 2;

@@ -116,7 +116,7 @@ static void put_margin(struct window_line *line, double *of, uint32_t point, dou
 static void walk_lines(struct viewing *v)
 {
     const struct program *p = &v->lowering->program;
-    struct shared_cells shared = shared_cells_new(v->scratch, p);
+    struct shared_cells shared = shared_cells_new(v->scratch, p, v->provers.at, v->provers.count);
     for (uint32_t point = 0; point < v->map->axis[0].count; point++) {
         struct interval at = interval_point(si_at(v, 0, point));
         uint32_t *all = ARENA_ARRAY(v->scratch, v->provers.count, uint32_t);
@@ -206,7 +206,7 @@ static void tell_lines(struct viewing *v)
 
 static void add_cells(struct viewing *v)
 {
-    struct shared_cells shared = shared_cells_new(v->scratch, &v->lowering->program);
+    struct shared_cells shared = shared_cells_new(v->scratch, &v->lowering->program, v->provers.at, v->provers.count);
     struct feasible f = feasible_set(v->scratch, v->provers.at, v->provers.count, &v->unknowns,
                                      v->unknowns.count == 1 ? LEVELS_ALONE : LEVELS_TOGETHER, &shared);
     for (uint32_t i = 0; i < f.cells.count; i++) {

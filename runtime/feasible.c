@@ -146,12 +146,16 @@ static uint32_t axis_of_claim(struct covering *f, struct prover *r, const struct
 
 /* ---- the search -------------------------------------------------------------------------------------------------- */
 
-struct shared_cells shared_cells_new(struct arena *arena, const struct program *p)
+struct shared_cells shared_cells_new(struct arena *arena, const struct program *p, const struct prover *provers,
+                                     uint32_t count)
 {
-    return (struct shared_cells){.program = p,
-                                 .over = shared_pass_new(arena, p),
-                                 .box = program_box(arena, p),
-                                 .wanted = ARENA_ARRAY(arena, p->nodes.count, bool)};
+    struct shared_cells s = {
+        .program = p, .box = program_box(arena, p), .wanted = ARENA_ARRAY(arena, p->nodes.count, bool)};
+    for (uint32_t i = 0; i < count; i++)
+        mark_claim(&provers[i].of, s.wanted);
+    program_needs_of_marked(p, s.wanted);
+    s.over = shared_pass_new(arena, p, s.wanted);
+    return s;
 }
 
 const struct interval_gradient *pass_over_cell(struct shared_cells *s, const struct prover *provers,

@@ -38,7 +38,8 @@ struct shared_cells { /* room for passes of the whole program over a cell, that 
     bool *wanted;
 };
 
-struct shared_cells shared_cells_new(struct arena *, const struct program *);
+/* For these provers; their claims alone have rows in it. */
+struct shared_cells shared_cells_new(struct arena *, const struct program *, const struct prover *, uint32_t count);
 /* A pass of the whole program over a cell for the active ones of some provers; NULL when they are too few to be worth
  * it. Good until the next. */
 const struct interval_gradient *pass_over_cell(struct shared_cells *, const struct prover *, const uint32_t *active,

@@ -18,7 +18,8 @@ struct held_inputs {
     uint32_t *input; /* by column: which input */
 };
 
-struct held_inputs held_inputs_of(struct arena *, const struct program *);
+/* Of those that go into some node wanted; NULL: of all. */
+struct held_inputs held_inputs_of(struct arena *, const struct program *, const bool *wanted);
 
 /* ---- at a point -------------------------------------------------------------------------------------------------- */
 
@@ -55,6 +56,8 @@ struct interval_gradient {
 };
 
 struct interval_gradient interval_gradient_new(struct arena *, const struct program *);
+/* The same with rows and columns for the nodes wanted alone; it must be asked for no others. */
+struct interval_gradient interval_gradient_of(struct arena *, const struct program *, const bool *wanted);
 
 /* As evaluate_interval, and the slopes. */
 void evaluate_interval_gradient(struct interval_gradient *, const struct program *, const struct interval *box,

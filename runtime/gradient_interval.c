@@ -197,9 +197,9 @@ static bool has_row(const struct interval_gradient *g, const struct program *p, 
     }
 }
 
-static struct held_inputs unknown_inputs_of(struct arena *arena, const struct program *p)
+static struct held_inputs unknown_inputs_of(struct arena *arena, const struct program *p, const bool *wanted)
 {
-    struct held_inputs all = held_inputs_of(arena, p);
+    struct held_inputs all = held_inputs_of(arena, p, wanted);
     uint32_t kept = 0;
     for (uint32_t k = 0; k < all.count; k++)
         if (p->inputs.at[all.input[k]].unknown)
@@ -208,8 +208,8 @@ static struct held_inputs unknown_inputs_of(struct arena *arena, const struct pr
     return all;
 }
 
-static struct interval_gradient gradient_new(struct arena *arena, const struct program *p, struct held_inputs columns,
-                                             struct interval_evaluation over)
+static struct interval_gradient gradient_new(struct arena *arena, const struct program *p, const bool *wanted,
+                                             struct held_inputs columns, struct interval_evaluation over)
 {
     struct interval_gradient g = {.over = over,
                                   .held = columns,
@@ -217,7 +217,7 @@ static struct interval_gradient gradient_new(struct arena *arena, const struct p
                                   .partial = ARENA_ARRAY(arena, program_longest_call(p), struct interval),
                                   .reads = program_reads(arena, p)};
     for (uint32_t i = 1; i < p->nodes.count; i++)
-        if (has_row(&g, p, &p->nodes.at[i]))
+        if ((!wanted || wanted[i]) && has_row(&g, p, &p->nodes.at[i]))
             g.slope[i] = ARENA_ARRAY(arena, g.held.count, struct interval);
     interval_remember(arena, &g.over, p, g.reads);
     return g;
@@ -225,7 +225,7 @@ static struct interval_gradient gradient_new(struct arena *arena, const struct p
 
 /* The run at the stated inputs has the same box as that of the values' own, but its own time: it follows when slopes are
  * asked for. */
-static void add_stated(struct interval_gradient *g, struct arena *arena, const struct program *p,
+static void add_stated(struct interval_gradient *g, struct arena *arena, const struct program *p, const bool *wanted,
                        struct held_inputs unknown)
 {
     const struct stated_intervals *of = g->over.stated;
@@ -234,19 +234,25 @@ static void add_stated(struct interval_gradient *g, struct arena *arena, const s
     g->stated_box->box = ARENA_ARRAY(arena, p->inputs.count, struct interval);
     memcpy(g->stated_box->box, of->box, p->inputs.count * sizeof *of->box);
     g->stated = ARENA_NEW(arena, struct interval_gradient);
-    *g->stated = gradient_new(arena, p, unknown, interval_evaluation_beside(arena, p, NULL));
+    *g->stated = gradient_new(arena, p, wanted, unknown, interval_evaluation_beside(arena, p, NULL));
 }
 
-struct interval_gradient interval_gradient_new(struct arena *arena, const struct program *p)
+struct interval_gradient interval_gradient_of(struct arena *arena, const struct program *p, const bool *wanted)
 {
-    struct interval_gradient g = gradient_new(arena, p, held_inputs_of(arena, p), interval_evaluation_new(arena, p));
-    struct held_inputs unknown = unknown_inputs_of(arena, p);
+    struct interval_gradient g =
+        gradient_new(arena, p, wanted, held_inputs_of(arena, p, wanted), interval_evaluation_new(arena, p));
+    struct held_inputs unknown = unknown_inputs_of(arena, p, wanted);
     g.box = ARENA_ARRAY(arena, p->inputs.count, struct interval);
     g.ends = interval_evaluation_beside(arena, p, g.over.stated);
     interval_remember(arena, &g.ends, p, g.reads);
     if (p->has_nominal && unknown.count)
-        add_stated(&g, arena, p, unknown);
+        add_stated(&g, arena, p, wanted, unknown);
     return g;
+}
+
+struct interval_gradient interval_gradient_new(struct arena *arena, const struct program *p)
+{
+    return interval_gradient_of(arena, p, NULL);
 }
 
 /* ---- the pass ---------------------------------------------------------------------------------------------------- */

@@ -39,13 +39,12 @@ struct prover prover_new(struct arena *arena, const struct program *whole, struc
     return r;
 }
 
-struct interval_gradient *shared_pass_new(struct arena *arena, const struct program *p)
+struct interval_gradient *shared_pass_new(struct arena *arena, const struct program *p, const bool *wanted)
 {
-    struct held_inputs held = held_inputs_of(arena, p);
-    if (held.count > MOST_SHARED)
-        return NULL;
     struct interval_gradient *g = ARENA_NEW(arena, struct interval_gradient);
-    *g = interval_gradient_new(arena, p);
+    if (held_inputs_of(arena, p, wanted).count > MOST_SHARED)
+        return NULL;
+    *g = interval_gradient_of(arena, p, wanted);
     return g;
 }
 

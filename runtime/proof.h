@@ -70,9 +70,9 @@ struct prover { /* of one claim */
     const struct interval_gradient *shared; /* a pass of the whole program over `box`, made for many claims; or NULL */
 };
 
-/* Room for a pass that many provers share. NULL where so much is held that every claim is better off with the few
+/* Room for a pass that many provers share, over the nodes wanted. NULL where so much is held that every claim is better off with the few
  * inputs of its own cone: the room would grow with the square of the recipe. */
-struct interval_gradient *shared_pass_new(struct arena *, const struct program *);
+struct interval_gradient *shared_pass_new(struct arena *, const struct program *, const bool *wanted);
 /* Marks the nodes a claim speaks of. */
 void mark_claim(const struct claim *, bool *wanted);
 /* All room stays in the arena. */

@@ -24,7 +24,7 @@ struct arena_block {
 enum { CHUNK = 64 * 1024 };
 #endif
 
-static _Noreturn void exhausted(struct arena *a)
+_Noreturn void arena_exhausted(struct arena *a)
 {
     if (a->exhausted)
         longjmp(*a->exhausted, 1);
@@ -103,7 +103,7 @@ static void add_chunk(struct arena *a, size_t least)
     if (!c) {
         c = calloc(1, sizeof *c + size);
         if (!c)
-            exhausted(a);
+            arena_exhausted(a);
         c->size = size;
         a->bytes += size;
     }
@@ -117,7 +117,7 @@ void *arena_alloc(struct arena *a, size_t size)
 {
     const size_t unit = _Alignof(max_align_t);
     if (size > SIZE_MAX - 2 * unit)
-        exhausted(a);
+        arena_exhausted(a);
     size = (size + unit - 1) / unit * unit;
     if (size == 0)
         size = unit;
@@ -135,7 +135,7 @@ void *arena_alloc(struct arena *a, size_t size)
 void *arena_array(struct arena *a, size_t count, size_t size)
 {
     if (size && count > SIZE_MAX / size)
-        exhausted(a);
+        arena_exhausted(a);
     return arena_alloc(a, count * size);
 }
 
@@ -192,10 +192,10 @@ void *arena_grow(struct arena *a, void *old, size_t bytes)
 {
     struct arena_block *b = old ? (struct arena_block *)((char *)old - offsetof(struct arena_block, data)) : NULL;
     if (bytes > SIZE_MAX - sizeof *b)
-        exhausted(a);
+        arena_exhausted(a);
     struct arena_block *n = realloc(b, sizeof *n + bytes);
     if (!n)
-        exhausted(a);
+        arena_exhausted(a);
     ask_for_large_pages(n, sizeof *n + bytes);
     a->bytes += bytes - (b ? n->size : 0);
     n->size = bytes;
@@ -220,7 +220,7 @@ void array_reserve(struct arena *a, void **at, uint32_t count, uint32_t *room, u
     if (want < need)
         want = need;
     if (want > UINT32_MAX || want * size > SIZE_MAX / 2)
-        exhausted(a);
+        arena_exhausted(a);
     *at = arena_grow(a, *at, (size_t)want * size);
     *room = (uint32_t)want;
 }

@@ -30,6 +30,9 @@ void arena_free(struct arena *); /* releases all; the arena may be used again */
 /* Forgets all, and keeps the room: for who does the same many times. */
 void arena_clear(struct arena *);
 
+/* Goes where a request goes that cannot be met: for who learns otherwise that memory ran out, as in a thread. */
+_Noreturn void arena_exhausted(struct arena *);
+
 /* Zeroed memory, aligned for any type. size 0 gives a valid pointer. */
 void *arena_alloc(struct arena *, size_t size);
 /* count * size with overflow treated as exhaustion. */

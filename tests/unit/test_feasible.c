@@ -177,7 +177,7 @@ START_TEST(shares_a_pass)
         struct prover own[] = {claim(a, number(-2)), claim(b, number(0.5)), claim(c, number(-3)), claim(d, number(1))};
         struct prover sharing[4];
         memcpy(sharing, own, sizeof own);
-        struct shared_cells shared = shared_cells_new(&arena, &p);
+        struct shared_cells shared = shared_cells_new(&arena, &p, sharing, 4);
         struct feasible apart = feasible_set(&arena, own, 4, &unknowns, 3, NULL),
                         together = feasible_set(&arena, sharing, 4, &unknowns, 3, &shared);
         ck_assert_msg(same_cells(&apart, &together), "round %d", round);

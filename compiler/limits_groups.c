@@ -1,0 +1,236 @@
+/* All limits over the tolerances, in groups, and several groups at once: the verdict of each, its worst case, and the
+ * combination that breaks it. */
+#include "compiler/limits.h"
+#include "runtime/base/beside.h"
+
+#include <math.h>
+#include <stdatomic.h>
+
+/* MANY: limits from which on a second worker pays, as a thread takes about a millisecond to begin. */
+enum { GROUP = 16, CLAIM_NODES = 7, WORKERS = 2, MANY = 128 };
+
+struct proved { /* of one limit; what is told of it must wait for its turn */
+    struct proof proof;
+    uint32_t worker, first, count; /* the combination that breaks it, among the worker's */
+};
+
+struct proving { /* shared by the workers; each writes to the limits of its own groups alone */
+    struct limits *limits;
+    const struct evaluation *values;
+    uint32_t *results, count; /* what is to be proved */
+    struct proved *proved;    /* by the same numbers */
+    atomic_uint next;         /* group */
+};
+
+struct broken_at {
+    struct input input;
+    double at;
+};
+
+struct worker {
+    struct proving *of;
+    uint32_t number;
+    struct arena group, claim, kept; /* room of a group at a time, of a claim at a time, and until all is told */
+    struct cone_marks marks;         /* of the whole program */
+    ARRAY(struct broken_at) broken;
+    jmp_buf jump;
+    bool exhausted;
+};
+
+/* Limits proved together: a program of what they all rest on, and one pass of it over the whole box. Groups are small, so
+ * that what is held there is few, and the cost grows with the recipe, not with its square. */
+struct group {
+    uint32_t count, first;     /* of proving.results */
+    struct claim claim[GROUP]; /* in the numbers of the group's program */
+    struct cone cone;
+    struct cone_marks marks; /* of that program */
+    struct interval_gradient over;
+};
+
+/* ---- in a worker ------------------------------------------------------------------------------------------------- */
+
+static void keep_combination(struct worker *w, struct prover *p, struct proved *out)
+{
+    const struct program *program = &p->cone.program;
+    simplify(p);
+    out->worker = w->number;
+    out->first = w->broken.count;
+    for (uint32_t i = 0; i < program->inputs.count; i++)
+        if (program->inputs.at[i].held && p->worst[i] != program->inputs.at[i].nominal)
+            *ARRAY_PUSH(&w->kept, &w->broken) = (struct broken_at){program->inputs.at[i], p->worst[i]};
+    out->count = w->broken.count - out->first;
+}
+
+static void prove_one(struct worker *w, struct group *g, uint32_t k)
+{
+    struct proved *out = &w->of->proved[g->first + k];
+    struct limit_result *r = &w->of->limits->results.at[w->of->results[g->first + k]];
+    struct prover p = prover_new(&w->claim, &g->cone.program, &g->marks, &g->claim[k]);
+    p.shared = &g->over;
+    out->proof = prove(&p, PROOF_BUDGET, PROOF_FINER);
+    out->proof.culprit = g->cone.node[out->proof.culprit];
+    keep_worst(r, &p, &out->proof);
+    if (out->proof.state == PROOF_BROKEN || out->proof.met)
+        keep_combination(w, &p, out);
+}
+
+static uint32_t *nodes_of_claim(const struct claim *c, uint32_t *at)
+{
+    uint32_t nodes[CLAIM_NODES] = {c->when,        c->truth,       c->margin,     c->compared[0],
+                                   c->compared[1], c->compared[2], c->compared[3]};
+    memcpy(at, nodes, sizeof nodes);
+    return at + CLAIM_NODES;
+}
+
+static struct claim claim_of_nodes(const uint32_t *at, bool strict)
+{
+    return (struct claim){at[0], at[1], at[2], strict, {at[3], at[4], at[5], at[6]}};
+}
+
+/* The next limits to be proved; false when all are taken. */
+static bool take_group(struct worker *w, struct group *g)
+{
+    const struct proving *all = w->of;
+    const struct limit_result *results = all->limits->results.at;
+    uint32_t nodes[GROUP * CLAIM_NODES], *end = nodes;
+    g->first = atomic_fetch_add(&w->of->next, 1) * GROUP;
+    if (g->first >= all->count)
+        return false;
+    g->count = all->count - g->first < GROUP ? all->count - g->first : GROUP;
+    for (uint32_t k = 0; k < g->count; k++)
+        end = nodes_of_claim(&results[all->results[g->first + k]].claim, end);
+    g->cone = cone_of(&w->group, &all->limits->lowering->program, &w->marks, nodes, (uint32_t)(end - nodes));
+    for (uint32_t k = 0; k < g->count; k++)
+        g->claim[k] = claim_of_nodes(nodes + (size_t)k * CLAIM_NODES, results[all->results[g->first + k]].claim.strict);
+    g->marks = cone_marks_new(&w->group, &g->cone.program);
+    g->over = interval_gradient_new(&w->group, &g->cone.program);
+    evaluate_interval_gradient(&g->over, &g->cone.program, program_box(&w->group, &g->cone.program), NULL);
+    return true;
+}
+
+static void work(void *worker)
+{
+    struct worker *w = worker;
+    struct group g;
+    if (setjmp(w->jump)) {
+        w->exhausted = true;
+        return;
+    }
+    w->marks = cone_marks_new(&w->kept, &w->of->limits->lowering->program);
+    while (take_group(w, &g)) {
+        for (uint32_t k = 0; k < g.count; k++) {
+            prove_one(w, &g, k);
+            arena_clear(&w->claim);
+        }
+        arena_clear(&w->group);
+    }
+}
+
+/* ---- told, in order ---------------------------------------------------------------------------------------------- */
+
+/* Of a value and what it may be off by, only the second is an input: the quantity's own value is told. */
+static void add_broken(struct limits *m, const struct evaluation *e, const struct broken_at *b)
+{
+    const struct input *in = &b->input;
+    const struct quantity *q = &m->lowering->quantities.at[in->quantity];
+    bool whole = in->figure || q->value.tag != LOW_NODE || e->culprit[q->value.id];
+    double si = whole ? b->at : e->value[q->value.id] + (b->at - in->nominal);
+    *ARRAY_PUSH(m->lowering->arena, &m->broken) = (struct broken_input){*in, si};
+}
+
+/* Why it stayed open, as the end of "not decided: ...". */
+static struct text undecided_words(struct limits *m, const struct limit_result *r, const struct proof *proof)
+{
+    struct lowering *l = m->lowering;
+    uint32_t quantity = l->node_quantity.at[proof->culprit];
+    struct text where = quantity ? l->quantities.at[quantity].path : TEXT("a value it stands on");
+    if (proof->culprit)
+        return arena_format(l->arena, "inside the tolerances %.*s may have no value: %s", TEXT_ARGS(where),
+                            undecided_reason(proof->fault));
+    struct text boxes = arena_format(l->arena, "%u", proof->boxes);
+    if (!isfinite(proof->least) || !isfinite(proof->attained))
+        return arena_format(l->arena, "it could not be told within %.*s pieces of the tolerances", TEXT_ARGS(boxes));
+    struct unit difference = unit_step(r->unit);
+    return arena_format(l->arena, "in %.*s pieces of the tolerances its margin was narrowed to %.*s at worst",
+                        TEXT_ARGS(boxes),
+                        TEXT_ARGS(typeset_band(l->arena, proof->least, proof->attained, &difference, SPELL_ASCII)));
+}
+
+static void tell(struct proving *all, const struct worker *workers, uint32_t i)
+{
+    struct limits *m = all->limits;
+    struct limit_result *r = &m->results.at[all->results[i]];
+    const struct proved *p = &all->proved[i];
+    switch (p->proof.state) {
+    case PROOF_HOLDS:
+    case PROOF_IDLE:
+        r->verdict = r->verdict == VERDICT_HOLDS ? VERDICT_PROVED : VERDICT_NOT_APPLICABLE;
+        break;
+    case PROOF_BROKEN:
+        r->verdict = VERDICT_NOMINAL_ONLY;
+        break;
+    case PROOF_OPEN:
+        r->verdict = VERDICT_NOT_DECIDED;
+        r->why_not = undecided_words(m, r, &p->proof);
+        break;
+    }
+    if (p->proof.state != PROOF_BROKEN && !p->proof.met)
+        return;
+    r->worst.broken_first = m->broken.count;
+    for (uint32_t k = 0; k < p->count; k++)
+        add_broken(m, all->values, &workers[p->worker].broken.at[p->first + k]);
+    r->worst.broken_count = m->broken.count - r->worst.broken_first;
+}
+
+/* ---- all --------------------------------------------------------------------------------------------------------- */
+
+static bool is_to_prove(const struct limit_result *r)
+{
+    return r->claim.truth && (r->verdict == VERDICT_HOLDS || r->verdict == VERDICT_NOT_APPLICABLE);
+}
+
+static void begin_worker(struct worker *w, struct proving *all, uint32_t number)
+{
+    *w = (struct worker){.of = all, .number = number};
+    arena_init(&w->group, &w->jump);
+    arena_init(&w->claim, &w->jump);
+    arena_init(&w->kept, &w->jump);
+}
+
+static void end_worker(struct worker *w)
+{
+    arena_free(&w->group);
+    arena_free(&w->claim);
+    arena_free(&w->kept);
+}
+
+void limits_prove(struct limits *m, const struct evaluation *e, struct arena *scratch)
+{
+    struct proving all = {.limits = m,
+                          .values = e,
+                          .results = ARENA_ARRAY(scratch, m->results.count, uint32_t),
+                          .proved = ARENA_ARRAY(scratch, m->results.count, struct proved)};
+    struct worker workers[WORKERS];
+    struct beside beside[WORKERS];
+    for (uint32_t i = 0; i < m->results.count; i++)
+        if (is_to_prove(&m->results.at[i]))
+            all.results[all.count++] = i;
+    uint32_t count = all.count >= MANY ? WORKERS : 1;
+    for (uint32_t i = 0; i < count; i++)
+        begin_worker(&workers[i], &all, i);
+    for (uint32_t i = 1; i < count; i++)
+        beside_start(&beside[i], work, &workers[i]);
+    work(&workers[0]);
+    bool exhausted = workers[0].exhausted;
+    for (uint32_t i = 1; i < count; i++) {
+        beside_wait(&beside[i]);
+        exhausted = exhausted || workers[i].exhausted;
+    }
+    for (uint32_t i = 0; i < all.count && !exhausted; i++)
+        tell(&all, workers, i);
+    for (uint32_t i = 0; i < count; i++)
+        end_worker(&workers[i]);
+    if (exhausted)
+        arena_exhausted(scratch);
+    arena_free(scratch);
+}
