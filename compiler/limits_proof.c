@@ -71,15 +71,17 @@ struct limit_provers limit_provers(struct limits *m, const struct unknowns *u, b
 {
     const struct program *program = &m->lowering->program;
     const bool *reads = reads_unknown(program, u, arena);
-    struct cone_marks marks = cone_marks_new(arena, program);
+    struct claim *claims = ARENA_ARRAY(arena, m->results.count, struct claim);
     struct limit_provers p = {.at = ARENA_ARRAY(arena, m->results.count, struct prover),
                               .result = ARENA_ARRAY(arena, m->results.count, uint32_t)};
     for (uint32_t i = 0; i < m->results.count; i++) {
         const struct limit_result *r = &m->results.at[i];
         if (!r->claim.truth || !claim_reads(&r->claim, reads) || (without_waived && is_waivable(m, r)))
             continue;
-        p.at[p.count] = prover_new(arena, program, &marks, &r->claim);
+        claims[p.count] = r->claim;
         p.result[p.count++] = i;
     }
+    /* Of one unknown a cell is nearly all it can be: nothing in it is as in the cell before. */
+    provers_new(arena, program, claims, p.count, u->count == 1, p.at);
     return p;
 }

@@ -42,10 +42,16 @@ void curve_slopes(const struct curve *, double x, double y, double slope[2]);
 
 /* ---- over a box -------------------------------------------------------------------------------------------------- */
 
+struct shared_rows { /* rows of many gradients, one at a time: a row is good until another of them is evaluated */
+    struct interval *at;
+    struct interval *const *user; /* the slopes they are now; NULL: none yet */
+};
+
 struct interval_gradient {
     struct interval_evaluation over;
     struct held_inputs held;
-    struct interval **slope; /* by node: one interval a column, or NULL where all are 0; good where the value is */
+    struct interval **slope;  /* by node: one interval a column, or NULL where all are 0; good where the value is */
+    struct shared_rows *rows; /* where the slopes are, or NULL: they have their own room */
     struct interval *partial;
     const uint64_t *reads;           /* of program_reads */
     struct interval_evaluation ends; /* for sharpening */
@@ -56,8 +62,10 @@ struct interval_gradient {
 };
 
 struct interval_gradient interval_gradient_new(struct arena *, const struct program *);
-/* The same with rows and columns for the nodes wanted alone; it must be asked for no others. */
-struct interval_gradient interval_gradient_of(struct arena *, const struct program *, const bool *wanted);
+/* The same with rows and columns for the nodes wanted alone, unless NULL; it must be asked for no others. rows: NULL, or
+ * room for an interval for every node and held input. */
+struct interval_gradient interval_gradient_of(struct arena *, const struct program *, const bool *wanted,
+                                              struct shared_rows *rows);
 
 /* As evaluate_interval, and the slopes. */
 void evaluate_interval_gradient(struct interval_gradient *, const struct program *, const struct interval *box,

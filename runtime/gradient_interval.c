@@ -209,16 +209,21 @@ static struct held_inputs unknown_inputs_of(struct arena *arena, const struct pr
 }
 
 static struct interval_gradient gradient_new(struct arena *arena, const struct program *p, const bool *wanted,
-                                             struct held_inputs columns, struct interval_evaluation over)
+                                             struct held_inputs columns, struct interval_evaluation over,
+                                             struct shared_rows *rows)
 {
+    struct interval *next = rows ? rows->at : NULL;
     struct interval_gradient g = {.over = over,
                                   .held = columns,
+                                  .rows = rows,
                                   .slope = ARENA_ARRAY(arena, p->nodes.count, struct interval *),
                                   .partial = ARENA_ARRAY(arena, program_longest_call(p), struct interval),
                                   .reads = program_reads(arena, p)};
     for (uint32_t i = 1; i < p->nodes.count; i++)
-        if ((!wanted || wanted[i]) && has_row(&g, p, &p->nodes.at[i]))
-            g.slope[i] = ARENA_ARRAY(arena, g.held.count, struct interval);
+        if ((!wanted || wanted[i]) && has_row(&g, p, &p->nodes.at[i])) {
+            g.slope[i] = rows ? next : ARENA_ARRAY(arena, g.held.count, struct interval);
+            next += rows ? g.held.count : 0;
+        }
     interval_remember(arena, &g.over, p, g.reads);
     return g;
 }
@@ -234,13 +239,14 @@ static void add_stated(struct interval_gradient *g, struct arena *arena, const s
     g->stated_box->box = ARENA_ARRAY(arena, p->inputs.count, struct interval);
     memcpy(g->stated_box->box, of->box, p->inputs.count * sizeof *of->box);
     g->stated = ARENA_NEW(arena, struct interval_gradient);
-    *g->stated = gradient_new(arena, p, wanted, unknown, interval_evaluation_beside(arena, p, NULL));
+    *g->stated = gradient_new(arena, p, wanted, unknown, interval_evaluation_beside(arena, p, NULL), NULL);
 }
 
-struct interval_gradient interval_gradient_of(struct arena *arena, const struct program *p, const bool *wanted)
+struct interval_gradient interval_gradient_of(struct arena *arena, const struct program *p, const bool *wanted,
+                                              struct shared_rows *rows)
 {
     struct interval_gradient g =
-        gradient_new(arena, p, wanted, held_inputs_of(arena, p, wanted), interval_evaluation_new(arena, p));
+        gradient_new(arena, p, wanted, held_inputs_of(arena, p, wanted), interval_evaluation_new(arena, p), rows);
     struct held_inputs unknown = unknown_inputs_of(arena, p, wanted);
     g.box = ARENA_ARRAY(arena, p->inputs.count, struct interval);
     g.ends = interval_evaluation_beside(arena, p, g.over.stated);
@@ -252,7 +258,7 @@ struct interval_gradient interval_gradient_of(struct arena *arena, const struct 
 
 struct interval_gradient interval_gradient_new(struct arena *arena, const struct program *p)
 {
-    return interval_gradient_of(arena, p, NULL);
+    return interval_gradient_of(arena, p, NULL, NULL);
 }
 
 /* ---- the pass ---------------------------------------------------------------------------------------------------- */
@@ -264,9 +270,19 @@ static void seed(struct interval_gradient *g, uint32_t input, struct interval *r
             row[k] = interval_point(1);
 }
 
+/* Before rows are filled that another may have filled since. */
+static void take_rows(struct interval_gradient *g)
+{
+    if (!g->rows || g->rows->user == g->slope)
+        return;
+    g->rows->user = g->slope;
+    g->over.memory->good = false;
+}
+
 void evaluate_interval_gradient(struct interval_gradient *g, const struct program *p, const struct interval *box,
                                 const bool *wanted)
 {
+    take_rows(g);
     if (g->stated && follow_unknowns(g->stated_box, p, box))
         evaluate_interval_gradient(g->stated, p, g->stated_box->box, g->stated_box->wanted);
     evaluate_interval(&g->over, p, box, wanted);
@@ -427,6 +443,7 @@ void take_interval_gradient(struct interval_gradient *g, const struct cone *c, c
                             const struct interval_gradient *whole)
 {
     const struct program *p = &c->program;
+    take_rows(g);
     interval_remembers(&g->over, p, box);
     for (uint32_t i = 1; i < p->nodes.count; i++) {
         uint32_t from = c->node[i], culprit = whole->over.culprit[from];

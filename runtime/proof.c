@@ -17,8 +17,9 @@ static double midpoint(struct interval x)
 
 /* ---- room -------------------------------------------------------------------------------------------------------- */
 
-struct prover prover_new(struct arena *arena, const struct program *whole, struct cone_marks *marks,
-                         const struct claim *c)
+/* All but what it takes to work over a box. */
+static struct prover prover_of(struct arena *arena, const struct program *whole, struct cone_marks *marks,
+                               const struct claim *c)
 {
     uint32_t nodes[] = {c->when, c->truth, c->margin, c->compared[0], c->compared[1], c->compared[2], c->compared[3]};
     struct cone cone = cone_of(arena, whole, marks, nodes, sizeof nodes / sizeof nodes[0]);
@@ -29,7 +30,6 @@ struct prover prover_new(struct arena *arena, const struct program *whole, struc
                        .box = program_box(arena, p),
                        .worst = ARENA_ARRAY(arena, p->inputs.count, double),
                        .at = evaluation_new(arena, p),
-                       .over = interval_gradient_new(arena, p),
                        .room = ARENA_NEW(arena, struct proof_room)};
     *r.room = (struct proof_room){.arena = arena,
                                   .point = ARENA_ARRAY(arena, p->inputs.count, double),
@@ -39,12 +39,37 @@ struct prover prover_new(struct arena *arena, const struct program *whole, struc
     return r;
 }
 
+struct prover prover_new(struct arena *arena, const struct program *whole, struct cone_marks *marks,
+                         const struct claim *c)
+{
+    struct prover r = prover_of(arena, whole, marks, c);
+    r.over = interval_gradient_new(arena, &r.cone.program);
+    return r;
+}
+
+void provers_new(struct arena *arena, const struct program *whole, const struct claim *claims, uint32_t count,
+                 bool sharing, struct prover *out)
+{
+    struct cone_marks marks = cone_marks_new(arena, whole);
+    struct shared_rows *rows = ARENA_NEW(arena, struct shared_rows);
+    size_t most = 0;
+    for (uint32_t i = 0; i < count; i++) {
+        out[i] = prover_of(arena, whole, &marks, &claims[i]);
+        const struct program *p = &out[i].cone.program;
+        size_t own = (size_t)p->nodes.count * held_inputs_of(arena, p, NULL).count;
+        most = own > most ? own : most;
+    }
+    rows->at = sharing ? ARENA_ARRAY(arena, most, struct interval) : NULL;
+    for (uint32_t i = 0; i < count; i++)
+        out[i].over = interval_gradient_of(arena, &out[i].cone.program, NULL, sharing ? rows : NULL);
+}
+
 struct interval_gradient *shared_pass_new(struct arena *arena, const struct program *p, const bool *wanted)
 {
     struct interval_gradient *g = ARENA_NEW(arena, struct interval_gradient);
     if (held_inputs_of(arena, p, wanted).count > MOST_SHARED)
         return NULL;
-    *g = interval_gradient_of(arena, p, wanted);
+    *g = interval_gradient_of(arena, p, wanted, NULL);
     return g;
 }
 

@@ -77,6 +77,10 @@ struct interval_gradient *shared_pass_new(struct arena *, const struct program *
 void mark_claim(const struct claim *, bool *wanted);
 /* All room stays in the arena. */
 struct prover prover_new(struct arena *, const struct program *, struct cone_marks *, const struct claim *);
+/* Several, of which one is at work at a time. sharing: the largest part of their room is one and the same, which spares
+ * memory, and what they remember of the box before. */
+void provers_new(struct arena *, const struct program *, const struct claim *, uint32_t count, bool sharing,
+                 struct prover *out);
 /* Over prover.box. budget: boxes; finer: how many more to spend on the worst margin of what is proved. */
 struct proof prove(struct prover *, uint32_t budget, uint32_t finer);
 /* The least margin met at the corners of prover.box that the slopes point to, whether it is broken there or not; `worst`
