@@ -1,6 +1,8 @@
 #include "compiler/render.h"
 
-enum { GUTTER = 5, BEFORE = GUTTER + 3, LEAST_ROOM = 40, HELP_INDENT = 8 }; /* columns */
+#include "runtime/base/utf8.h"
+
+enum { GUTTER = 5, BEFORE = GUTTER + 3, LEAST_ROOM = 40, HELP_INDENT = 8, HANG = 4 }; /* columns */
 enum { LABELS_SHOWN = 12, MENDED_LINES = 6, MESSAGE_BYTES = 1200 };
 
 /* ---- ink ---- */
@@ -17,7 +19,7 @@ static const char *const severity_words[] = {"note", "warning", "error"};
 struct pen {
     struct buffer *out;
     struct sources *sources;
-    bool color;
+    bool color, wrapped;
     uint32_t columns, room; /* of the page; of a source line on it */
     enum ink primary;
 };
@@ -173,9 +175,40 @@ static void draw(const struct pen *pen, const pieces *all)
 
 /* ---- the parts of a diagnostic ---- */
 
-static void headline(const struct pen *pen, struct span span, enum severity severity, struct text message)
+/* Behind what already takes `at` columns of the line; the name of the fault, if any, behind it. */
+static void wrapped_message(const struct pen *pen, uint32_t at, struct text message, struct text slug)
+{
+    ink(pen, INK_MESSAGE);
+    uint32_t end = render_wrapped(pen->out, message, &(struct wrapping){at, TEXT("    "), HANG, pen->columns});
+    pen->out->count--; /* the line end goes behind the ink */
+    ink(pen, INK_OFF);
+    if (!slug.len)
+        return;
+    if (end + slug.len + 3 > pen->columns)
+        buffer_put(pen->out, TEXT("\n   "));
+    buffer_printf(pen->out, " [%.*s]", TEXT_ARGS(slug));
+}
+
+/* Columns of "path:12:3: error: ". */
+static uint32_t head_columns(const struct pen *pen, uint32_t from)
+{
+    uint32_t columns = 0, len;
+    struct text t = {pen->out->at + from, (uint32_t)pen->out->count - from};
+    for (uint32_t i = 0; i < t.len; i += len) {
+        len = utf8_at(t, i).len;
+        if (t.at[i] == '\033') /* ink takes no room */
+            len = (uint32_t)((const char *)memchr(t.at + i, 'm', t.len - i) - (t.at + i)) + 1;
+        else
+            columns += utf8_columns((struct text){t.at + i, len});
+    }
+    return columns;
+}
+
+static void headline(const struct pen *pen, struct span span, enum severity severity, struct text message,
+                     struct text slug)
 {
     const struct source *file = source_at(pen->sources, span.file);
+    uint32_t from = pen->out->count;
     if (file) {
         struct place place = place_of(pen->sources, span.file, span.lo);
         ink(pen, INK_MESSAGE);
@@ -187,10 +220,14 @@ static void headline(const struct pen *pen, struct span span, enum severity seve
     buffer_put(pen->out, TEXT(": "));
     bool cut = message.len > MESSAGE_BYTES;
     if (cut)
-        message.len = MESSAGE_BYTES;
+        message = arena_format(pen->out->arena, "%.*s...", MESSAGE_BYTES, message.at);
+    if (pen->wrapped) {
+        wrapped_message(pen, head_columns(pen, from), message, slug);
+        return;
+    }
     inked(pen, INK_MESSAGE, message);
-    if (cut)
-        buffer_put(pen->out, TEXT("..."));
+    if (slug.len)
+        buffer_printf(pen->out, " [%.*s]", TEXT_ARGS(slug));
 }
 
 static void places_in_same_file(const struct pen *pen, const struct diagnostic *d)
@@ -205,7 +242,7 @@ static void places_in_same_file(const struct pen *pen, const struct diagnostic *
 
 static void place_elsewhere(const struct pen *pen, const struct label *label)
 {
-    headline(pen, label->span, SEVERITY_NOTE, label->text);
+    headline(pen, label->span, SEVERITY_NOTE, label->text, TEXT(""));
     buffer_putc(pen->out, '\n');
     if (!source_at(pen->sources, label->span.file))
         return;
@@ -278,10 +315,11 @@ static void mended(const struct pen *pen, const struct diagnostic *d)
 void render_diagnostic(struct buffer *out, struct sources *sources, const struct diagnostic *d,
                        struct render_style style)
 {
-    struct pen pen = {out, sources, style.color, style.width ? style.width : 80, 0, severity_inks[d->severity]};
+    struct pen pen = {
+        out, sources, style.color, style.terminal, style.width ? style.width : 80, 0, severity_inks[d->severity]};
     pen.room = pen.columns > LEAST_ROOM + BEFORE ? pen.columns - BEFORE : LEAST_ROOM;
-    headline(&pen, d->span, d->severity, d->message);
-    buffer_printf(out, " [%s]\n", fault_table[d->fault].slug);
+    headline(&pen, d->span, d->severity, d->message, text_of(fault_table[d->fault].slug));
+    buffer_putc(out, '\n');
     if (source_at(sources, d->span.file))
         places_in_same_file(&pen, d);
     else if (d->here.len)

@@ -3,7 +3,7 @@
  * In: a diagnostic and the sources it points into. Out: text in a buffer. First the line every editor understands,
  * `path:line:column: error: message [slug]`; below it the source line with its number, carets under the place, further
  * places, `help:` and, where there is an edit, the line as it reads when mended (marked + where others have |).
- * Colour only repeats what the words say. Whatever bytes a recipe holds, what is printed is valid UTF-8 without controls. */
+ * On a terminal the first line is wrapped too; for programs it stays one line. Colour only repeats what the words say. Whatever bytes a recipe holds, what is printed is valid UTF-8 without controls. */
 #ifndef COMPILER_RENDER_H
 #define COMPILER_RENDER_H
 
@@ -12,7 +12,8 @@
 
 struct render_style {
     bool color;
-    uint32_t width; /* columns to wrap at; 0: 80. The first line is never wrapped. */
+    uint32_t width; /* columns to wrap at; 0: 80 */
+    bool terminal;  /* somebody reads it: the first line is wrapped too */
 };
 
 void render_diagnostic(struct buffer *, struct sources *, const struct diagnostic *, struct render_style);
@@ -31,8 +32,9 @@ struct wrapping {
     uint32_t width;
 };
 
-/* Broken at blanks, and where the text has a line end; ends with a line end. */
-void render_wrapped(struct buffer *, struct text, const struct wrapping *);
+/* Broken at blanks, but not between a number and its unit, and where the text has a line end; ends with a line end.
+ * Returns the column that the last line ends at. */
+uint32_t render_wrapped(struct buffer *, struct text, const struct wrapping *);
 
 /* A part of a line by display columns, half open. Where `from` or the line's end is cut off, three dots stand there. */
 struct window {

@@ -108,10 +108,20 @@ void render_line(struct buffer *b, struct text line, struct window w)
 
 /* ---- wrapping ---- */
 
+/* "2.41 mm": the blank between a number and what may be its unit. */
+static bool joins(struct text t, uint32_t at)
+{
+    if (!at || at + 1 >= t.len || t.at[at] != ' ' || t.at[at - 1] < '0' || t.at[at - 1] > '9')
+        return false;
+    char after = t.at[at + 1];
+    return after == '%' || after == '/' || ((after | 32) >= 'a' && (after | 32) <= 'z');
+}
+
+/* Up to a blank that a line may end at. */
 static struct text word_of(struct text t)
 {
     uint32_t n = 0;
-    while (n < t.len && t.at[n] != ' ' && t.at[n] != '\n')
+    while (n < t.len && t.at[n] != '\n' && (t.at[n] != ' ' || joins(t, n)))
         n++;
     return (struct text){t.at, n};
 }
@@ -123,10 +133,10 @@ static uint32_t next_line(struct buffer *b, const struct wrapping *w)
     return w->indent;
 }
 
-void render_wrapped(struct buffer *b, struct text t, const struct wrapping *w)
+uint32_t render_wrapped(struct buffer *b, struct text t, const struct wrapping *w)
 {
     uint32_t at = w->at, n = 0;
-    bool begun = false; /* whether this line has a word */
+    bool begun = false, first = w->at > w->indent; /* whether this line has a word; is short of room */
     for (uint32_t i = 0; i < t.len; i += n) {
         struct text word = word_of((struct text){t.at + i, t.len - i});
         n = word.len ? word.len : 1;
@@ -137,13 +147,15 @@ void render_wrapped(struct buffer *b, struct text t, const struct wrapping *w)
             continue;
         }
         uint32_t columns = render_column(word, word.len);
-        if (begun && at + 1 + columns > w->width)
+        if ((begun || first) && at + begun + columns > w->width)
             at = next_line(b, w);
         else if (begun)
             buffer_putc(b, ' '), at++;
         render_plain(b, word);
         at += columns;
         begun = true;
+        first = false;
     }
     buffer_putc(b, '\n');
+    return at;
 }

@@ -20,6 +20,7 @@ struct options {
     enum language language; /* as --lang says; else English */
     bool color;             /* of standard error */
     bool color_out;         /* of standard output */
+    bool terminal;          /* standard error is one: what stands there may be wrapped */
     int width;              /* of the terminal, or 80 */
     const char **words;     /* file names and value names, in order */
     int word_count;

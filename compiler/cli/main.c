@@ -164,7 +164,8 @@ static bool read_language(struct options *o)
 static int run(const struct verb *v, int argc, char **argv)
 {
     struct terminal terminal = terminal_of(stderr);
-    struct options o = {.width = terminal.width ? (int)terminal.width : 80, .color = terminal.color};
+    struct options o = {
+        .width = terminal.width ? (int)terminal.width : 80, .color = terminal.color, .terminal = terminal.width};
     bool words_only = false;
     o.color_out = terminal_of(stdout).color;
     o.words = calloc((size_t)argc + 1, sizeof *o.words);

@@ -162,7 +162,8 @@ void print_diagnostics(struct opened_recipe *o, const struct options *options, e
     for (uint32_t i = 0; i < r->diagnostics.all.count; i++)
         if (r->diagnostics.all.at[i]->severity >= least)
             shown.all.at[shown.all.count++] = r->diagnostics.all.at[i];
-    render_text(&b, &r->sources, &shown, (struct render_style){.color = options->color, .width = options->width});
+    render_text(&b, &r->sources, &shown,
+                (struct render_style){.color = options->color, .width = options->width, .terminal = options->terminal});
     if (b.count)
         fwrite(b.at, 1, b.count, stderr);
 }

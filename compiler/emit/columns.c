@@ -286,7 +286,8 @@ static struct text without_blanks(struct text t)
     return t;
 }
 
-/* Each row by its first cell, and its others below it by the titles of their columns. */
+/* Each row by its first cell, and its others below it by the titles of their columns. A mark of one column stands beside the
+ * first of them. */
 static void print_stacked(const struct columns *c, struct buffer *b, uint32_t width)
 {
     enum { INDENT = 2 };
@@ -295,16 +296,23 @@ static void print_stacked(const struct columns *c, struct buffer *b, uint32_t wi
         titles = larger(titles, utf8_columns(said(c->language, c->columns[k].title)));
     for (uint32_t i = 0; i < c->rows.count; i++) {
         const struct columns_row *r = &c->rows.at[i];
-        if (r->cell[0].len)
+        struct text mark = utf8_columns(r->cell[0]) < INDENT ? r->cell[0] : TEXT("");
+        if (r->cell[0].len && !mark.len)
             print_wrapped(b, without_blanks(r->cell[0]), width, 0, INDENT);
         for (uint32_t k = 1; k < c->count; k++) {
             struct text title = said(c->language, c->columns[k].title), cell = without_blanks(r->cell[k]);
             if (!cell.len)
                 continue;
-            buffer_pad(b, ' ', INDENT);
+            buffer_put(b, mark);
+            buffer_pad(b, ' ', INDENT - utf8_columns(mark));
+            mark = TEXT("");
             buffer_put(b, title);
             buffer_pad(b, ' ', titles - utf8_columns(title) + COLUMNS_GAP);
             print_behind(b, cell, width, INDENT + titles + COLUMNS_GAP);
+        }
+        if (mark.len) {
+            buffer_put(b, mark);
+            buffer_putc(b, '\n');
         }
         buffer_put(b, r->below);
     }

@@ -209,6 +209,46 @@ START_TEST(a_long_label_goes_below_and_is_wrapped)
 }
 END_TEST
 
+/* On a terminal the first line too; in a log it is one line, which editors and scripts read. */
+START_TEST(the_first_line_is_wrapped_on_a_terminal)
+{
+    uint32_t f = file_of("a.recipe", "x");
+    const char *words = "the inside radius of it is 0.40 mm, and must be at least 2.513 mm";
+    report(&ds, FAULT_syntax, find(f, "x", 0), "%s", words);
+    check_shown((struct render_style){.width = 60, .terminal = true},
+                "a.recipe:1:1: error: the inside radius of it is 0.40 mm, and\n"
+                "    must be at least 2.513 mm [syntax]\n"
+                "    1 | x\n"
+                "      | ^\n");
+    check_shown((struct render_style){.width = 60},
+                "a.recipe:1:1: error: the inside radius of it is 0.40 mm, and must be at least 2.513 mm [syntax]\n"
+                "    1 | x\n"
+                "      | ^\n");
+}
+END_TEST
+
+/* Nowhere wider than the terminal, ink or not, the name of the fault included. */
+START_TEST(a_wrapped_first_line_fits)
+{
+    uint32_t f = file_of("a.recipe", "x"), width = 30 + (uint32_t)_i;
+    struct buffer plain, inked;
+    buffer_init(&plain, &arena);
+    buffer_init(&inked, &arena);
+    report(&ds, FAULT_limit_nominal_only, find(f, "x", 0), "of ten words some are long and others short, 2.5 mm or so");
+    render_text(&plain, &sources, &ds, (struct render_style){.width = width, .terminal = true});
+    render_text(&inked, &sources, &ds, (struct render_style){.width = width, .terminal = true, .color = true});
+    uint32_t column = 0, lines[2] = {0};
+    for (uint32_t i = 0; i < plain.count; i++) {
+        column = plain.at[i] == '\n' ? 0 : column + 1;
+        ck_assert_uint_le(column, width);
+        lines[0] += plain.at[i] == '\n';
+    }
+    for (uint32_t i = 0; i < inked.count; i++)
+        lines[1] += inked.at[i] == '\n';
+    ck_assert_uint_eq(lines[0], lines[1]);
+}
+END_TEST
+
 START_TEST(help_is_wrapped_and_keeps_its_line_ends)
 {
     uint32_t f = file_of("a.recipe", "x");
@@ -330,6 +370,8 @@ int main(void)
     tcase_add_test(tests, labels_far_apart_on_a_long_line_each_get_a_window);
     tcase_add_test(tests, a_long_label_goes_below_and_is_wrapped);
     tcase_add_test(tests, help_is_wrapped_and_keeps_its_line_ends);
+    tcase_add_test(tests, the_first_line_is_wrapped_on_a_terminal);
+    tcase_add_loop_test(tests, a_wrapped_first_line_fits, 0, 60);
     tcase_add_test(tests, edits_that_add_lines_and_that_take_out);
     tcase_add_test(tests, color_repeats_what_the_words_say);
     tcase_add_test(tests, says_how_many_are_left_out);
