@@ -187,20 +187,22 @@ const struct picture *chart_of_sizes(struct typesetter *t, const struct step_tab
 
 void draw_margin(struct picture *p, const struct limit_row *l, double x, double y, double width, double height)
 {
-    double stated = fmin(fmax(l->margin, 0), 1), worst = fmin(fmax(l->worst_margin, 0), 1);
+    const double edge = 0.25; /* half the line of the frame */
+    bool worst_known = l->worst_margin_text.len;
+    double stated = fmin(fmax(l->margin, 0), 1);
+    double black = worst_known ? fmin(fmax(l->worst_margin, 0), 1) : stated;
     if (isnan(l->margin))
         return;
-    picture_box(p, x, y, width, height, (struct paint){.fill = INK_WHITE});
-    if (!l->worst_margin_text.len) {
-        picture_box(p, x, y, width * stated, height, (struct paint){.fill = INK_BLACK});
-    } else {
-        picture_box(p, x, y, width * stated, height, (struct paint){.fill = INK_RULE});
-        picture_box(p, x, y, width * worst, height, (struct paint){.fill = INK_BLACK});
+    picture_box(p, x, y, width, height, (struct paint){.fill = INK_WHITE, .line = INK_BLACK, .width = 2 * edge});
+    if (stated > black)
+        picture_box(p, x + width * black, y + edge, fmin(width * stated, width - edge) - width * black,
+                    height - 2 * edge, (struct paint){.fill = INK_RULE});
+    if (black > 0)
+        picture_box(p, x, y, width * black, height, (struct paint){.fill = INK_BLACK});
+    if (worst_known)
         picture_rule(p, x + width * stated, y - 1.5, x + width * stated, y + height + 1.5, 1, INK_BLACK);
-    }
-    picture_box(p, x, y, width, height, (struct paint){.line = INK_BLACK, .width = 0.5});
-    if (l->margin < 0 || (l->worst_margin_text.len &&
-                          l->worst_margin < 0)) { /* what is beyond the bound is told by an arrow out of the box */
+    if (l->margin < 0 ||
+        (worst_known && l->worst_margin < 0)) { /* what is beyond the bound is told by an arrow out of the box */
         struct outline o = outline_new(p);
         outline_move(&o, x - 6, y + height / 2);
         outline_line(&o, x - 1, y - 1);

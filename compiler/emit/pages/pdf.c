@@ -1,6 +1,6 @@
 #include "compiler/emit/pages/pdf.h"
 
-#include "compiler/emit/pages/words.h"
+#include "compiler/emit/pages/batches.h"
 
 #include <cairo-pdf.h>
 #include <pango/pangocairo.h>
@@ -82,20 +82,24 @@ static void use_ink(cairo_t *c, enum ink ink)
     cairo_set_source_rgb(c, k->red / 255.0, k->green / 255.0, k->blue / 255.0);
 }
 
-static void trace(cairo_t *c, const struct outline *o)
+static void trace(cairo_t *c, const struct outline *o, struct place at)
 {
-    cairo_new_path(c);
+    double x[3], y[3];
     for (uint32_t i = 0; i < o->segments.count; i++) {
         const struct segment *s = &o->segments.at[i];
+        for (int k = 0; k < (s->verb == VERB_CURVE ? 3 : 1); k++) {
+            x[k] = at.x + s->x[k] * at.scale;
+            y[k] = at.y + s->y[k] * at.scale;
+        }
         switch (s->verb) {
         case VERB_MOVE:
-            cairo_move_to(c, s->x[0], s->y[0]);
+            cairo_move_to(c, x[0], y[0]);
             break;
         case VERB_LINE:
-            cairo_line_to(c, s->x[0], s->y[0]);
+            cairo_line_to(c, x[0], y[0]);
             break;
         case VERB_CURVE:
-            cairo_curve_to(c, s->x[0], s->y[0], s->x[1], s->y[1], s->x[2], s->y[2]);
+            cairo_curve_to(c, x[0], y[0], x[1], y[1], x[2], y[2]);
             break;
         case VERB_CLOSE:
             cairo_close_path(c);
@@ -104,10 +108,8 @@ static void trace(cairo_t *c, const struct outline *o)
     }
 }
 
-static void draw_shape(cairo_t *c, const struct item *item)
+static void paint_path(cairo_t *c, const struct paint *paint)
 {
-    const struct paint *paint = &item->paint;
-    trace(c, &item->outline);
     if (paint->fill != INK_NONE) {
         use_ink(c, paint->fill);
         cairo_fill_preserve(c);
@@ -121,6 +123,13 @@ static void draw_shape(cairo_t *c, const struct item *item)
         cairo_stroke_preserve(c);
     }
     cairo_new_path(c);
+}
+
+static void draw_shape(cairo_t *c, const struct item *item)
+{
+    cairo_new_path(c);
+    trace(c, &item->outline, (struct place){0, 0, 1});
+    paint_path(c, &item->paint);
 }
 
 /* Letters that stand at the words' own places, as text that can be found and read aloud. */
@@ -174,35 +183,104 @@ static void draw_words(cairo_t *c, const struct item *item)
     cairo_new_path(c);
 }
 
-static void draw_picture(cairo_t *, const struct picture *);
+/* ---- pictures ----------------------------------------------------------------------------------------------------- */
 
-static void draw_placed(cairo_t *c, const struct item *item)
+/* A figure is drawn as it was made, one thing over the other. Of all else on a page the words stand on top, so its shapes
+ * are drawn first. */
+static bool is_figure(const struct item *item)
+{
+    return item->kind == ITEM_OPEN && strcmp(item->tag, "Figure") == 0;
+}
+
+/* From the opening of a tag to what closes it. */
+static uint32_t end_of(const struct picture *p, uint32_t open)
+{
+    uint32_t depth = 0, i = open;
+    for (; i < p->items.count; i++) {
+        depth += p->items.at[i].kind == ITEM_OPEN;
+        depth -= p->items.at[i].kind == ITEM_CLOSE;
+        if (!depth)
+            break;
+    }
+    return i;
+}
+
+/* What lies askew is the status behind the text. */
+static bool is_behind(const struct item *item)
+{
+    return item->kind == ITEM_PICTURE && item->angle != 0;
+}
+
+static void collect_shapes(struct batches *b, const struct picture *p, struct place at)
+{
+    for (uint32_t i = 0; i < p->items.count; i++) {
+        const struct item *item = &p->items.at[i];
+        if (is_figure(item))
+            i = end_of(p, i);
+        else if (item->kind == ITEM_SHAPE)
+            batches_add(b, &item->outline, &item->paint, at);
+        else if (item->kind == ITEM_PICTURE && !is_behind(item))
+            collect_shapes(b, item->picture, placed_in(at, item->x, item->y, item->scale));
+    }
+}
+
+/* A box alone is one short word of the file, among others it is four lines. */
+static void draw_batch(cairo_t *c, const struct batch *b)
+{
+    cairo_new_path(c);
+    for (uint32_t i = 0; i < b->shapes.count; i++) {
+        const struct placed_shape *s = &b->shapes.at[i];
+        if (outline_is_box(s->outline))
+            paint_path(c, &b->paint);
+        trace(c, s->outline, s->place);
+        if (outline_is_box(s->outline))
+            paint_path(c, &b->paint);
+    }
+    paint_path(c, &b->paint);
+}
+
+static void draw_picture(cairo_t *, const struct picture *, bool all);
+
+static void draw_placed(cairo_t *c, const struct item *item, bool all)
 {
     cairo_save(c);
     cairo_translate(c, item->x, item->y);
     cairo_rotate(c, item->angle);
     cairo_scale(c, item->scale, item->scale);
-    draw_picture(c, item->picture);
+    draw_picture(c, item->picture, all);
     cairo_restore(c);
 }
 
-static void draw_picture(cairo_t *c, const struct picture *p)
+static void draw_behind(cairo_t *c, const struct picture *p)
+{
+    for (uint32_t i = 0; i < p->items.count; i++)
+        if (is_behind(&p->items.at[i]))
+            draw_placed(c, &p->items.at[i], true);
+}
+
+/* all: shapes too; else only those of figures. */
+static void draw_picture(cairo_t *c, const struct picture *p, bool all)
 {
     const char *tags[8] = {NULL}; /* nesting is the program's own and shallow */
     int depth = 0;
+    uint32_t figure_end = 0;
     for (uint32_t i = 0; i < p->items.count; i++) {
         const struct item *item = &p->items.at[i];
         switch (item->kind) {
         case ITEM_SHAPE:
-            draw_shape(c, item);
+            if (all || i < figure_end)
+                draw_shape(c, item);
             break;
         case ITEM_WORDS:
             draw_words(c, item);
             break;
         case ITEM_PICTURE:
-            draw_placed(c, item);
+            if (all || !is_behind(item))
+                draw_placed(c, item, all || i < figure_end);
             break;
         case ITEM_OPEN:
+            if (is_figure(item))
+                figure_end = end_of(p, i);
             tags[depth++] = item->tag;
             cairo_tag_begin(c, item->tag, item->attributes);
             break;
@@ -225,8 +303,13 @@ static void draw_ground(cairo_t *c, double width, double height)
 
 void pdf_page(struct pdf *p, const struct picture *picture)
 {
+    struct batches shapes = {.arena = p->arena, .width = p->width, .height = p->height};
+    collect_shapes(&shapes, picture, (struct place){0, 0, 1});
     draw_ground(p->cairo, p->width, p->height);
-    draw_picture(p->cairo, picture);
+    draw_behind(p->cairo, picture);
+    for (uint32_t i = 0; i < shapes.batches.count; i++)
+        draw_batch(p->cairo, &shapes.batches.at[i]);
+    draw_picture(p->cairo, picture, false);
     cairo_show_page(p->cairo);
     p->pages++;
 }

@@ -40,7 +40,9 @@ static void draw_mark(struct picture *p, enum verdict verdict, double x, double 
                                                                    "5.3 5.5 7 M 5.5 8.9 L 5.5 9";
     static const struct {
         const char *ground, *line;
-        bool dark; /* ground black, line white */
+        bool dark;  /* ground black, line white */
+        double dot; /* the ground is a round dot of this width, the end of a line of no length: the shortest way to say
+                       what stands in most rows */
     } marks[VERDICT_COUNT] = {
         [VERDICT_FAILS] = {"R 0 0 11 11 0", "M 3 3 L 8 8 M 8 3 L 3 8", true},
         [VERDICT_NOT_EVALUATED] = {"R 0.5 0.5 10 10 0", query, false},
@@ -48,14 +50,18 @@ static void draw_mark(struct picture *p, enum verdict verdict, double x, double 
         [VERDICT_NOMINAL_ONLY] = {"M 5.5 0 L 11 10.4 L 0 10.4 Z", "M 5.5 3.6 L 5.5 7 M 5.5 8.8 L 5.5 8.9", false},
         [VERDICT_WAIVED] = {NULL, "M 2 10.5 L 2 1 L 9.5 3.6 L 2 6.2", false},
         [VERDICT_HOLDS] = {NULL, check, false},
-        [VERDICT_PROVED] = {"O 5.5 5.5 5.4", check, true},
+        [VERDICT_PROVED] = {"M 5.5 5.5 L 5.5 5.5", check, true, 10.8},
         [VERDICT_NOT_APPLICABLE] = {NULL, "M 3 5.5 L 8 5.5", false}};
     struct outline ground = outline_new(p), line = outline_new(p);
     bool dark = marks[verdict].dark;
     if (marks[verdict].ground) {
         outline_read(&ground, marks[verdict].ground, x, y, 1);
-        picture_shape(p, ground,
-                      (struct paint){.fill = dark ? INK_BLACK : INK_WHITE, .line = INK_BLACK, .width = dark ? 0 : 0.7});
+        if (marks[verdict].dot > 0)
+            picture_shape(p, ground, (struct paint){.line = INK_BLACK, .width = marks[verdict].dot, .round = true});
+        else
+            picture_shape(
+                p, ground,
+                (struct paint){.fill = dark ? INK_BLACK : INK_WHITE, .line = INK_BLACK, .width = dark ? 0 : 0.7});
     }
     outline_read(&line, marks[verdict].line, x, y, 1);
     picture_shape(p, line,
@@ -108,10 +114,9 @@ static double draw_reason(struct paper *p, struct picture *picture, const char *
 
 static double draw_numbers(struct paper *p, struct picture *picture, const struct limit_row *l)
 {
-    const struct type small = {.size = 7.4};
-    const struct words *bound = set_words(p->typesetter, l->bound, small, BOUND_WIDTH);
-    const struct words *margin = set_words(p->typesetter, l->margin_text, small, MARGIN_WIDTH);
-    const struct words *worst = set_words(p->typesetter, l->worst_margin_text, small, WORST_WIDTH);
+    const struct words *bound = set_words(p->typesetter, l->bound, type_small, BOUND_WIDTH);
+    const struct words *margin = set_words(p->typesetter, l->margin_text, type_small, MARGIN_WIDTH);
+    const struct words *worst = set_words(p->typesetter, l->worst_margin_text, type_small, WORST_WIDTH);
     picture_open(picture, "TD");
     struct reach value = draw_figure(p, picture, l->value, VALUE_X, VALUE_AXIS, VALUE_WIDTH, LIMIT_BASE,
                                      (struct type){.size = 8.6, .bold = true});

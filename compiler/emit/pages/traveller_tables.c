@@ -29,7 +29,7 @@ static double draw_size(struct paper *p, struct picture *picture, int column, co
                         struct type type)
 {
     const struct column_head *h = &size_heads[column];
-    const struct words *w = set_words(p->typesetter, below, (struct type){.size = 6.8}, h->width);
+    const struct words *w = set_words(p->typesetter, below, type_small, h->width);
     picture_open(picture, "TD");
     struct reach r = draw_figure(p, picture, s->print, h->x, h->x + axis_for(type.size), h->width, 14, type);
     double y = fmax(18.5, r.bottom);
