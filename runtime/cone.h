@@ -14,7 +14,9 @@ struct cone {
 };
 
 struct cone_marks { /* room to make cones of one program, one after another */
-    uint32_t *node, *input;
+    struct arena *arena;
+    uint32_t *node, *input;               /* by number in the whole: its own, while a cone is made */
+    ARRAY(uint32_t) order, inputs, stack; /* of the cone at hand, in the whole's numbers */
 };
 
 struct cone_marks cone_marks_new(struct arena *, const struct program *);

@@ -46,16 +46,21 @@ static double first_guess(double first_biot, double second_biot)
 static double root_above(double turns, double first_biot, double second_biot)
 {
     const double biot[2] = {first_biot, second_biot};
-    double above =
-        turns > 0 ? atan2(first_biot, turns) + atan2(second_biot, turns) : first_guess(first_biot, second_biot);
+    double above = turns > 0 ? atan2(first_biot, turns) : first_guess(first_biot, second_biot);
+    if (turns > 0)
+        above += first_biot == second_biot ? above : atan2(second_biot, turns);
     for (int step = 0; step < MOST_STEPS && above > 0; step++) {
-        double root = turns + above, excess = above, slope = 1;
+        double root = turns + above, excess = above, slope = 1, arc = 0, bend = 0;
         for (int i = 0; i < 2; i++) {
             if (biot[i] == 0)
                 continue;
-            excess -= atan2(biot[i], root);
-            double ratio = root / biot[i];
-            slope += 1 / (biot[i] * (1 + ratio * ratio));
+            if (i == 0 || biot[1] != biot[0]) { /* two faces alike, as between tools, take one arc */
+                double ratio = root / biot[i];
+                arc = atan2(biot[i], root);
+                bend = 1 / (biot[i] * (1 + ratio * ratio));
+            }
+            excess -= arc;
+            slope += bend;
         }
         double next = above - excess / slope;
         if (!(next > 0)) /* the tangent's zero is below the least there can be */

@@ -11,6 +11,7 @@
 struct arena_chunk {
     struct arena_chunk *older;
     size_t size;
+    size_t used; /* once it is not the newest any more */
     _Alignas(max_align_t) char data[];
 };
 
@@ -68,6 +69,8 @@ void arena_clear(struct arena *a)
     arena_free(a); /* so that what is used behind its time is seen */
 #else
     struct arena_chunk **last = &a->spare;
+    if (a->chunk)
+        a->chunk->used = a->used;
     while (*last)
         last = &(*last)->older;
     *last = a->chunk;
@@ -77,7 +80,7 @@ void arena_clear(struct arena *a)
 #endif
 }
 
-/* The smallest that is large enough, zeroed anew; NULL when none is. */
+/* The smallest that is large enough, what was used of it zeroed anew; NULL when none is. */
 static struct arena_chunk *take_spare(struct arena *a, size_t size)
 {
     struct arena_chunk **best = NULL;
@@ -88,7 +91,7 @@ static struct arena_chunk *take_spare(struct arena *a, size_t size)
         return NULL;
     struct arena_chunk *c = *best;
     *best = c->older;
-    memset(c->data, 0, c->size);
+    memset(c->data, 0, c->used);
     return c;
 }
 
@@ -107,6 +110,8 @@ static void add_chunk(struct arena *a, size_t least)
         c->size = size;
         a->bytes += size;
     }
+    if (a->chunk)
+        a->chunk->used = a->used;
     c->older = a->chunk;
     a->chunk = c;
     a->used = 0;
