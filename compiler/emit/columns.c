@@ -48,6 +48,8 @@ static bool is_one_of(struct text t, uint32_t at, const char *characters)
  * (JIS X 4051, from memory). */
 static bool is_wide_seam(struct text t, uint32_t at)
 {
+    if ((unsigned char)t.at[at] < 0x80 && (at + 1 >= t.len || (unsigned char)t.at[at + 1] < 0x80))
+        return false; /* as most are */
     struct utf8_char c = utf8_at(t, at), next = utf8_at(t, at + c.len);
     if (!next.len || (utf8_point_columns(c.point) < 2 && utf8_point_columns(next.point) < 2))
         return false;

@@ -34,11 +34,16 @@ enum compare_how {
 struct compare_row {
     enum compare_section section;
     enum compare_how how;
-    struct text subject;              /* "corner rim", "corner-cracking of rim", "form.force" */
-    struct text what;                 /* the property or line; empty when the whole subject is meant */
-    struct text label;                /* for people; may be empty */
-    struct text before, after;        /* typeset or as written; empty where there is none */
-    struct text change;               /* "+10 K", "-0.4 mm, -50 %"; empty where it says nothing */
+    struct text subject;       /* "corner rim", "corner-cracking of rim", "form.force" */
+    struct text what;          /* the property or line; empty when the whole subject is meant */
+    struct text label;         /* for people; may be empty */
+    struct text before, after; /* typeset or as written; empty where there is none */
+    struct text change;        /* as compare_change() tells it where it is worded already */
+    struct compare_step {      /* else from here to there, SI; of many rows few are ever worded */
+        bool known;
+        double before, after;
+        struct unit unit;
+    } step;
     double before_value, after_value; /* in the unit below; NaN where there is no number */
     struct text unit;                 /* ASCII spelling; empty for a pure number */
     double percent;                   /* NaN where it makes no sense */
@@ -92,6 +97,9 @@ enum against_answer {
  * STROKEWRIGHT_STATED is enough but where a file that is used was changed. */
 enum against_answer compare_against(struct arena *, struct strokewright_recipe *before,
                                     struct strokewright_recipe *after, struct text against, bool proved);
+
+/* "+10 K", "-0.4 mm, -50 %"; empty where it says nothing. */
+struct text compare_change(struct arena *, const struct compare_row *);
 
 /* "line 31" in the new recipe's own file, "old line 31", "shop/press-bay.recipe:12"; empty when it stands nowhere. */
 struct text compare_place(struct arena *, const struct comparison *, const struct compare_row *);

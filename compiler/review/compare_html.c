@@ -125,7 +125,7 @@ static void put_row(struct buffer *b, const struct comparison *c, const struct c
         put_cell(b, "what", r->what);
     put_value(b, r, r->before, number && !isnan(r->before_value));
     put_value(b, r, r->after, number && !isnan(r->after_value));
-    put_value(b, r, verdict ? TEXT("") : r->change, false);
+    put_value(b, r, verdict ? TEXT("") : compare_change(b->arena, r), false);
     if (stated)
         put_cell(b, "where", compare_place(b->arena, c, r));
     buffer_put(b, TEXT("</tr>\n"));

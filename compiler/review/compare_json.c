@@ -30,7 +30,7 @@ static void write_row(struct json *j, const struct compare_row *r)
     json_named_or_null(j, "label", r->label);
     json_named_or_null(j, "old", r->before);
     json_named_or_null(j, "new", r->after);
-    json_named_or_null(j, "change", r->change);
+    json_named_or_null(j, "change", compare_change(j->buffer->arena, r));
     json_named_number(j, "old_value", r->before_value);
     json_named_number(j, "new_value", r->after_value);
     json_named_or_null(j, "unit", r->unit);

@@ -70,7 +70,7 @@ static void put_row(struct buffer *b, const struct comparison *c, const struct c
         put_cell(b, r->what);
     put_cell(b, r->before);
     put_cell(b, r->after);
-    put_cell(b, r->section == COMPARE_VERDICT ? r->label : r->change);
+    put_cell(b, r->section == COMPARE_VERDICT ? r->label : compare_change(b->arena, r));
     if (stated)
         put_cell(b, compare_place(b->arena, c, r));
     buffer_putc(b, '\n');

@@ -57,6 +57,7 @@ struct change {
 };
 /* From SI to SI, in the unit. */
 double change_weight(double before, double after, const struct unit *);
+double change_percent(double before, double after, const struct unit *); /* NaN where it makes no sense */
 struct change change_words(struct arena *, double before, double after, const struct unit *);
 /* The numbers of a row and how far they moved, in the unit of the quantity. */
 void fill_numbers(struct matcher *, struct compare_row *, double before, double after, const struct quantity *);

@@ -129,6 +129,7 @@ static void fill_change(struct matcher *m, const struct pair *p, struct compare_
     double before = si_of(p, 0), after = si_of(p, 1);
     fill_numbers(m, r, before, after, q);
     double was = width_of(p, 0), is = width_of(p, 1);
+    r->change = compare_change(m->arena, r);
     if (!r->change.len && !isnan(was) && !isnan(is) && !same_value(was, is))
         r->change = is == 0    ? TEXT("no band")
                     : was == 0 ? TEXT("has a band")

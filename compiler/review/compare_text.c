@@ -131,7 +131,7 @@ static void add_stated(struct columns *t, struct buffer *b, const struct compari
         row->cell[3] = over_band(b, r->before, width);
         row->cell[4] = over_band(b, r->after, width);
     }
-    row->cell[5] = plain(b, r->change);
+    row->cell[5] = plain(b, compare_change(b->arena, r));
     row->cell[6] = without_line(b->arena, plain(b, compare_place(b->arena, c, r)));
     row->below = buffer_text(&notes);
 }
@@ -151,7 +151,7 @@ static void add_follow(struct columns *t, struct buffer *b, const struct compare
         row->cell[2] = plain(b, r->before);
         row->cell[3] = plain(b, r->after);
     }
-    row->cell[4] = plain(b, r->change);
+    row->cell[4] = plain(b, compare_change(b->arena, r));
     if (r->section == COMPARE_VERDICT)
         put_below(&notes, "because", r->label, width);
     row->below = buffer_text(&notes);

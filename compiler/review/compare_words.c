@@ -100,19 +100,30 @@ double change_weight(double before, double after, const struct unit *u)
     return isnan(before) && isnan(after) ? 0 : INFINITY;
 }
 
+/* A per cent of a per cent would be misread. */
+static bool is_share(const struct unit *u)
+{
+    return text_is(u->spelling, "%");
+}
+
+double change_percent(double before, double after, const struct unit *u)
+{
+    bool moved = isfinite(before) && isfinite(after) && !same_value(before, after) && !is_share(u) && !u->point;
+    if (!moved || before == 0 || after == 0 || (before > 0) != (after > 0))
+        return NAN;
+    return round((after - before) / fabs(before) * 1e8) / 1e6; /* last bits say nothing */
+}
+
 struct change change_words(struct arena *a, double before, double after, const struct unit *u)
 {
-    struct change out = {TEXT(""), NAN, change_weight(before, after, u)};
+    struct change out = {TEXT(""), change_percent(before, after, u), change_weight(before, after, u)};
     if (!isfinite(before) || !isfinite(after) || same_value(before, after))
         return out;
-    bool share = text_is(u->spelling, "%"); /* a per cent of a per cent would be misread */
     struct text by = difference_words(a, before, after, u), percent = TEXT("");
-    if (share)
+    if (is_share(u))
         by = arena_format(a, "%.*s points", TEXT_ARGS(typeset_number(a, (after - before) / u->factor, 1)));
-    else if (!u->point && before != 0 && after != 0 && (before > 0) == (after > 0)) {
-        out.percent = round((after - before) / fabs(before) * 1e8) / 1e6; /* last bits say nothing */
+    else if (!isnan(out.percent))
         percent = percent_words(a, out.percent);
-    }
     out.words = arena_format(a, "%s%.*s%s%.*s", after > before ? "+" : "", TEXT_ARGS(by), percent.len ? ", " : "",
                              TEXT_ARGS(percent));
     return out;
@@ -202,12 +213,17 @@ void place_row(struct matcher *m, struct compare_row *r, const struct side *side
     r->line = place_of(side->scope->sources, site.file, span.lo).line;
 }
 
+struct text compare_change(struct arena *a, const struct compare_row *r)
+{
+    const struct compare_step *s = &r->step;
+    return r->change.len || !s->known ? r->change : change_words(a, s->before, s->after, &s->unit).words;
+}
+
 void fill_numbers(struct matcher *m, struct compare_row *r, double before, double after, const struct quantity *q)
 {
-    struct change change = change_words(m->arena, before, after, &q->unit);
-    r->change = change.words;
-    r->percent = change.percent;
-    r->weight = change.weight;
+    r->step = (struct compare_step){true, before, after, q->unit};
+    r->percent = change_percent(before, after, &q->unit);
+    r->weight = change_weight(before, after, &q->unit);
     r->before_value = isnan(before) ? NAN : unit_from_si(&q->unit, before);
     r->after_value = isnan(after) ? NAN : unit_from_si(&q->unit, after);
     r->unit = typeset_unit(m->arena, &q->unit, SPELL_ASCII);

@@ -199,9 +199,11 @@ uint32_t utf8_point_columns(uint32_t point)
 
 uint32_t utf8_columns(struct text t)
 {
-    uint32_t columns = 0;
+    uint32_t columns = 0, i = 0;
     struct utf8_char c;
-    for (uint32_t i = 0; (c = utf8_at(t, i)).len; i += c.len)
+    while (i < t.len && t.at[i] >= ' ' && t.at[i] < 0x7F)
+        i++;
+    for (columns = i; (c = utf8_at(t, i)).len; i += c.len)
         columns += c.point == '\t' ? 8 - columns % 8 : utf8_point_columns(c.point);
     return columns;
 }
