@@ -64,7 +64,7 @@ static int rewrite(const char *path, struct text text)
     char *real = realpath(path, NULL);
     if (!real)
         return complain("cannot write %s: %s", path, strerror(errno));
-    int fault = stat(real, &before) ? errno : write_whole(real, text);
+    int fault = stat(real, &before) ? errno : write_kept(real, text);
     if (!fault && chmod(real, before.st_mode & 07777))
         fault = errno;
     free(real);

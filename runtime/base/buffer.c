@@ -84,7 +84,7 @@ static int in_the_way(const char *path)
     return EEXIST;
 }
 
-int write_whole(const char *path, struct text bytes)
+static int write_part(const char *path, struct text bytes, bool kept)
 {
     int way = in_the_way(path);
     if (way)
@@ -99,7 +99,7 @@ int write_whole(const char *path, struct text bytes)
         /* mkstemp makes files private; what a shop prints is for everyone the umask allows. */
         mode_t mask = umask(0);
         umask(mask);
-        if ((fault = write_all(fd, bytes)) == 0 && (fchmod(fd, 0666 & ~mask) || fsync(fd)))
+        if ((fault = write_all(fd, bytes)) == 0 && (fchmod(fd, 0666 & ~mask) || (kept && fsync(fd))))
             fault = errno;
         if (close(fd) && !fault)
             fault = errno;
@@ -110,6 +110,16 @@ int write_whole(const char *path, struct text bytes)
     }
     free(part);
     return fault;
+}
+
+int write_whole(const char *path, struct text bytes)
+{
+    return write_part(path, bytes, false);
+}
+
+int write_kept(const char *path, struct text bytes)
+{
+    return write_part(path, bytes, true);
 }
 
 int read_whole(struct arena *arena, const char *path, struct text *bytes)

@@ -79,16 +79,27 @@ static void load(struct faces *f, bool bold)
     (void)pango_layout_get_line_count(layout);
 }
 
-void faces_begin(struct faces *f)
+static void load_all(struct faces *f)
 {
-    *f = (struct faces){0};
-    find_fonts(f);
-    if (f->fault)
-        return;
     f->used = g_hash_table_new_full(NULL, NULL, g_object_unref, g_free);
     make_context(f);
     load(f, false);
     load(f, true);
+}
+
+void faces_begin(struct faces *f)
+{
+    *f = (struct faces){0};
+    find_fonts(f);
+    if (!f->fault)
+        load_all(f);
+}
+
+void faces_begin_like(struct faces *f, const struct faces *first)
+{
+    *f = (struct faces){.fault = first->fault, .no_ideographs = first->no_ideographs};
+    if (!f->fault)
+        load_all(f);
 }
 
 void faces_end(struct faces *f)

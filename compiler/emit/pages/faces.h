@@ -36,6 +36,8 @@ struct faces {
 /* Only the two families above are ever used, whatever else a machine has: the same pages everywhere. Sets the font
  * configuration of the whole process. */
 void faces_begin(struct faces *);
+/* The same faces for another thread, after the first: Pango's fonts are no two threads' at a time. */
+void faces_begin_like(struct faces *, const struct faces *first);
 void faces_end(struct faces *);
 
 /* What is to be known of a font that Pango chose. */

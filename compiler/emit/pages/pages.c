@@ -6,17 +6,27 @@
 #include "compiler/emit/pages/traveller.h"
 #include "compiler/emit/pages/window.h"
 #include "compiler/said.h"
+#include "runtime/base/beside.h"
 
 #include <stdlib.h>
 
 struct pages_shop {
-    struct faces faces;
+    struct faces faces, beside; /* of the caller's thread and of the one that it has beside it */
+};
+
+struct part { /* of a paper, laid out beside the rest of it */
+    struct beside beside;
+    struct arena arena;
+    struct typesetter typesetter;
+    struct paper paper;
+    const char *fault;
 };
 
 struct job {                 /* all that must be released, whatever happens */
     struct pages_shop *shop; /* but for this, which is the caller's */
     struct arena arena;
     struct typesetter typesetter;
+    struct part limits; /* of the traveller */
     struct pdf pdf;
     struct stream made[PAGE_COUNT], labels;
     const struct step_table *table;
@@ -34,7 +44,8 @@ static const char *print_paper(struct job *j, enum page page, struct paper *pape
     return fault;
 }
 
-static const char *make_paper(struct job *j, enum page page, const char *kind, const char *(*fill)(struct paper *))
+static const char *make_paper(struct job *j, enum page page, const char *kind,
+                              const char *(*fill)(struct job *, struct paper *))
 {
     const struct step_table *t = j->table;
     struct paper paper;
@@ -44,7 +55,7 @@ static const char *make_paper(struct job *j, enum page page, const char *kind, c
                          {"status", said_text(t->language, "word", t->status)});
     facts.creator = arena_format(&j->arena, "Strokewright %.*s", TEXT_ARGS(t->version));
     paper_begin(&paper, &j->typesetter, t, j->request->paper);
-    const char *fault = fill(&paper);
+    const char *fault = fill(j, &paper);
     return fault ? fault : print_paper(j, page, &paper, &facts);
 }
 
@@ -63,7 +74,21 @@ static struct text describe_step(struct arena *a, enum language l, const struct 
 
 enum { MOVES_MOST = 12 }; /* sizes whose growth is drawn on the traveller; the tool sheet draws all */
 
-static const char *fill_traveller(struct paper *p)
+static void lay_out_limits(void *part)
+{
+    struct part *l = part;
+    jmp_buf exhausted;
+    arena_init(&l->arena, &exhausted);
+    l->typesetter.arena = l->paper.arena = &l->arena;
+    map_init(&l->typesetter.known, &l->arena);
+    if (setjmp(exhausted))
+        l->fault = "out of memory";
+    else
+        traveller_limits(&l->paper);
+    l->arena.exhausted = NULL;
+}
+
+static void fill_front(struct paper *p)
 {
     traveller_head(p);
     traveller_waivers(p);
@@ -74,20 +99,45 @@ static const char *fill_traveller(struct paper *p)
     traveller_sizes(p);
     if (p->table->sizes.count <= MOVES_MOST)
         traveller_moves(p);
-    traveller_limits(p);
+}
+
+static const char *fill_back(struct paper *p)
+{
     const char *fault = traveller_flow(p);
     traveller_charts(p);
     return fault;
 }
 
-static const char *fill_tool_sheet(struct paper *p)
+/* The limits take as long as all else, and know nothing of it. */
+static const char *fill_traveller(struct job *j, struct paper *p)
 {
+    struct part *limits = &j->limits;
+    struct paper back = *p;
+    limits->paper = *p;
+    limits->paper.typesetter = &limits->typesetter;
+    limits->typesetter.faces = &j->shop->beside;
+    beside_start(&limits->beside, lay_out_limits, limits);
+    fill_front(p);
+    const char *fault = fill_back(&back);
+    beside_wait(&limits->beside);
+    if (fault || limits->fault)
+        return fault ? fault : limits->fault;
+    typesetter_join(&j->typesetter, &limits->typesetter);
+    paper_append(p, &limits->paper);
+    paper_append(p, &back);
+    return NULL;
+}
+
+static const char *fill_tool_sheet(struct job *j, struct paper *p)
+{
+    (void)j;
     tool_sheet(p);
     return NULL;
 }
 
-static const char *fill_inspection(struct paper *p)
+static const char *fill_inspection(struct job *j, struct paper *p)
 {
+    (void)j;
     inspection_sheet(p);
     return NULL;
 }
@@ -271,11 +321,14 @@ static const char *run(struct job *j)
 
 static void release(struct job *j)
 {
+    beside_wait(&j->limits.beside);
     pdf_release(&j->pdf);
+    typesetter_end(&j->limits.typesetter);
     typesetter_end(&j->typesetter);
     for (int i = 0; i < PAGE_COUNT; i++)
         stream_free(&j->made[i]);
     stream_free(&j->labels);
+    arena_free(&j->limits.arena);
     arena_free(&j->arena);
 }
 
@@ -305,15 +358,19 @@ static bool make(struct pages_shop *shop, const struct step_table *table, const 
 static struct pages_shop *open_shop(void)
 {
     struct pages_shop *shop = malloc(sizeof *shop);
-    if (shop)
-        faces_begin(&shop->faces);
+    if (!shop)
+        return NULL;
+    faces_begin(&shop->faces);
+    faces_begin_like(&shop->beside, &shop->faces);
     return shop;
 }
 
 static void close_shop(struct pages_shop *shop)
 {
-    if (shop)
+    if (shop) {
+        faces_end(&shop->beside);
         faces_end(&shop->faces);
+    }
     free(shop);
 }
 

@@ -30,6 +30,12 @@ static void note_unknown(struct typesetter *t, uint32_t character)
     *ARRAY_PUSH(t->arena, &t->unknown) = character;
 }
 
+void typesetter_join(struct typesetter *t, const struct typesetter *other)
+{
+    for (uint32_t i = 0; i < other->unknown.count; i++)
+        note_unknown(t, other->unknown.at[i]);
+}
+
 /* CJK and its neighbours: radicals, kana, ideographs, Hangul, full-width forms. */
 static bool is_ideograph(uint32_t c)
 {

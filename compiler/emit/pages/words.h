@@ -65,6 +65,8 @@ struct typesetter {
 /* The faces are the caller's. */
 void typesetter_begin(struct typesetter *, struct arena *, struct faces *);
 void typesetter_end(struct typesetter *);
+/* What another one met that no font has. */
+void typesetter_join(struct typesetter *, const struct typesetter *other);
 /* What no font has, as a sentence for who made the pages; empty when nothing is missing. In the arena. */
 struct text typesetter_unknown(struct typesetter *, struct arena *);
 
