@@ -60,6 +60,8 @@ uint32_t emit(struct lowering *l, enum op op, uint32_t a, uint32_t b, uint32_t c
 
 uint32_t emit_uncertainty(struct lowering *l, uint32_t of, uint32_t origin)
 {
+    if (l->later)
+        return note(l, program_node(&l->program, OP_UNCERTAINTY, of, 0, 0, origin));
     return note(l, program_uncertainty(&l->program, of, origin));
 }
 

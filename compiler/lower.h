@@ -83,6 +83,7 @@ struct lowering {
     bool own_units; /* something is stated in another unit than the schema's */
     ARRAY(struct unanimous_unit) unanimous;
     bool exhausted;       /* PROGRAM_LIMIT was met and reported */
+    bool later;           /* uncertainties are left to renew_uncertainties(), which takes many at once */
     struct map curves;    /* property to curve + 1 */
     struct map constants; /* property that is a function of nothing to its node */
     uint32_t current;     /* quantity being made */

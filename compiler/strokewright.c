@@ -88,10 +88,13 @@ void strokewright_refresh(struct strokewright_recipe *r)
 static void evaluate(struct strokewright_recipe *r, enum strokewright_depth depth)
 {
     lowering_init(&r->lowering, &r->scope, &r->arena);
+    r->lowering.later = true;
     lower_all(&r->lowering);
     limits_lower(&r->limits, &r->lowering);
     r->limits.today = r->library->today;
     steps_prepare(&r->steps, &r->lowering, &r->limits);
+    renew_uncertainties(&r->lowering.program);
+    r->lowering.later = false;
     if (depth >= STROKEWRIGHT_STATED)
         leave_unknowns_open(&r->lowering);
     else if (solve_unknowns(&r->solutions, &r->limits, &r->scratch))
