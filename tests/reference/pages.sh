@@ -360,8 +360,15 @@ for name in river-logger-lid sensor-frame battery-cup; do
 done
 check "a chosen value is called by its tool" says_somewhere "$lid/traveller.pdf" 'Die RL-204-1: temperature'
 "$STROKEWRIGHT" build "$recipe" --lang de --only traveller --out "$scratch/de" >/dev/null
-check "headings keep their words whole" says_somewhere "$scratch/de/traveller.pdf" SCHRITT Entformungstemperatur \
+check "headings keep their words whole" says_somewhere "$scratch/de/traveller.pdf" GEMESSEN Entformungstemperatur \
     Stößelgeschwindigkeit
+for language in de es; do
+    "$STROKEWRIGHT" build recipes/demo/sensor-frame.recipe --lang $language --only flow --out - >"$scratch/flow-$language.svg"
+    check "flow, $language: number and unit in one line" grep -q '20.*mm/s,</text>' "$scratch/flow-$language.svg"
+done
+check "flow, de: its type is not set small" grep -q 'font-size="7.4"[^>]*>Stößelgeschwindigkeit' "$scratch/flow-de.svg"
+"$STROKEWRIGHT" build "$recipe" --lang de --only inspection --out "$scratch/de" >/dev/null
+check "capitals of German" says_somewhere "$scratch/de/inspection.pdf" HÖCHSTMAẞ
 # What is long stays whole: more features than a sentence names, a part number that fills the head.
 mkdir "$scratch/large" && cp -r recipes/demo/shop "$scratch/large"
 /usr/bin/python3 -c '

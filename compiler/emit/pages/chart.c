@@ -36,7 +36,7 @@ struct text axis_number(struct arena *a, enum language language, double value, d
 
 /* ---- the plane ---------------------------------------------------------------------------------------------------- */
 
-enum { LEFT = 46, TOP = 30, HEIGHT = 210, GAP = 20, PANELS_MOST = 4, UNDER = 30 };
+enum { LEFT = 46, TOP = 30, HEIGHT = 176, GAP = 20, PANELS_MOST = 4, UNDER = 30 };
 
 struct panel { /* a stretch across with a scale of its own */
     double from, to, left, width;

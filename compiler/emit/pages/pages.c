@@ -103,9 +103,8 @@ static void fill_front(struct paper *p)
 
 static const char *fill_back(struct paper *p)
 {
-    const char *fault = traveller_flow(p);
-    traveller_charts(p);
-    return fault;
+    traveller_charts(p); /* fill what the limits leave of a page; the flow mostly takes one of its own */
+    return traveller_flow(p);
 }
 
 /* The limits take as long as all else, and know nothing of it. */

@@ -74,8 +74,9 @@ struct reach draw_figure(struct paper *p, struct picture *picture, struct text p
     if (!f.number.len)
         return draw_in_words(p, picture, f.unit, left, width, baseline, type);
     const struct words *number = set_words(p->typesetter, f.number, type, 0);
-    const struct words *unit = set_words(p->typesetter, f.unit, small, 0);
-    double gap = f.unit.len ? type.size * 0.22 : 0, needed = number->width + gap + unit->width;
+    bool mark = text_is(f.unit, "°") || text_is(f.unit, "′") || text_is(f.unit, "″"); /* of an angle: close by */
+    const struct words *unit = set_words(p->typesetter, f.unit, mark ? type : small, 0);
+    double gap = f.unit.len && !mark ? type.size * 0.22 : 0, needed = number->width + gap + unit->width;
     if (needed > width && type.size > 7) {
         type.size = fmax(7, type.size * 0.8);
         return draw_figure(p, picture, print, left, axis, width, baseline, type);

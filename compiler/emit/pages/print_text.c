@@ -116,8 +116,9 @@ struct text in_capitals(struct arena *arena, struct text raw)
     struct buffer b;
     buffer_init(&b, arena);
     for (const char *at = t.at; at < t.at + t.len; at = g_utf8_next_char(at)) {
+        gunichar letter = g_utf8_get_char(at);
         char bytes[6];
-        int n = g_unichar_to_utf8(g_unichar_toupper(g_utf8_get_char(at)), bytes);
+        int n = g_unichar_to_utf8(letter == 0xDF ? 0x1E9E : g_unichar_toupper(letter), bytes); /* the capital sharp s */
         buffer_put(&b, (struct text){bytes, (uint32_t)n});
     }
     return arena_text(arena, buffer_text(&b));

@@ -190,7 +190,8 @@ static const struct picture *sample_heading(struct paper *p, const uint32_t *fea
         picture_words(picture, w, SAMPLE_NUMBER + i * wide + 3, 4, INK_BLACK);
         height = fmax(height, w->height + 8);
     }
-    picture_words(picture, set_label(p, SAY("By"), 0), TEXT_SPAN - SAMPLE_BY + 3, 5, INK_BLACK);
+    struct text by = in_capitals(p->arena, said_in(p->table->language, "head", "By"));
+    picture_words(picture, set_words(p->typesetter, by, type_label, 0), TEXT_SPAN - SAMPLE_BY + 3, 5, INK_BLACK);
     finish_row(picture, height);
     return picture;
 }

@@ -1,6 +1,7 @@
 #include "compiler/emit/pages/words.h"
 
 #include "runtime/base/buffer.h"
+#include "runtime/base/utf8.h"
 
 #include <math.h>
 #include <pango/pangocairo.h>
@@ -73,11 +74,54 @@ static double scale_of(const struct type *type)
     return type->size / FACE_SIZE / PANGO_SCALE;
 }
 
-static void set_tracking(PangoLayout *layout, const struct type *type)
+enum { WHOLE_MOST = 48 }; /* bytes of a number, with its name, that is not parted */
+
+/* The word that begins here, up to a blank or a letter that lines may be broken at anyway. */
+static uint32_t word_bytes(struct text t, uint32_t at)
+{
+    uint32_t end = at;
+    while (end < t.len && t.at[end] != ' ') {
+        struct utf8_char c = utf8_at(t, end);
+        if (is_ideograph(c.point) || (c.point >= 0x3000 && c.point < 0x3100))
+            break;
+        end += c.len;
+    }
+    return end - at;
+}
+
+/* RL-204-1, 25 mm/s: a line may end behind a hyphen or a stroke, but not inside a number and its unit. */
+static bool is_whole_number(struct text word)
+{
+    bool digit = false, joint = false;
+    for (uint32_t i = 0; i < word.len; i++) {
+        digit = digit || (word.at[i] >= '0' && word.at[i] <= '9');
+        joint = joint || (i && i + 1 < word.len && (word.at[i] == '-' || word.at[i] == '/'));
+    }
+    return digit && joint && word.len <= WHOLE_MOST;
+}
+
+static PangoAttrList *keep_numbers(PangoAttrList *attributes, struct text t)
+{
+    for (uint32_t at = 0, len; at < t.len; at += len ? len : utf8_at(t, at).len) {
+        len = word_bytes(t, at);
+        if (!is_whole_number((struct text){t.at + at, len}))
+            continue;
+        PangoAttribute *whole = pango_attr_allow_breaks_new(FALSE);
+        whole->start_index = at;
+        whole->end_index = at + len;
+        attributes = attributes ? attributes : pango_attr_list_new();
+        pango_attr_list_insert(attributes, whole);
+    }
+    return attributes;
+}
+
+/* With the numbers in `whole` in one piece each; it may be empty. */
+static void set_attributes(PangoLayout *layout, const struct type *type, struct text whole)
 {
     PangoAttrList *attributes = type->tracking != 0 ? pango_attr_list_new() : NULL;
     if (attributes)
         pango_attr_list_insert(attributes, pango_attr_letter_spacing_new((int)(type->tracking / scale_of(type))));
+    attributes = keep_numbers(attributes, whole);
     if (attributes || pango_layout_get_attributes(layout))
         pango_layout_set_attributes(layout, attributes);
     if (attributes)
@@ -105,33 +149,50 @@ static bool breaks_a_word(PangoLayout *layout)
 }
 
 /* "SCHRI-TT" over a narrow column: a little smaller, the word stays whole. One that is far too long is broken after all. */
-static void keep_words_whole(PangoLayout *layout, struct type *type, double width)
+static void keep_words_whole(PangoLayout *layout, struct type *type, double width, struct text whole)
 {
     const double least = 0.72;
     struct type tried = *type;
     while (tried.size > type->size * least && breaks_a_word(layout)) {
         tried.size *= 0.95;
         tried.tracking *= 0.9;
-        set_tracking(layout, &tried);
+        set_attributes(layout, &tried, whole);
         set_width(layout, &tried, width);
     }
     if (!breaks_a_word(layout)) {
         *type = tried;
         return;
     }
-    set_tracking(layout, type);
+    set_attributes(layout, type, whole);
     set_width(layout, type, width);
+}
+
+static bool runs_over(PangoLayout *layout)
+{
+    int width;
+    pango_layout_get_size(layout, &width, NULL);
+    return width > pango_layout_get_width(layout);
+}
+
+/* A number that alone is wider than the column is parted after all; nothing kept: an empty text. */
+static struct text keep_numbers_whole(PangoLayout *layout, const struct type *type, struct text text)
+{
+    set_attributes(layout, type, text);
+    if (!runs_over(layout))
+        return text;
+    set_attributes(layout, type, TEXT(""));
+    return TEXT("");
 }
 
 /* The type is changed to a smaller one where a word would not fit else. */
 static PangoLayout *lay_out(struct typesetter *t, struct text text, struct type *type, double width)
 {
     PangoLayout *layout = t->faces->layout[type->bold];
-    set_tracking(layout, type);
+    set_attributes(layout, type, TEXT(""));
     set_width(layout, type, width);
     pango_layout_set_text(layout, text.at, (int)text.len);
     if (width > 0 && pango_layout_is_wrapped(layout))
-        keep_words_whole(layout, type, width);
+        keep_words_whole(layout, type, width, keep_numbers_whole(layout, type, text));
     return layout;
 }
 
@@ -413,7 +474,8 @@ static double least_width(PangoLayout *layout, const struct type *type, double w
         bool fits = true; /* as one line does in all that is wider than itself */
         if (lines > 1) {
             set_width(layout, type, middle);
-            fits = pango_layout_get_line_count(layout) <= lines && pango_layout_is_wrapped(layout);
+            fits = pango_layout_get_line_count(layout) <= lines && pango_layout_is_wrapped(layout) &&
+                   !runs_over(layout) && !breaks_a_word(layout);
         }
         narrow = fits ? narrow : middle;
         wide = fits ? middle : wide;
@@ -435,6 +497,6 @@ const struct words *set_balanced(struct typesetter *t, struct text raw, struct t
         return keep_set(t, key, raw, &type, -most, set_words(t, raw, type, wide));
     set_width(layout, &fitting, wide);
     if (pango_layout_is_wrapped(layout))
-        keep_words_whole(layout, &fitting, wide);
+        keep_words_whole(layout, &fitting, wide, keep_numbers_whole(layout, &fitting, text));
     return keep_set(t, key, raw, &type, -most, take(t, layout, text, &fitting, wide));
 }
