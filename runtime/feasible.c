@@ -34,6 +34,7 @@ static bool is_refuted(struct prover *r)
     const struct program *p = &r->cone.program;
     struct interval *box = r->room->half;
     const struct claim *c = &r->claim;
+    prover_ready(r);
     for (uint32_t i = 0; i < p->inputs.count; i++)
         box[i] = p->inputs.at[i].unknown ? r->box[i] : interval_point(r->worst[i]);
     evaluate_interval_gradient(&r->over, p, box, NULL);
@@ -141,6 +142,7 @@ static uint32_t axis_of_claim(struct covering *f, struct prover *r, const struct
     uint32_t best = UINT32_MAX;
     double most = 0;
     prover_at_cell(r, f->unknowns, at);
+    prover_ready(r);
     if (r->shared)
         take_interval_gradient(&r->over, &r->cone, r->box, r->shared);
     else

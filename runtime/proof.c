@@ -43,8 +43,14 @@ struct prover prover_new(struct arena *arena, const struct program *whole, struc
                          const struct claim *c)
 {
     struct prover r = prover_of(arena, whole, marks, c);
-    r.over = interval_gradient_new(arena, &r.cone.program);
+    prover_ready(&r);
     return r;
+}
+
+void prover_ready(struct prover *r)
+{
+    if (!r->over.slope)
+        r->over = interval_gradient_of(r->room->arena, &r->cone.program, NULL, r->rows);
 }
 
 void provers_new(struct arena *arena, const struct program *whole, const struct claim *claims, uint32_t count,
@@ -61,7 +67,7 @@ void provers_new(struct arena *arena, const struct program *whole, const struct 
     }
     rows->at = sharing ? ARENA_ARRAY(arena, most, struct interval) : NULL;
     for (uint32_t i = 0; i < count; i++)
-        out[i].over = interval_gradient_of(arena, &out[i].cone.program, NULL, sharing ? rows : NULL);
+        out[i].rows = sharing ? rows : NULL;
 }
 
 struct interval_gradient *shared_pass_new(struct arena *arena, const struct program *p, const bool *wanted)
@@ -402,6 +408,7 @@ static bool refine(struct search *s, uint32_t budget, uint32_t finer)
 struct proof prove(struct prover *r, uint32_t budget, uint32_t finer)
 {
     struct search s = {.prover = r, .program = &r->cone.program, .room = r->room};
+    prover_ready(r);
     s.out.least = s.out.attained = NAN;
     s.room->pieces.count = s.room->boxes.count = 0;
     for (uint32_t i = 0; i < s.program->inputs.count; i++)
@@ -422,6 +429,7 @@ double least_met(struct prover *r)
     const struct claim *c = &r->claim;
     struct search s = {.prover = r, .program = &r->cone.program, .room = r->room};
     double least = NAN;
+    prover_ready(r);
     if (r->shared)
         take_interval_gradient(&r->over, &r->cone, r->box, r->shared);
     else

@@ -65,8 +65,9 @@ struct prover { /* of one claim */
     struct interval *box; /* by the cone's inputs: to begin with, what they are held in */
     double *worst;        /* by the cone's inputs: where `attained` was met, or what breaks the claim or has no value */
     struct evaluation at; /* at a point: after prove() and simplify(), `worst` */
-    struct interval_gradient over; /* and over a piece */
+    struct interval_gradient over; /* and over a piece; made by prover_ready() */
     struct proof_room *room;
+    struct shared_rows *rows; /* of `over`, shared with other provers; NULL: its own */
     const struct interval_gradient *shared; /* a pass of the whole program over `box`, made for many claims; or NULL */
 };
 
@@ -81,6 +82,8 @@ struct prover prover_new(struct arena *, const struct program *, struct cone_mar
  * memory, and what they remember of the box before. */
 void provers_new(struct arena *, const struct program *, const struct claim *, uint32_t count, bool sharing,
                  struct prover *out);
+/* Has room to work over a box from now on. What is told of a claim by points alone needs none, so many never have it. */
+void prover_ready(struct prover *);
 /* Over prover.box. budget: boxes; finer: how many more to spend on the worst margin of what is proved. */
 struct proof prove(struct prover *, uint32_t budget, uint32_t finer);
 /* The least margin met at the corners of prover.box that the slopes point to, whether it is broken there or not; `worst`
