@@ -1,6 +1,7 @@
 /* The library's face: one library, many recipes; fingerprints; values; what a faulty recipe still gives. */
 #include "compiler/strokewright.h"
 #include "runtime/base/beside.h"
+#include "runtime/base/buffer.h"
 
 #include <check.h>
 #include <math.h>
@@ -294,6 +295,47 @@ START_TEST(two_compile_side_by_side)
 }
 END_TEST
 
+/* ---- many limits ------------------------------------------------------------------------------------------------- */
+
+enum { LIMITS = 1500 }; /* so many that several are proved at once */
+
+/* Every third limit is broken inside the band, and each has its own combination, in the order of the limits. */
+START_TEST(many_limits_are_each_proved)
+{
+    struct arena arena;
+    struct buffer b;
+    arena_init(&arena, NULL);
+    buffer_init(&b, &arena);
+    buffer_put(&b, TEXT(TRAY));
+    for (int i = 0; i < LIMITS; i++)
+        buffer_printf(&b,
+                      "let a%d [mm] = %d mm +/- 1 mm\n"
+                      "limit l%d {\n value = a%d\n at-most = %g mm\n source \"s\"\n because \"b\"\n}\n",
+                      i, i + 10, i, i, i + 10 + (i % 3 ? 1.5 : 0.5));
+    struct strokewright_recipe *r = compile(arena_text(&arena, buffer_text(&b)).at);
+    uint32_t met = 0, broken = 0;
+    for (uint32_t k = 0; k < r->limits.results.count; k++) {
+        const struct limit_result *l = &r->limits.results.at[k];
+        const struct rule *rule = rule_at(&r->scope, l->rule);
+        if (l->rule < r->scope.first_rule)
+            continue;
+        int i = atoi(atom_text(&r->scope.names, rule->name).at + 1);
+        met++;
+        ck_assert_int_eq(l->verdict, i % 3 ? VERDICT_PROVED : VERDICT_NOMINAL_ONLY);
+        ck_assert_double_eq_tol(l->worst.least, i % 3 ? 0.5e-3 : -0.5e-3, 1e-12);
+        if (i % 3)
+            continue;
+        ck_assert_uint_eq(l->worst.broken_first, broken);
+        ck_assert_uint_eq(l->worst.broken_count, 1);
+        ck_assert_double_eq_tol(r->limits.broken.at[broken++].si, (i + 11) * 1e-3, 1e-12);
+    }
+    ck_assert_uint_eq(met, LIMITS);
+    ck_assert_uint_eq(broken, LIMITS / 3);
+    strokewright_free(r);
+    arena_free(&arena);
+}
+END_TEST
+
 int main(void)
 {
     Suite *suite = suite_create("compile");
@@ -310,6 +352,7 @@ int main(void)
     tcase_add_test(tests, many_faults_are_each_told_once);
     tcase_add_test(tests, same_text_same_table);
     tcase_add_test(tests, two_compile_side_by_side);
+    tcase_add_test(tests, many_limits_are_each_proved);
     suite_add_tcase(suite, tests);
     SRunner *runner = srunner_create(suite);
     srunner_run_all(runner, CK_NORMAL);
