@@ -150,6 +150,26 @@ struct shown shown_part(struct steps *s, uint32_t feature)
     return shown_with_band(s, size, (high - low) / 2);
 }
 
+/* The size hot, in as many decimals as the size cold: in a column of sizes a nought is a digit like the others. */
+static struct shown hot_size(struct steps *s, uint32_t quantity, uint32_t cold, double half)
+{
+    struct shown shown = shown_with_band(s, quantity, NAN);
+    struct text why;
+    double si = quantity_si(s, cold, &why);
+    if (isnan(shown.value) || isnan(si))
+        return shown;
+    const struct unit *unit = &s->lowering->quantities.at[quantity].unit;
+    double value = unit_from_si(unit, si);
+    int own = decimals_for(unit, shown.value, 0),
+        wanted = decimals_for(unit, value, isnan(half) ? 0 : half / unit->factor);
+    if (wanted <= own)
+        return shown;
+    struct end end = {shown.value, wanted};
+    shown.text = typeset_end(s->lowering->arena, end, unit, s->spelling);
+    shown.print = typeset_end(s->lowering->arena, end, unit, (struct spelling){true, s->spelling.language});
+    return shown;
+}
+
 static struct tool_size size_row(struct steps *s, uint32_t feature)
 {
     struct lowering *l = s->lowering;
@@ -167,9 +187,10 @@ static struct tool_size size_row(struct steps *s, uint32_t feature)
                    ? said_in(s->spelling.language, "word", "pitch")
                    : said_text(s->spelling.language, "word", text_of_property(s, feature, "side"));
     row.part = shown_part(s, feature);
-    row.cold = shown_with_band(s, quantity_of(s, feature, "cold-tool-size"), half);
-    row.hot = shown_with_band(s, quantity_of(s, feature, "hot-tool-size"), NAN);
-    row.released = shown_with_band(s, quantity_of(s, feature, "released-size"), NAN);
+    uint32_t cold = quantity_of(s, feature, "cold-tool-size");
+    row.cold = shown_with_band(s, cold, half);
+    row.hot = hot_size(s, quantity_of(s, feature, "hot-tool-size"), cold, half);
+    row.released = hot_size(s, quantity_of(s, feature, "released-size"), cold, half);
     row.finished = shown_with_band(s, quantity_of(s, feature, "finished-size"), NAN);
     row.per_kelvin = shown_with_band(s, quantity_of(s, feature, "per-kelvin-both"), NAN);
     row.grows = shown_with_band(s, quantity_of(s, feature, "tool-grows"), NAN);
