@@ -75,7 +75,7 @@ GRAPHVIZ = $(shell pkg-config --variable=libdir libgvc)/graphviz
 # The two layout plugins are linked in, so that no plugin is searched for: 2 ms of start-up instead of 20.
 PAGES_LIBS = $(shell pkg-config --libs cairo pangocairo libgvc libcgraph fontconfig libqrencode) \
     -L$(GRAPHVIZ) -l:libgvplugin_dot_layout.so.6 -l:libgvplugin_core.so.6 -Wl,-rpath,$(GRAPHVIZ)
-LIBS := -l:libmd.a -lm -ldl
+LIBS := -l:libnettle.a -lm -ldl
 
 .PHONY: all
 all: $(archive) $(binary) $(pages) $(reference)

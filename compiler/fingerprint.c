@@ -3,32 +3,35 @@
 #include "compiler/fingerprint_reach.h"
 #include "compiler/spelling.h"
 
-#include <sha256.h>
+#include <nettle/base16.h>
+#include <nettle/sha2.h>
 #include <stdlib.h>
 
 /* ---- hashing ----------------------------------------------------------------------------------------------------- */
 
 struct hashing {
-    SHA2_CTX state;
+    struct sha256_ctx state;
     struct arena *arena;
 };
 
 static void begin(struct hashing *h, struct arena *a)
 {
     h->arena = a;
-    SHA256Init(&h->state);
+    sha256_init(&h->state);
 }
 
 static void add(struct hashing *h, struct text t)
 {
-    SHA256Update(&h->state, (const uint8_t *)t.at, t.len);
+    sha256_update(&h->state, t.len, (const uint8_t *)t.at);
 }
 
 static struct text finish(struct hashing *h)
 {
-    char hex[SHA256_DIGEST_STRING_LENGTH];
-    SHA256End(&h->state, hex);
-    return arena_text(h->arena, text_of(hex));
+    uint8_t digest[SHA256_DIGEST_SIZE];
+    char hex[HASH_DIGITS];
+    sha256_digest(&h->state, sizeof digest, digest);
+    base16_encode_update(hex, sizeof digest, digest);
+    return arena_text(h->arena, (struct text){hex, HASH_DIGITS});
 }
 
 /* Tokens with a blank behind each, statements with a line end: where a line ends may decide what a note belongs to. In
