@@ -70,7 +70,7 @@ struct reach draw_figure(struct paper *p, struct picture *picture, struct text p
                          double width, double baseline, struct type type)
 {
     struct figure f = figure_of(print_text(p->arena, print));
-    struct type small = {.size = fmax(type.size * 0.64, type_small.size)};
+    struct type small = {.size = type.size < 12 ? type_small.size : type.size * 0.64};
     if (!f.number.len)
         return draw_in_words(p, picture, f.unit, left, width, baseline, type);
     const struct words *number = set_words(p->typesetter, f.number, type, 0);

@@ -125,62 +125,103 @@ static void paint_path(cairo_t *c, const struct paint *paint)
     cairo_new_path(c);
 }
 
-static void draw_shape(cairo_t *c, const struct item *item)
+/* ---- words -------------------------------------------------------------------------------------------------------- */
+
+/* Letters of one face, size and ink that follow each other, until something else is drawn: Cairo takes a cell of a table
+ * as fast as a word of it. */
+struct pen {
+    cairo_t *cairo;
+    struct arena *arena;
+    cairo_font_face_t *face;
+    double size;
+    enum ink ink;
+    bool backward;
+    ARRAY(char) text;
+    ARRAY(cairo_glyph_t) glyphs;
+    ARRAY(cairo_text_cluster_t) clusters;
+};
+
+/* As text that can be found and read aloud. */
+static void show_gathered(struct pen *p)
 {
-    cairo_new_path(c);
-    trace(c, &item->outline, (struct place){0, 0, 1});
-    paint_path(c, &item->paint);
+    if (!p->clusters.count)
+        return;
+    use_ink(p->cairo, p->ink);
+    cairo_set_font_face(p->cairo, p->face);
+    cairo_set_font_size(p->cairo, p->size);
+    cairo_show_text_glyphs(p->cairo, p->text.at, (int)p->text.count, p->glyphs.at, (int)p->glyphs.count, p->clusters.at,
+                           (int)p->clusters.count, p->backward ? CAIRO_TEXT_CLUSTER_FLAG_BACKWARD : 0);
+    p->text.count = p->glyphs.count = p->clusters.count = 0;
 }
 
-/* Letters that stand at the words' own places, as text that can be found and read aloud. */
-static void show_letters(cairo_t *c, const struct letters *l)
+static void take_up(struct pen *p, const struct letters *l, double size, enum ink ink)
 {
-    cairo_show_text_glyphs(c, l->text, l->bytes, l->glyphs, l->glyph_count, l->clusters, l->cluster_count,
-                           l->backward ? CAIRO_TEXT_CLUSTER_FLAG_BACKWARD : 0);
+    if (p->face == l->face && p->size == size && p->ink == ink && !p->backward && !l->backward)
+        return;
+    show_gathered(p);
+    p->face = l->face;
+    p->size = size;
+    p->ink = ink;
+    p->backward = l->backward;
 }
 
-static void draw_letters(cairo_t *c, const struct words *w)
+static void gather(struct pen *p, const struct letters *l, double size, enum ink ink, struct place at)
 {
-    for (uint32_t i = 0; i < w->letters.count; i++) {
-        const struct letters *l = &w->letters.at[i];
-        cairo_set_font_face(c, l->face);
-        cairo_set_font_size(c, w->type.size);
-        if (w->type.shapes)
-            cairo_glyph_path(c, l->glyphs, l->glyph_count);
-        else
-            show_letters(c, l);
+    take_up(p, l, size, ink);
+    for (int i = 0; i < l->bytes; i++)
+        *ARRAY_PUSH(p->arena, &p->text) = l->text[i];
+    for (int i = 0; i < l->cluster_count; i++)
+        *ARRAY_PUSH(p->arena, &p->clusters) = l->clusters[i];
+    for (int i = 0; i < l->glyph_count; i++) {
+        const cairo_glyph_t *g = &l->glyphs[i];
+        *ARRAY_PUSH(p->arena, &p->glyphs) = (cairo_glyph_t){g->index, at.x + g->x * at.scale, at.y + g->y * at.scale};
     }
 }
 
-static void draw_boxes(cairo_t *c, const struct words *w)
+/* With boxes for what no font has. */
+static void show_boxes(struct pen *p, const struct item *item, struct place at)
 {
-    cairo_move_to(c, 0, 0);
-    cairo_scale(c, w->type.size / FACE_SIZE, w->type.size / FACE_SIZE);
-    if (w->type.shapes)
-        pango_cairo_layout_path(c, w->boxes);
-    else
-        pango_cairo_show_layout(c, w->boxes);
+    double scale = item->words->type.size / FACE_SIZE * at.scale;
+    show_gathered(p);
+    cairo_save(p->cairo);
+    use_ink(p->cairo, item->ink);
+    cairo_translate(p->cairo, at.x, at.y);
+    cairo_scale(p->cairo, scale, scale);
+    cairo_move_to(p->cairo, 0, 0);
+    pango_cairo_show_layout(p->cairo, item->words->boxes);
+    cairo_restore(p->cairo);
+    cairo_new_path(p->cairo);
 }
 
-static void draw_words(cairo_t *c, const struct item *item)
+/* There to be seen, not to be found. */
+static void draw_letters(cairo_t *c, const struct item *item)
 {
-    use_ink(c, item->ink);
+    const struct words *w = item->words;
     cairo_save(c);
     cairo_translate(c, item->x, item->y);
     cairo_new_path(c);
-    if (item->words->boxes)
-        draw_boxes(c, item->words);
-    else
-        draw_letters(c, item->words);
-    cairo_restore(c);
-    if (item->words->type.shapes) {
-        cairo_fill_preserve(c);
-        use_ink(c, INK_RULE);
-        cairo_set_line_width(c, 0.5);
-        cairo_set_dash(c, NULL, 0, 0);
-        cairo_stroke_preserve(c);
+    if (w->boxes) {
+        cairo_scale(c, w->type.size / FACE_SIZE, w->type.size / FACE_SIZE);
+        cairo_move_to(c, 0, 0);
+        pango_cairo_layout_path(c, w->boxes);
     }
-    cairo_new_path(c);
+    for (uint32_t i = 0; i < w->letters.count && !w->boxes; i++) {
+        cairo_set_font_face(c, w->letters.at[i].face);
+        cairo_set_font_size(c, w->type.size);
+        cairo_glyph_path(c, w->letters.at[i].glyphs, w->letters.at[i].glyph_count);
+    }
+    cairo_restore(c);
+    paint_path(c, &(struct paint){.fill = item->ink, .line = INK_RULE, .width = 0.5});
+}
+
+static void draw_words(struct pen *p, const struct item *item, struct place place)
+{
+    const struct words *w = item->words;
+    struct place at = placed_in(place, item->x, item->y, 1);
+    if (w->boxes)
+        show_boxes(p, item, at);
+    for (uint32_t i = 0; i < w->letters.count && !w->boxes; i++)
+        gather(p, &w->letters.at[i], w->type.size * place.scale, item->ink, at);
 }
 
 /* ---- pictures ----------------------------------------------------------------------------------------------------- */
@@ -205,7 +246,7 @@ static uint32_t end_of(const struct picture *p, uint32_t open)
     return i;
 }
 
-/* What lies askew is the status behind the text. */
+/* What lies askew. */
 static bool is_behind(const struct item *item)
 {
     return item->kind == ITEM_PICTURE && item->angle != 0;
@@ -239,27 +280,36 @@ static void draw_batch(cairo_t *c, const struct batch *b)
     paint_path(c, &b->paint);
 }
 
-static void draw_picture(cairo_t *, const struct picture *, bool all);
-
-static void draw_placed(cairo_t *c, const struct item *item, bool all)
-{
-    cairo_save(c);
-    cairo_translate(c, item->x, item->y);
-    cairo_rotate(c, item->angle);
-    cairo_scale(c, item->scale, item->scale);
-    draw_picture(c, item->picture, all);
-    cairo_restore(c);
-}
-
+/* The status behind the text. */
 static void draw_behind(cairo_t *c, const struct picture *p)
 {
-    for (uint32_t i = 0; i < p->items.count; i++)
-        if (is_behind(&p->items.at[i]))
-            draw_placed(c, &p->items.at[i], true);
+    for (uint32_t i = 0; i < p->items.count; i++) {
+        const struct item *item = &p->items.at[i];
+        if (!is_behind(item))
+            continue;
+        cairo_save(c);
+        cairo_translate(c, item->x, item->y);
+        cairo_rotate(c, item->angle);
+        cairo_scale(c, item->scale, item->scale);
+        for (uint32_t k = 0; k < item->picture->items.count; k++)
+            draw_letters(c, &item->picture->items.at[k]);
+        cairo_restore(c);
+    }
+}
+
+static void draw_shape(struct pen *p, const struct item *item, struct place at)
+{
+    struct paint paint = item->paint;
+    paint.width *= at.scale;
+    paint.dash *= at.scale;
+    show_gathered(p);
+    cairo_new_path(p->cairo);
+    trace(p->cairo, &item->outline, at);
+    paint_path(p->cairo, &paint);
 }
 
 /* all: shapes too; else only those of figures. */
-static void draw_picture(cairo_t *c, const struct picture *p, bool all)
+static void draw_picture(struct pen *pen, const struct picture *p, struct place at, bool all)
 {
     const char *tags[8] = {NULL}; /* nesting is the program's own and shallow */
     int depth = 0;
@@ -269,27 +319,30 @@ static void draw_picture(cairo_t *c, const struct picture *p, bool all)
         switch (item->kind) {
         case ITEM_SHAPE:
             if (all || i < figure_end)
-                draw_shape(c, item);
+                draw_shape(pen, item, at);
             break;
         case ITEM_WORDS:
-            draw_words(c, item);
+            draw_words(pen, item, at);
             break;
         case ITEM_PICTURE:
-            if (all || !is_behind(item))
-                draw_placed(c, item, all || i < figure_end);
+            if (!is_behind(item))
+                draw_picture(pen, item->picture, placed_in(at, item->x, item->y, item->scale), all || i < figure_end);
             break;
         case ITEM_OPEN:
             if (is_figure(item))
                 figure_end = end_of(p, i);
+            show_gathered(pen);
             tags[depth++] = item->tag;
-            cairo_tag_begin(c, item->tag, item->attributes);
+            cairo_tag_begin(pen->cairo, item->tag, item->attributes);
             break;
         case ITEM_CLOSE:
+            show_gathered(pen);
             if (depth > 0)
-                cairo_tag_end(c, tags[--depth]);
+                cairo_tag_end(pen->cairo, tags[--depth]);
             break;
         }
     }
+    show_gathered(pen);
 }
 
 /* Cairo adds up the area that has been drawn on; once it is the whole page, that costs nothing any more. A box, for
@@ -304,12 +357,14 @@ static void draw_ground(cairo_t *c, double width, double height)
 void pdf_page(struct pdf *p, const struct picture *picture)
 {
     struct batches shapes = {.arena = p->arena, .width = p->width, .height = p->height};
-    collect_shapes(&shapes, picture, (struct place){0, 0, 1});
+    struct pen pen = {.cairo = p->cairo, .arena = p->arena};
+    const struct place whole = {0, 0, 1};
+    collect_shapes(&shapes, picture, whole);
     draw_ground(p->cairo, p->width, p->height);
     draw_behind(p->cairo, picture);
     for (uint32_t i = 0; i < shapes.batches.count; i++)
         draw_batch(p->cairo, &shapes.batches.at[i]);
-    draw_picture(p->cairo, picture, false);
+    draw_picture(&pen, picture, whole, false);
     cairo_show_page(p->cairo);
     p->pages++;
 }

@@ -4,15 +4,38 @@
 
 enum { QUIET = 4 }; /* modules of white around it, ISO/IEC 18004 */
 
-/* The dark modules of a row, each run one box: all of them are one shape, so that no seam shows between. */
-static void add_row(struct outline *o, const unsigned char *row, int width, double y, double module)
+struct run { /* dark modules beside each other */
+    int from, to;
+};
+
+static struct run next_run(const unsigned char *row, int width, int from)
 {
-    for (int x = 0; x < width; x++) {
-        int from = x;
-        while (x < width && row[x] & 1)
-            x++;
-        if (x > from)
-            outline_box(o, (QUIET + from) * module, y, (x - from) * module, module, 0);
+    struct run r = {from, from};
+    while (r.from < width && !(row[r.from] & 1))
+        r.from++;
+    for (r.to = r.from; r.to < width && row[r.to] & 1;)
+        r.to++;
+    return r;
+}
+
+static bool is_run(const unsigned char *row, int width, struct run r)
+{
+    struct run other = r.from && row[r.from - 1] & 1 ? (struct run){0, 0} : next_run(row, width, r.from);
+    return other.from == r.from && other.to == r.to;
+}
+
+/* Each run is one box with those of the same modules below it; all of them are one shape, so that no seam shows between. */
+static void add_row(struct outline *o, const unsigned char *modules, int width, int y, double module)
+{
+    const unsigned char *row = modules + (size_t)y * (size_t)width;
+    for (struct run r = next_run(row, width, 0); r.from < width; r = next_run(row, width, r.to)) {
+        int end = y + 1;
+        if (y > 0 && is_run(row - width, width, r)) /* part of a box above */
+            continue;
+        while (end < width && is_run(modules + (size_t)end * (size_t)width, width, r))
+            end++;
+        outline_box(o, (QUIET + r.from) * module, (QUIET + y) * module, (r.to - r.from) * module, (end - y) * module,
+                    0);
     }
 }
 
@@ -32,7 +55,7 @@ const struct picture *qr_picture(struct arena *arena, struct text text, double s
     QRcode_free(code);
     double module = side / (width + 2 * QUIET);
     for (int y = 0; y < width; y++)
-        add_row(&o, modules + (size_t)y * (size_t)width, width, (QUIET + y) * module, module);
+        add_row(&o, modules, width, y, module);
     picture_box(p, 0, 0, side, side, (struct paint){.fill = INK_WHITE});
     picture_shape(p, o, (struct paint){.fill = INK_BLACK});
     p->width = p->height = side;
