@@ -67,7 +67,7 @@ struct prover { /* of one claim */
     struct evaluation at; /* at a point: after prove() and simplify(), `worst` */
     struct interval_gradient over; /* and over a piece; made by prover_ready() */
     struct proof_room *room;
-    struct shared_rows *rows; /* of `over`, shared with other provers; NULL: its own */
+    struct shared_rows *rows;               /* of `over`, shared with other provers; NULL: its own */
     const struct interval_gradient *shared; /* a pass of the whole program over `box`, made for many claims; or NULL */
 };
 
