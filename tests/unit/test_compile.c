@@ -256,7 +256,7 @@ static uint64_t meaning_of_library(void)
     for (uint32_t i = 0; i < library->scope.files.count; i++) {
         const struct unit_file *f = &library->scope.files.at[i];
         for (uint32_t n = 1; n < f->tree->node_count; n++)
-            sum = sum * 31 + f->bindings[n].what * 1000003u + f->bindings[n].id;
+            sum = sum * 31 + (uint64_t)f->bindings[n].what * 1000003u + f->bindings[n].id;
     }
     return sum;
 }
