@@ -86,11 +86,11 @@ static bool among(struct text word, const char *words)
     return false;
 }
 
-/* Of the spelling that is written; the first letter spares most of the comparing. */
+/* Of the spelling that is written; length and first letter spare most of the comparing. */
 static const struct unit_row *row_named(struct text name)
 {
     for (uint32_t i = 0; name.len && i < COUNT(rows); i++)
-        if (rows[i].name[0] == name.at[0] && text_is(name, rows[i].name))
+        if (rows[i].unit.spelling.len == name.len && rows[i].name[0] == name.at[0] && text_is(name, rows[i].name))
             return &rows[i];
     return NULL;
 }

@@ -53,8 +53,9 @@ struct interval_gradient {
     struct interval **slope;  /* by node: one interval a column, or NULL where all are 0; good where the value is */
     struct shared_rows *rows; /* where the slopes are, or NULL: they have their own room */
     struct interval *partial;
-    const uint64_t *reads;           /* of program_reads */
-    struct interval_evaluation ends; /* for sharpening */
+    const uint64_t *reads; /* of program_reads */
+    struct arena *arena;
+    struct interval_evaluation ends; /* for sharpening, with a box; made when that is asked for */
     struct stated_intervals *stated_box;
     struct interval_gradient
         *stated; /* how what OP_NOMINAL reads moves with the unknown inputs, its only columns; or NULL */

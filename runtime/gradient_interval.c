@@ -248,9 +248,7 @@ struct interval_gradient interval_gradient_of(struct arena *arena, const struct 
     struct interval_gradient g =
         gradient_new(arena, p, wanted, held_inputs_of(arena, p, wanted), interval_evaluation_new(arena, p), rows);
     struct held_inputs unknown = unknown_inputs_of(arena, p, wanted);
-    g.box = ARENA_ARRAY(arena, p->inputs.count, struct interval);
-    g.ends = interval_evaluation_beside(arena, p, g.over.stated);
-    interval_remember(arena, &g.ends, p, g.reads);
+    g.arena = arena;
     if (p->has_nominal && unknown.count)
         add_stated(&g, arena, p, wanted, unknown);
     return g;
@@ -311,6 +309,16 @@ static double center_of(struct interval x, struct interval slope, bool highest)
     return fmin(fmax(x.low + share * (x.high - x.low), x.low), x.high);
 }
 
+/* Room for sharper ranges; a pass that others take from is never asked for one. */
+static void make_ends(struct interval_gradient *g, const struct program *p)
+{
+    if (g->box)
+        return;
+    g->box = ARENA_ARRAY(g->arena, p->inputs.count, struct interval);
+    g->ends = interval_evaluation_beside(g->arena, p, g->over.stated);
+    interval_remember(g->arena, &g->ends, p, g->reads);
+}
+
 /* The box with each input the node is monotone in put where it makes the node lowest, or highest. With `away`, the
  * others are put at one place too, and *away is what they can add from there: slope times distance, one after another. */
 static void put_at_ends(struct interval_gradient *g, const struct program *p, const struct interval *box, uint32_t node,
@@ -342,6 +350,7 @@ static bool is_monotone(const struct interval_gradient *g, uint32_t node)
 static struct interval end_range(struct interval_gradient *g, const struct program *p, const struct interval *box,
                                  uint32_t node, const bool *wanted, bool highest)
 {
+    make_ends(g, p);
     put_at_ends(g, p, box, node, highest, NULL);
     evaluate_interval(&g->ends, p, g->box, wanted);
     struct interval end = g->ends.value[node], away = interval_point(0);
