@@ -161,6 +161,8 @@ static void tell(struct checking *c, struct opened_recipe *r, const char *path)
         return;
     }
     print_diagnostics(r, o, SEVERITY_NOTE);
+    if (r->recipe->diagnostics.all.count && o->terminal && terminal_of(stdout).width) /* one page, two streams */
+        putchar('\n');
     if ((o->limits || o->word_count == 1) && !r->recipe->solutions.none)
         print_limits(r->recipe, o);
     print_summary(path, r->recipe);

@@ -3,7 +3,7 @@
 
 #include <math.h>
 
-enum { COLUMNS = 7 };
+enum { FREEDOM = 5, SPREAD, COLUMNS };
 
 /* ---- the table --------------------------------------------------------------------------------------------------- */
 
@@ -14,6 +14,7 @@ struct cells {
 /* Numbers stand right, with their units left beside them: the width of a column is that of both parts. */
 struct widths {
     uint32_t head[COLUMNS], tail[COLUMNS];
+    bool hidden[COLUMNS]; /* all rows say the same: it is told once, below */
 };
 
 static uint32_t head_length(struct text t)
@@ -50,6 +51,8 @@ static void put_cells(struct buffer *b, const struct widths *w, const struct cel
 {
     uint32_t line = b->count;
     for (int i = 0; i < COLUMNS; i++) {
+        if (w->hidden[i])
+            continue;
         uint32_t width = w->head[i] + w->tail[i], head = title || !is_number_column(i) ? 0 : head_length(c->at[i]);
         uint32_t before = title && is_number_column(i) ? width - c->at[i].len : w->head[i] - head;
         if (!is_number_column(i))
@@ -86,30 +89,51 @@ static struct cells cells_of(struct arena *a, const struct budget *u, const stru
                            freedom_words(a, r->part->freedom, "-"), text_of(r->spread)}};
 }
 
+static bool is_same_throughout(const struct cells *rows, uint32_t count, int column)
+{
+    for (uint32_t i = 1; i < count; i++)
+        if (!text_same(rows[i].at[column], rows[0].at[column]))
+            return false;
+    return count > 1;
+}
+
+static void put_line(struct buffer *b, const char *what, struct text value, const char *more)
+{
+    buffer_printf(b, "  %-44s  %.*s%s\n", what, TEXT_ARGS(value), more);
+}
+
+static void put_same(struct buffer *b, const struct widths *w, const struct cells *row)
+{
+    if (w->hidden[SPREAD] || w->hidden[FREEDOM])
+        buffer_putc(b, '\n');
+    if (w->hidden[SPREAD])
+        put_line(b, "spread of every input", row->at[SPREAD], "");
+    if (w->hidden[FREEDOM])
+        put_line(b, "degrees of freedom of every input", TEXT("unlimited"), "");
+}
+
 static void put_table(struct buffer *b, const struct budget *u)
 {
     struct cells title = {{TEXT("input"), TEXT("standard"), TEXT("sensitivity"), TEXT("contribution"), TEXT("share"),
                            TEXT("freedom"), TEXT("spread")}};
     struct cells *rows = ARENA_ARRAY(b->arena, u->u.parts.count, struct cells);
-    struct widths w = {{0}, {0}};
+    struct widths w = {{0}, {0}, {0}};
     widen(&w, &title, true);
     for (uint32_t i = 0; i < u->u.parts.count; i++) {
         rows[i] = cells_of(b->arena, u, &u->rows[i]);
         widen(&w, &rows[i], false);
     }
     widen_for_titles(&w, &title);
+    w.hidden[SPREAD] = is_same_throughout(rows, u->u.parts.count, SPREAD);
+    w.hidden[FREEDOM] = is_same_throughout(rows, u->u.parts.count, FREEDOM) && text_is(rows[0].at[FREEDOM], "-");
     buffer_putc(b, '\n');
     put_cells(b, &w, &title, true);
     for (uint32_t i = 0; i < u->u.parts.count; i++)
         put_cells(b, &w, &rows[i], false);
+    put_same(b, &w, &rows[0]);
 }
 
 /* ---- what it comes to -------------------------------------------------------------------------------------------- */
-
-static void put_line(struct buffer *b, const char *what, struct text value, const char *more)
-{
-    buffer_printf(b, "  %-44s  %.*s%s\n", what, TEXT_ARGS(value), more);
-}
 
 /* Where the second digit of an uncertainty stands, in the quantity's own unit. */
 static int decimals_beside(const struct budget *u, double uncertainty)
