@@ -274,14 +274,15 @@ struct step_table *steps_limits_table(struct steps *s, const struct evaluation *
     return t;
 }
 
-struct step_table *steps_table(struct steps *s, const struct evaluation *e, struct spelling spelling, struct text file,
-                               struct text fingerprint, struct text version)
+struct step_table *steps_table(struct steps *s, const struct evaluation *e, struct spelling spelling, uint32_t parts,
+                               struct text file, struct text fingerprint, struct text version)
 {
     struct step_table *t = ARENA_NEW(s->lowering->arena, struct step_table);
     s->values = e;
     s->spelling = spelling;
     t->language = spelling.language;
     t->print = spelling.print;
+    t->parts = parts;
     t->file = file;
     t->fingerprint = fingerprint;
     t->version = version;
@@ -299,7 +300,8 @@ struct step_table *steps_table(struct steps *s, const struct evaluation *e, stru
     fill_steps(s, t);
     fill_setup(s, t);
     fill_sizes(s, t);
-    fill_budgets(s, t);
+    if (parts & TABLE_BUDGETS)
+        fill_budgets(s, t);
     fill_tool_facts(s, t);
     fill_inspection(s, t);
     fill_charts(s, t);
@@ -307,6 +309,7 @@ struct step_table *steps_table(struct steps *s, const struct evaluation *e, stru
     fill_waivers(s, t);
     fill_chosen(s, t);
     fill_cautions(s, t);
-    fill_values(s, t);
+    if (parts & TABLE_VALUES)
+        fill_values(s, t);
     return t;
 }

@@ -230,20 +230,32 @@ bool strokewright_within_memory(struct strokewright_recipe *r, void (*work)(stru
     return good;
 }
 
+struct table_asked {
+    struct spelling spelling;
+    uint32_t parts;
+};
+
 static void make_table(struct strokewright_recipe *r, void *argument)
 {
-    struct spelling spelling = *(const struct spelling *)argument;
+    const struct table_asked *asked = argument;
+    struct spelling spelling = asked->spelling;
     struct text path = source_at(&r->sources, r->sources.first)->path;
-    r->table[spelling.print][spelling.language] =
-        steps_table(&r->steps, &r->values, spelling, path, strokewright_fingerprint(r), TEXT(STROKEWRIGHT_VERSION));
+    r->table[spelling.print][spelling.language] = steps_table(&r->steps, &r->values, spelling, asked->parts, path,
+                                                              strokewright_fingerprint(r), TEXT(STROKEWRIGHT_VERSION));
+}
+
+const struct step_table *strokewright_table_of(struct strokewright_recipe *r, struct spelling spelling, uint32_t parts)
+{
+    struct step_table *const *table = &r->table[spelling.print][spelling.language];
+    struct table_asked asked = {spelling, parts};
+    if (r->evaluated && (!*table || parts & ~(*table)->parts) && !strokewright_within_memory(r, make_table, &asked))
+        return NULL;
+    return *table;
 }
 
 const struct step_table *strokewright_table(struct strokewright_recipe *r, struct spelling spelling)
 {
-    struct step_table *const *table = &r->table[spelling.print][spelling.language];
-    if (!*table && r->evaluated)
-        strokewright_within_memory(r, make_table, &spelling);
-    return *table;
+    return strokewright_table_of(r, spelling, TABLE_ALL);
 }
 
 struct limits_asked {

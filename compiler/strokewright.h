@@ -82,6 +82,8 @@ bool strokewright_window(struct strokewright_recipe *, const struct window_reque
 /* The step table, its texts spelled for people of that language, on paper or at a terminal; made once for each spelling.
  * NULL when the recipe was not evaluated or memory ran out. */
 const struct step_table *strokewright_table(struct strokewright_recipe *, struct spelling);
+/* The same, of whose parts that take long only these need be there: bits, TABLE_BUDGETS and so on. */
+const struct step_table *strokewright_table_of(struct strokewright_recipe *, struct spelling, uint32_t parts);
 /* 64 hex digits: what the recipe means, as compiler/fingerprint.h says; and all that went into it. */
 struct text strokewright_fingerprint(struct strokewright_recipe *);
 const struct fingerprint *strokewright_fingerprint_parts(struct strokewright_recipe *);

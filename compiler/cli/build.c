@@ -88,14 +88,16 @@ static bool make_tables(struct strokewright_recipe *r, enum language language, u
 {
     const struct spelling spellings[] = {
         [READER_PROGRAM] = SPELL_ASCII, [READER_SCREEN] = {false, language}, [READER_PAPER] = {true, language}};
-    for (uint32_t i = 0; i < output_count; i++) {
-        enum reader reader = output_table[i].reader;
-        if (!(wanted >> i & 1))
-            continue;
-        tables->by_reader[reader] = strokewright_table(r, spellings[reader]);
-        if (!tables->by_reader[reader])
+    uint32_t parts[READER_PAPER + 1] = {0};
+    bool asked[READER_PAPER + 1] = {false};
+    for (uint32_t i = 0; i < output_count; i++)
+        if (wanted >> i & 1) {
+            asked[output_table[i].reader] = true;
+            parts[output_table[i].reader] |= output_table[i].parts;
+        }
+    for (int reader = 0; reader <= READER_PAPER; reader++)
+        if (asked[reader] && !(tables->by_reader[reader] = strokewright_table_of(r, spellings[reader], parts[reader])))
             return false;
-    }
     return true;
 }
 

@@ -24,6 +24,7 @@ struct output {
     void (*fill)(struct buffer *, const struct step_table *); /* NULL: drawn, see page */
     enum reader reader;
     enum page page; /* which of the drawn ones; PAGE_NONE when fill is given */
+    uint32_t parts; /* of the step table, of those that few read: see TABLE_BUDGETS */
 };
 
 extern const struct output output_table[];
