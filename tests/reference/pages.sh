@@ -355,6 +355,7 @@ check "the card has the oven and the holder" set_up_has "$cup/steps.json" 'oven 
 check "sections that go on are named" sections_go_on "$lid/traveller.pdf"
 check "samples fill their page and begin no other" pages_of "$lid/inspection.pdf" 1
 check "a force far below the press's has a scale of its own" grep -q 'beyond this scale' "$cup/force.svg"
+check "a goal's words do not cross the edge of its stretch" grep -q '>must be 215.*C</text>' "$cup/temperatures.svg"
 for name in river-logger-lid sensor-frame battery-cup; do
     check "$name: sizes stand apart" svg_apart "$scratch/$name/size-moves.svg"
 done

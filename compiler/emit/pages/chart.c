@@ -416,6 +416,9 @@ static void draw_goals(struct plane *p)
         picture_rule(p->picture, x - 4, low, x + 4, low, 1.2, INK_BLACK);
         picture_rule(p->picture, x - 4, high, x + 4, high, 1.2, INK_BLACK);
         const struct words *w = set_words(p->typesetter, g->label, number_type, 0);
+        double room = x - panel->left - 7, least = 40;
+        if (w->width > room && room > least) /* in lines, rather than across the edge of its stretch */
+            w = set_balanced(p->typesetter, g->label, number_type, room);
         double foot = TOP + HEIGHT - 6 - w->height, left = fmax(x - w->width - 3, LEFT + 4);
         picture_rule(p->picture, x, low, x, foot + w->height, 0.6, INK_BLACK);
         picture_box(p->picture, left - 1, foot, w->width + 2, w->height, (struct paint){.fill = INK_WHITE});
