@@ -75,7 +75,7 @@ static void print_json(struct strokewright_recipe *r, const struct value_row *ro
 static int show_values(struct strokewright_recipe *r, const struct options *o)
 {
     const struct step_table *table =
-        strokewright_table(r, (struct spelling){false, o->json ? LANGUAGE_EN : o->language});
+        strokewright_table_of(r, (struct spelling){false, o->json ? LANGUAGE_EN : o->language}, TABLE_VALUES);
     if (!table)
         return complain("out of memory");
     uint32_t count = (uint32_t)o->word_count - 1;

@@ -39,7 +39,7 @@ static int choose_axes(struct strokewright_recipe *r, const struct options *o, s
 
 static void head(struct strokewright_recipe *r, struct window_map *map)
 {
-    const struct step_table *t = strokewright_table(r, SPELL_ASCII);
+    const struct step_table *t = strokewright_table_of(r, SPELL_ASCII, 0);
     if (!t)
         return;
     map->part = t->part;
