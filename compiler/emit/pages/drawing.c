@@ -155,16 +155,25 @@ void picture_shape(struct picture *p, struct outline outline, struct paint paint
     item->paint = paint;
 }
 
-void picture_box(struct picture *p, double x, double y, double w, double h, struct paint paint)
+/* Of so many segments, never more: rules and boxes are most of what is drawn, and need not have room to grow. */
+static struct outline outline_exact(struct picture *p, uint32_t segments)
 {
     struct outline o = outline_new(p);
+    o.segments.at = ARENA_ARRAY(p->arena, segments, struct segment);
+    o.segments.room = segments;
+    return o;
+}
+
+void picture_box(struct picture *p, double x, double y, double w, double h, struct paint paint)
+{
+    struct outline o = outline_exact(p, 6);
     outline_box(&o, x, y, w, h, 0);
     picture_shape(p, o, paint);
 }
 
 void picture_rule(struct picture *p, double x0, double y0, double x1, double y1, double width, enum ink ink)
 {
-    struct outline o = outline_new(p);
+    struct outline o = outline_exact(p, 2);
     outline_move(&o, x0, y0);
     outline_line(&o, x1, y1);
     picture_shape(p, o, (struct paint){.line = ink, .width = width});

@@ -260,7 +260,7 @@ static void take_run(struct taking *k, PangoGlyphItem *run)
     struct arena *a = k->typesetter->arena;
     const PangoItem *item = run->item;
     const struct face *face = face_of(k->typesetter->faces, item->analysis.font);
-    struct letters *l = ARRAY_PUSH(a, &k->words->letters);
+    struct letters *l = &k->words->letters.at[k->words->letters.count++];
     PangoGlyphItemIter at;
     l->face = face->drawn;
     l->backward = item->analysis.level % 2;
@@ -308,7 +308,7 @@ static void take_line(struct taking *k, const PangoLayoutLine *line, double widt
         w->height += w->type.size * LEADING;
     k->x = w->type.align == ALIGN_LEFT ? 0 : w->type.align == ALIGN_CENTRE ? room / 2 : room;
     k->y = w->height + e.ascent * k->scale;
-    *ARRAY_PUSH(k->typesetter->arena, &w->lines) = (struct line){
+    w->lines.at[w->lines.count++] = (struct line){
         without_end((struct text){w->text.at + line->start_index, (uint32_t)line->length}), k->x, k->y, wide};
     for (GSList *i = line->runs; i; i = i->next)
         take_run(k, i->data);
@@ -338,6 +338,17 @@ static void keep_boxes(struct typesetter *t, struct words *w, PangoLayout *layou
     pango_layout_set_alignment(w->boxes, alignments[w->type.align]);
 }
 
+/* Room for as many lines and runs as there are: most words are one of each. */
+static void make_room(struct arena *a, struct words *w, PangoLayout *layout)
+{
+    uint32_t lines = 0, runs = 0;
+    for (GSList *i = pango_layout_get_lines_readonly(layout); i; i = i->next, lines++)
+        for (GSList *k = ((const PangoLayoutLine *)i->data)->runs; k; k = k->next)
+            runs++;
+    w->lines.at = ARENA_ARRAY(a, lines, struct line);
+    w->letters.at = ARENA_ARRAY(a, runs, struct letters);
+}
+
 /* text: as laid out, in the arena. */
 static struct words *take(struct typesetter *t, PangoLayout *layout, struct text text, const struct type *type,
                           double width)
@@ -346,6 +357,7 @@ static struct words *take(struct typesetter *t, PangoLayout *layout, struct text
     struct taking k = {t, w, pango_layout_get_text(layout), scale_of(type), axis_of(text), 0, 0};
     w->type = *type;
     w->text = text;
+    make_room(t->arena, w, layout);
     for (GSList *i = pango_layout_get_lines_readonly(layout); i; i = i->next)
         take_line(&k, i->data, width);
     w->baseline = w->lines.at[0].baseline;

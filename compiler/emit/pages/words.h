@@ -41,8 +41,14 @@ struct words {
     double width, height; /* of the block of lines; the width is that of its longest line */
     double baseline;      /* of the first line, below the top */
     double axis;          /* from the left to the decimal point of the number it begins with, or behind the number */
-    ARRAY(struct line) lines;
-    ARRAY(struct letters) letters;
+    struct {
+        struct line *at;
+        uint32_t count;
+    } lines;
+    struct {
+        struct letters *at;
+        uint32_t count;
+    } letters;
     PangoLayout *boxes; /* NULL, or what draws them, at FACE_SIZE: it has letters that no font has */
 };
 
