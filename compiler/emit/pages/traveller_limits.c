@@ -44,14 +44,14 @@ static void draw_mark(struct picture *p, enum verdict verdict, double x, double 
         double dot; /* the ground is a round dot of this width, the end of a line of no length: the shortest way to say
                        what stands in most rows */
     } marks[VERDICT_COUNT] = {
-        [VERDICT_FAILS] = {"R 0 0 11 11 0", "M 3 3 L 8 8 M 8 3 L 3 8", true},
-        [VERDICT_NOT_EVALUATED] = {"R 0.5 0.5 10 10 0", query, false},
-        [VERDICT_NOT_DECIDED] = {"O 5.5 5.5 5.2", query, false},
-        [VERDICT_NOMINAL_ONLY] = {"M 5.5 0 L 11 10.4 L 0 10.4 Z", "M 5.5 3.6 L 5.5 7 M 5.5 8.8 L 5.5 8.9", false},
-        [VERDICT_WAIVED] = {NULL, "M 2 10.5 L 2 1 L 9.5 3.6 L 2 6.2", false},
-        [VERDICT_HOLDS] = {NULL, check, false},
+        [VERDICT_FAILS] = {"R 0 0 11 11 0", "M 3 3 L 8 8 M 8 3 L 3 8", true, 0},
+        [VERDICT_NOT_EVALUATED] = {"R 0.5 0.5 10 10 0", query, false, 0},
+        [VERDICT_NOT_DECIDED] = {"O 5.5 5.5 5.2", query, false, 0},
+        [VERDICT_NOMINAL_ONLY] = {"M 5.5 0 L 11 10.4 L 0 10.4 Z", "M 5.5 3.6 L 5.5 7 M 5.5 8.8 L 5.5 8.9", false, 0},
+        [VERDICT_WAIVED] = {NULL, "M 2 10.5 L 2 1 L 9.5 3.6 L 2 6.2", false, 0},
+        [VERDICT_HOLDS] = {NULL, check, false, 0},
         [VERDICT_PROVED] = {"M 5.5 5.5 L 5.5 5.5", check, true, 10.8},
-        [VERDICT_NOT_APPLICABLE] = {NULL, "M 3 5.5 L 8 5.5", false}};
+        [VERDICT_NOT_APPLICABLE] = {NULL, "M 3 5.5 L 8 5.5", false, 0}};
     struct outline ground = outline_new(p), line = outline_new(p);
     bool dark = marks[verdict].dark;
     if (marks[verdict].ground) {
