@@ -19,6 +19,7 @@ struct part { /* of a paper, laid out beside the rest of it */
     struct arena arena;
     struct typesetter typesetter;
     struct paper paper;
+    bool back; /* with what follows it to the end of the paper */
     const char *fault;
 };
 
@@ -74,6 +75,12 @@ static struct text describe_step(struct arena *a, enum language l, const struct 
 
 enum { MOVES_MOST = 12 }; /* sizes whose growth is drawn on the traveller; the tool sheet draws all */
 
+static const char *fill_back(struct paper *p)
+{
+    traveller_charts(p); /* fill what the limits leave of a page; the flow mostly takes one of its own */
+    return traveller_flow(p);
+}
+
 static void lay_out_limits(void *part)
 {
     struct part *l = part;
@@ -81,10 +88,12 @@ static void lay_out_limits(void *part)
     arena_init(&l->arena, &exhausted);
     l->typesetter.arena = l->paper.arena = &l->arena;
     map_init(&l->typesetter.known, &l->arena);
-    if (setjmp(exhausted))
+    if (setjmp(exhausted)) {
         l->fault = "out of memory";
-    else
+    } else {
         traveller_limits(&l->paper);
+        l->fault = l->back ? fill_back(&l->paper) : NULL;
+    }
     l->arena.exhausted = NULL;
 }
 
@@ -101,13 +110,9 @@ static void fill_front(struct paper *p)
         traveller_moves(p);
 }
 
-static const char *fill_back(struct paper *p)
-{
-    traveller_charts(p); /* fill what the limits leave of a page; the flow mostly takes one of its own */
-    return traveller_flow(p);
-}
+enum { FEW_LIMITS = 100 }; /* up to so many take no longer than what stands before them */
 
-/* The limits take as long as all else, and know nothing of it. */
+/* The limits, and what follows them, take as long as all else, and know nothing of it. */
 static const char *fill_traveller(struct job *j, struct paper *p)
 {
     struct part *limits = &j->limits;
@@ -115,9 +120,10 @@ static const char *fill_traveller(struct job *j, struct paper *p)
     limits->paper = *p;
     limits->paper.typesetter = &limits->typesetter;
     limits->typesetter.faces = &j->shop->beside;
+    limits->back = p->table->limits.count <= FEW_LIMITS;
     beside_start(&limits->beside, lay_out_limits, limits);
     fill_front(p);
-    const char *fault = fill_back(&back);
+    const char *fault = limits->back ? NULL : fill_back(&back);
     beside_wait(&limits->beside);
     if (fault || limits->fault)
         return fault ? fault : limits->fault;
