@@ -222,7 +222,7 @@ static struct interval_gradient gradient_new(struct arena *arena, const struct p
     for (uint32_t i = 1; i < p->nodes.count; i++)
         if ((!wanted || wanted[i]) && has_row(&g, p, &p->nodes.at[i])) {
             g.slope[i] = rows ? next : ARENA_ARRAY(arena, g.held.count, struct interval);
-            next += rows ? g.held.count : 0;
+            next = rows ? next + g.held.count : NULL;
         }
     interval_remember(arena, &g.over, p, g.reads);
     return g;
