@@ -201,11 +201,19 @@ static void end_unfinished(struct scan *s, uint32_t token)
     scan_faulty(s, mark);
 }
 
+/* Whether a statement begins above this token and wants a value. */
+static bool is_unfinished(const struct scan *s, uint32_t token)
+{
+    uint8_t before = s->kind[before_trivia(s, token)];
+    bool begun = before != TOKEN_END && before != TOKEN_NEWLINE && before != TOKEN_OPEN_BRACE;
+    return begun && goes_on[before] && line_end_before(s, token);
+}
+
 void end_above(struct scan *s, uint32_t token)
 {
     if (s->inside == TOKEN_OPEN)
         close_parens(s, token);
-    else if (goes_on[s->kind[before_trivia(s, token)]] && line_end_before(s, token))
+    else if (is_unfinished(s, token))
         end_unfinished(s, token);
     else
         return;

@@ -145,15 +145,15 @@ static void scan_semicolon(struct scan *s, uint32_t at)
         scan_add(s, TOKEN_STRAY, at, 1);
 }
 
-/* The line ends of another age; one fault a file. */
+/* The line ends of another age; one fault a file. The last byte of a file is one of CR and LF that was cut off. */
 static void scan_lone_return(struct scan *s, uint32_t at)
 {
-    if (!s->told_return) {
+    if (!s->told_return && at + 1 < s->tree->bytes.len) {
         struct diagnostic *d = report(s->diagnostics, FAULT_stray_character, scan_span(s, at, 1),
                                       "a carriage return by itself does not end a line");
         report_help(s->diagnostics, d, "save the file with LF, or CR and LF, at the end of each line");
+        s->told_return = true;
     }
-    s->told_return = true;
     scan_line_end(s, at, 1);
 }
 

@@ -321,7 +321,7 @@ static uint32_t line_end(const struct scan *s, uint32_t at)
     struct text b = s->tree->bytes;
     const char *end = memchr(b.at + at, '\n', b.len - at);
     uint32_t hi = end ? (uint32_t)(end - b.at) : b.len;
-    return end && hi > at && b.at[hi - 1] == '\r' ? hi - 1 : hi;
+    return hi > at && b.at[hi - 1] == '\r' ? hi - 1 : hi;
 }
 
 uint32_t scan_comment(struct scan *s, uint32_t at)

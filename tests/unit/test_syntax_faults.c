@@ -118,6 +118,8 @@ static const struct slip slips[] = {
      "write the value behind '=', or leave the line out"},
     {"let a = 1 +\nlet b = 2\n", FAULT_syntax, "a value is missing behind '+'", NULL,
      "complete the line; the next statement begins below it"},
+    {"\n\n= {\n}\n", FAULT_syntax, "'=' does not fit here", NULL,
+     "expected a definition such as 'tool die {', or let, formula, derive, limit, caution, require, waive, use, steps"},
     {"let a = 1 + * 2\n", FAULT_syntax, "a value is missing behind '+'", NULL, "between '+' and '*' stands a value"},
     {"let a = f(1,)\n", FAULT_syntax, "a value is missing behind ','", NULL,
      "complete it with a number and its unit, a name or a formula"},

@@ -205,6 +205,10 @@ static const struct kept {
     {"  sheet {\n  a=1 mm\n\nlet x=1\n", "  sheet {\n  a=1 mm\n\nlet x = 1\n", 1, 2},
     {"let x=1\r\n  $ ?\r\r\nlet y=2\r\n", "let x = 1\n  $ ?\r\r\nlet y = 2\n", 2, 2},
     {"let x=1\n  $ %% ?\n\n\nlet y=2\n", "let x = 1\n  $ %% ?\n\nlet y = 2\n", 2, 2},
+    {"\n\n\n={", "={\n", 4, 4},
+    {"let x=1\n\n\n={\nlet y=2\n}\n", "let x = 1\n\n={\nlet y=2\n}\n", 4, 6},
+    {"$\nlet x=1\r", "$\nlet x = 1\n", 1, 1},
+    {"let x=1\n  $  # y\r", "let x = 1\n  $  # y\r\n", 2, 2},
     {"let a=1\n<<<<<<< ours\n let x=1\n=======\n let x=2\n>>>>>>> theirs\n",
      "let a=1\n<<<<<<< ours\n let x=1\n=======\n let x=2\n>>>>>>> theirs\n", 1, 6},
 };
@@ -217,6 +221,9 @@ START_TEST(what_cannot_be_read_is_kept)
     ck_assert_uint_eq(r.kept.count, 1);
     ck_assert_uint_eq(r.kept.at[0].first, kept[_i].first);
     ck_assert_uint_eq(r.kept.at[0].last, kept[_i].last);
+    struct tidied again;
+    tidy(&again, &arena, r.text);
+    ck_assert_msg(!again.changed, "%s: tidied twice:\n%.*s", kept[_i].given, TEXT_ARGS(again.text));
 }
 END_TEST
 
