@@ -1,13 +1,12 @@
 /* All limits over the tolerances, in groups, and several groups at once: the verdict of each, its worst case, and the
  * combination that breaks it. */
 #include "compiler/limits.h"
-#include "runtime/base/beside.h"
+#include "runtime/base/crew.h"
 
 #include <math.h>
 #include <stdatomic.h>
 
-/* MANY: limits from which on a second worker pays, as a thread takes about a millisecond to begin. */
-enum { GROUP = 16, CLAIM_NODES = 7, WORKERS = 2, MANY = 128 };
+enum { GROUP = 16, CLAIM_NODES = 7, WORKERS = 2 }; /* the caller, and a hand of the crew */
 
 struct proved { /* of one limit; what is told of it must wait for its turn */
     struct proof proof;
@@ -112,6 +111,8 @@ static void work(void *worker)
 {
     struct worker *w = worker;
     struct group g;
+    if (atomic_load(&w->of->next) * GROUP >= w->of->count)
+        return;
     if (setjmp(w->jump)) {
         w->exhausted = true;
         return;
@@ -211,24 +212,20 @@ void limits_prove(struct limits *m, const struct evaluation *e, struct arena *sc
                           .results = ARENA_ARRAY(scratch, m->results.count, uint32_t),
                           .proved = ARENA_ARRAY(scratch, m->results.count, struct proved)};
     struct worker workers[WORKERS];
-    struct beside beside[WORKERS];
+    struct task help = {0};
     for (uint32_t i = 0; i < m->results.count; i++)
         if (is_to_prove(&m->results.at[i]))
             all.results[all.count++] = i;
-    uint32_t count = all.count >= MANY ? WORKERS : 1;
-    for (uint32_t i = 0; i < count; i++)
+    for (uint32_t i = 0; i < WORKERS; i++)
         begin_worker(&workers[i], &all, i);
-    for (uint32_t i = 1; i < count; i++)
-        beside_start(&beside[i], work, &workers[i]);
+    if (all.count > GROUP)
+        crew_offer(m->crew, &help, work, &workers[1]);
     work(&workers[0]);
-    bool exhausted = workers[0].exhausted;
-    for (uint32_t i = 1; i < count; i++) {
-        beside_wait(&beside[i]);
-        exhausted = exhausted || workers[i].exhausted;
-    }
+    crew_finish(m->crew, &help);
+    bool exhausted = workers[0].exhausted || workers[1].exhausted;
     for (uint32_t i = 0; i < all.count && !exhausted; i++)
         tell(&all, workers, i);
-    for (uint32_t i = 0; i < count; i++)
+    for (uint32_t i = 0; i < WORKERS; i++)
         end_worker(&workers[i]);
     if (exhausted)
         arena_exhausted(scratch);

@@ -58,8 +58,10 @@ struct strokewright_library *strokewright_library_new(void)
 
 void strokewright_library_free(struct strokewright_library *l)
 {
-    if (l)
+    if (l) {
+        crew_free(l->crew);
         arena_free(&l->arena);
+    }
     free(l);
 }
 
@@ -92,6 +94,7 @@ static void evaluate(struct strokewright_recipe *r, enum strokewright_depth dept
     lower_all(&r->lowering);
     limits_lower(&r->limits, &r->lowering);
     r->limits.today = r->library->today;
+    r->limits.crew = r->library->crew;
     steps_prepare(&r->steps, &r->lowering, &r->limits);
     renew_uncertainties(&r->lowering.program);
     r->lowering.later = false;

@@ -9,6 +9,7 @@
 #include "compiler/fingerprint.h"
 #include "compiler/steps.h"
 #include "compiler/window.h"
+#include "runtime/base/crew.h"
 
 #define STROKEWRIGHT_VERSION "0.1.0"
 
@@ -26,6 +27,7 @@ struct strokewright_library { /* the built-in materials, formulas and limits, pa
      * "--date". Empty: no waiver can be in force. Both must outlive the recipes. */
     struct text today, today_from;
     enum strokewright_depth depth; /* likewise */
+    struct crew *crew;             /* likewise, who helps; NULL: nobody. Freed with the library */
 };
 
 enum strokewright_state {

@@ -108,7 +108,8 @@ static bool fill_all(struct strokewright_recipe *r, const struct tables *tables,
     struct page_bytes pages;
     uint32_t wanted = wish->outputs;
     struct text why = TEXT("");
-    const struct pages_request request = {.wanted = wanted_pages(wanted), .paper = wish->paper};
+    const struct pages_request request = {
+        .wanted = wanted_pages(wanted), .paper = wish->paper, .crew = wish->pages.crew};
     for (int i = 0; i < PAGE_COUNT; i++)
         buffer_init(&pages.buffers[i], &r->arena);
     if (request.wanted && !pages_draw(&wish->pages, tables->by_reader[READER_PAPER], &request, pages.buffers, &why)) {
@@ -187,10 +188,15 @@ static int build_file(const struct options *o, struct wish *wish)
     struct strokewright_library *library = load_library(o);
     struct opened_recipe r;
     int status = EXIT_USE;
+    bool drawn = library && wanted_pages(wish->outputs);
+    if (drawn)
+        pages_open(&wish->pages, library->crew);
     if (library && open_recipe(&r, library, o->words[0], o)) {
         status = build(&r, o, wish);
         close_recipe(&r);
     }
+    if (drawn)
+        pages_close(&wish->pages);
     strokewright_library_free(library);
     return status;
 }
@@ -208,13 +214,7 @@ static int run(const struct options *o)
         return complain("there is no paper '%s'; there are a4, letter", o->paper);
     if (strcmp(o->out, "-") == 0 && wish.outputs & (wish.outputs - 1))
         return complain("standard output takes one output; name it, as in --only steps");
-    bool drawn = wanted_pages(wish.outputs);
-    if (drawn)
-        pages_open(&wish.pages);
-    int status = build_file(o, &wish);
-    if (drawn)
-        pages_close(&wish.pages);
-    return status;
+    return build_file(o, &wish);
 }
 
 const struct verb verb_build = {

@@ -1,4 +1,5 @@
 #include "compiler/cli/pages.h"
+#include "runtime/base/heap.h"
 
 #include <dlfcn.h>
 #include <limits.h>
@@ -48,16 +49,17 @@ static void open_shop(void *pages)
         p->shop = p->maker->open();
 }
 
-void pages_open(struct pages *p)
+void pages_open(struct pages *p, struct crew *crew)
 {
-    *p = (struct pages){0};
-    beside_start(&p->opening, open_shop, p);
+    *p = (struct pages){.crew = crew};
+    heap_for_each_thread();
+    crew_offer(crew, &p->opening, open_shop, p);
 }
 
 bool pages_draw(struct pages *p, const struct step_table *table, const struct pages_request *request,
                 struct buffer out[PAGE_COUNT], struct text *why)
 {
-    beside_wait(&p->opening);
+    crew_finish(p->crew, &p->opening);
     if (p->maker)
         return p->maker->make(p->shop, table, request, out, why);
     *why = arena_text(out[PAGE_TRAVELLER].arena, text_of(p->why));
@@ -66,7 +68,7 @@ bool pages_draw(struct pages *p, const struct step_table *table, const struct pa
 
 void pages_close(struct pages *p)
 {
-    beside_wait(&p->opening);
+    crew_finish(p->crew, &p->opening);
     if (p->maker)
         p->maker->close(p->shop);
 }
@@ -75,7 +77,7 @@ bool draw_pages(const struct step_table *table, const struct pages_request *requ
                 struct text *why)
 {
     struct pages pages;
-    pages_open(&pages);
+    pages_open(&pages, request->crew);
     bool good = pages_draw(&pages, table, request, out, why);
     pages_close(&pages);
     return good;

@@ -1,7 +1,6 @@
 /* Reading recipes and the files they use. */
 #include "compiler/cli/cli.h"
 #include "compiler/render.h"
-#include "runtime/base/beside.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -126,11 +125,14 @@ struct strokewright_library *load_library(const struct options *o)
     const char *from;
     if (!find_today(o, today, &from))
         return NULL;
+    struct crew *crew = crew_new(); /* first, so that the hand is there when there is work */
     struct strokewright_library *l = strokewright_library_new();
     if (!l) {
+        crew_free(crew);
         complain("out of memory");
         return NULL;
     }
+    l->crew = crew;
     l->today = arena_text(&l->arena, text_of(today));
     l->today_from = text_of(from);
     if (l->diagnostics.all.count) { /* a fault of the build, shown so that whoever changed the library sees it */
@@ -246,11 +248,11 @@ static void compile_beside(void *compiling)
 bool compile_both(struct opened_recipe *old, struct opened_recipe *new, const struct strokewright_library *library,
                   const struct text path[2], const struct text bytes[2])
 {
-    struct beside beside;
+    struct task task;
     struct compiling first = {old, library, path[0], bytes[0]};
-    beside_start(&beside, compile_beside, &first);
+    crew_offer(library->crew, &task, compile_beside, &first);
     compile_only(new, library, path[1], bytes[1]);
-    beside_wait(&beside);
+    crew_finish(library->crew, &task);
     bool good = has_compiled(old, path[0]);
     if (!has_compiled(new, path[1]) && good)
         close_recipe(old);

@@ -1,7 +1,7 @@
 /* The library's face: one library, many recipes; fingerprints; values; what a faulty recipe still gives. */
 #include "compiler/strokewright.h"
-#include "runtime/base/beside.h"
 #include "runtime/base/buffer.h"
+#include "runtime/base/crew.h"
 
 #include <check.h>
 #include <math.h>
@@ -14,6 +14,8 @@ static void setup(void)
 {
     library = strokewright_library_new();
     ck_assert_ptr_nonnull(library);
+    library->crew = crew_new();
+    ck_assert_ptr_nonnull(library->crew);
 }
 
 static void teardown(void)
@@ -274,10 +276,10 @@ START_TEST(two_compile_side_by_side)
     struct strokewright_recipe *alone = compile(TRAY);
     for (int i = 0; i < 10; i++) {
         struct strokewright_recipe *one = NULL, *two = NULL;
-        struct beside beside;
-        beside_start(&beside, compile_tray, &one);
+        struct task task;
+        crew_offer(library->crew, &task, compile_tray, &one);
         compile_tray(&two);
-        beside_wait(&beside);
+        crew_finish(library->crew, &task);
         ck_assert_ptr_nonnull(one);
         ck_assert_ptr_ne(one, two);
         ck_assert_uint_eq(one->lowering.program.nodes.count, alone->lowering.program.nodes.count);

@@ -6,7 +6,7 @@
 #include "compiler/emit/pages/traveller.h"
 #include "compiler/emit/pages/window.h"
 #include "compiler/said.h"
-#include "runtime/base/beside.h"
+#include "runtime/base/crew.h"
 
 #include <stdlib.h>
 
@@ -15,7 +15,7 @@ struct pages_shop {
 };
 
 struct part { /* of a paper, laid out beside the rest of it */
-    struct beside beside;
+    struct task task;
     struct arena arena;
     struct typesetter typesetter;
     struct paper paper;
@@ -121,10 +121,10 @@ static const char *fill_traveller(struct job *j, struct paper *p)
     limits->paper.typesetter = &limits->typesetter;
     limits->typesetter.faces = &j->shop->beside;
     limits->back = p->table->limits.count <= FEW_LIMITS;
-    beside_start(&limits->beside, lay_out_limits, limits);
+    crew_offer(j->request->crew, &limits->task, lay_out_limits, limits);
     fill_front(p);
     const char *fault = limits->back ? NULL : fill_back(&back);
-    beside_wait(&limits->beside);
+    crew_finish(j->request->crew, &limits->task);
     if (fault || limits->fault)
         return fault ? fault : limits->fault;
     typesetter_join(&j->typesetter, &limits->typesetter);
@@ -326,7 +326,7 @@ static const char *run(struct job *j)
 
 static void release(struct job *j)
 {
-    beside_wait(&j->limits.beside);
+    crew_finish(j->request->crew, &j->limits.task);
     pdf_release(&j->pdf);
     typesetter_end(&j->limits.typesetter);
     typesetter_end(&j->typesetter);

@@ -41,6 +41,7 @@ struct pages_request {
     const struct window_map *window;
     enum language language; /* of the window */
     struct text graph;      /* in the Graphviz language, with a NUL behind it */
+    struct crew *crew;      /* who helps, or NULL */
 };
 
 struct pages_shop; /* the fonts, loaded: all that can be made ready before it is known what is to be drawn */
