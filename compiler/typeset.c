@@ -75,7 +75,7 @@ static int drop_zeros(double value, int decimals, int least)
 /* The unit's own for such a value, its last noughts still there. */
 static int decimals_of_unit(const struct unit *u, double value)
 {
-    const struct unit_row *row = unit_row_of(u->spelling.len ? u->spelling : TEXT("1"));
+    const struct unit_row *row = unit_row(u);
     int most = row ? row->decimals : decimals_of_product(value);
     if (!isfinite(value))
         return most;
@@ -86,7 +86,7 @@ static int decimals_of_unit(const struct unit *u, double value)
 
 static int least_decimals(const struct unit *u)
 {
-    const struct unit_row *row = unit_row_of(u->spelling.len ? u->spelling : TEXT("1"));
+    const struct unit_row *row = unit_row(u);
     return row ? row->least : 0;
 }
 
@@ -379,6 +379,8 @@ struct text typeset_unit(struct arena *arena, const struct unit *u, struct spell
     buffer_init(&b, arena);
     if (!t.len || text_is(t, "1"))
         return TEXT("");
+    if (u->row)
+        return name_in(unit_row(u), spelling);
     uint32_t at = t.len > 1 && t.at[0] == '1' && t.at[1] == '/', len;
     while (at < t.len) {
         const struct unit_row *row = name_at(t, at, &len);

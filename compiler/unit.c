@@ -34,11 +34,17 @@
 
 static const struct unit_row rows[] = {
 #define UNIT(name, also, meaning, factor, over, under, dimension, decimals, least)                                     \
-    {name,     also, meaning, factor, {DIMENSION_##dimension, (double)(over) / (under), 0, false, LITERAL(name)},      \
+    {name,     also, meaning, factor, {DIMENSION_##dimension, (double)(over) / (under), 0, false, LITERAL(name), 0},   \
      decimals, least},
 #define SCALE(name, also, meaning, factor, over, under, offset, decimals)                                              \
-    {name,     also, meaning, factor, {DIMENSION_TEMPERATURE, (double)(over) / (under), offset, true, LITERAL(name)},  \
-     decimals, 0},
+    {                                                                                                                  \
+        name,                                                                                                          \
+        also,                                                                                                          \
+        meaning,                                                                                                       \
+        factor,                                                                                                        \
+        {DIMENSION_TEMPERATURE, (double)(over) / (under), offset, true, LITERAL(name), 0},                             \
+        decimals,                                                                                                      \
+        0},
 #include "compiler/units.def"
 };
 
@@ -101,9 +107,24 @@ const struct unit_row *unit_row_of(struct text spelling)
     if (row || !spelling.len)
         return row;
     for (uint32_t i = 0; i < COUNT(rows); i++)
-        if (among(spelling, rows[i].also))
+        if (*rows[i].also && among(spelling, rows[i].also))
             return &rows[i];
     return NULL;
+}
+
+static bool is_product(struct text spelling)
+{
+    for (uint32_t i = 0; i < spelling.len; i++)
+        if (strchr("/*^(", spelling.at[i]))
+            return true;
+    return false;
+}
+
+const struct unit_row *unit_row(const struct unit *u)
+{
+    if (u->row)
+        return &rows[u->row - 1];
+    return is_product(u->spelling) ? NULL : unit_row_of(u->spelling.len ? u->spelling : TEXT("1"));
 }
 
 /* ---- what was meant ----------------------------------------------------------------------------------------------- */
@@ -364,8 +385,10 @@ enum unit_fault unit_read(struct text text, struct unit *out, struct unit_error 
     const struct unit_row *whole = row_named(text); /* as most are */
     *out = whole ? whole->unit : (struct unit){.factor = 1};
     out->spelling = text;
-    if (whole)
+    if (whole) {
+        out->row = (uint8_t)(whole - rows + 1);
         return UNIT_OK;
+    }
     struct reader r = {.text = text, .unit = out, .over = 1, .under = 1, .error = error};
     bool ok = take_unit(&r) && (r.at == text.len || malformed(&r));
     if (ok && r.scale_hi && r.atoms > 1)

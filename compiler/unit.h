@@ -23,6 +23,7 @@ struct unit {
     double offset;        /* SI value of zero: 273.15 for degC, 459.67*5/9 for degF, else 0 */
     bool point;           /* a temperature scale whose zero is not absolute: degC, degF */
     struct text spelling; /* as written */
+    uint8_t row;          /* of the table, from 1; 0: not looked up, see unit_row() */
 };
 
 enum unit_fault { UNIT_OK, UNIT_UNKNOWN, UNIT_MALFORMED, UNIT_POINT_IN_PRODUCT, UNIT_EXPONENT };
@@ -68,5 +69,6 @@ struct unit_row {
 };
 const struct unit_row *unit_rows(uint32_t *count);
 const struct unit_row *unit_row_of(struct text spelling); /* one atom, any of its spellings; NULL when unknown */
+const struct unit_row *unit_row(const struct unit *);     /* NULL of a product; an empty spelling is that of 1 */
 
 #endif

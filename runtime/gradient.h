@@ -68,7 +68,7 @@ struct interval_gradient interval_gradient_new(struct arena *, const struct prog
 struct interval_gradient interval_gradient_of(struct arena *, const struct program *, const bool *wanted,
                                               struct shared_rows *rows);
 
-/* As evaluate_interval, and the slopes. */
+/* As evaluate_interval, and the slopes. The column of an input that is a point in the box is 0. */
 void evaluate_interval_gradient(struct interval_gradient *, const struct program *, const struct interval *box,
                                 const bool *wanted);
 

@@ -96,9 +96,22 @@ static void slope_of_curve(struct pass *s, const struct node_code *n, struct int
         add_row(row, s->g->held.count, slope[1], s->g->slope[n->c]);
 }
 
+static bool is_level(const struct interval *row, uint32_t count)
+{
+    for (uint32_t k = 0; row && k < count; k++)
+        if (!interval_is_zero(row[k]))
+            return false;
+    return true;
+}
+
 static void slope_of_call(struct pass *s, uint32_t i, const struct node_code *n, struct interval *row)
 {
     const uint32_t *operands = n->c ? &s->program->operands.at[n->b] : NULL;
+    bool level = true;
+    for (uint32_t k = 0; k < n->c && level; k++)
+        level = is_level(s->g->slope[operands[k]], s->g->held.count);
+    if (level)
+        return;
     struct interval *args = s->g->over.arguments, *partial = s->g->partial;
     for (uint32_t k = 0; k < n->c; k++) {
         args[k] = s->value[operands[k]];
@@ -261,10 +274,11 @@ struct interval_gradient interval_gradient_new(struct arena *arena, const struct
 
 /* ---- the pass ---------------------------------------------------------------------------------------------------- */
 
-static void seed(struct interval_gradient *g, uint32_t input, struct interval *row)
+/* An input that is a point in the box moves nothing there: its column stays 0, which costs nothing further on. */
+static void seed(struct interval_gradient *g, const struct interval *box, uint32_t input, struct interval *row)
 {
     for (uint32_t k = 0; k < g->held.count; k++)
-        if (g->held.input[k] == input)
+        if (g->held.input[k] == input && !interval_is_point(box[input]))
             row[k] = interval_point(1);
 }
 
@@ -291,7 +305,7 @@ void evaluate_interval_gradient(struct interval_gradient *g, const struct progra
             continue;
         memset(g->slope[i], 0, g->held.count * sizeof *g->slope[i]);
         if (n->op == OP_INPUT)
-            seed(g, n->a, g->slope[i]);
+            seed(g, box, n->a, g->slope[i]);
         else
             slope_of_node(&s, i, n, g->slope[i]);
     }

@@ -298,8 +298,24 @@ static bool look_at(struct search *s, const struct interval *box, struct proof_p
 
 /* ---- the search -------------------------------------------------------------------------------------------------- */
 
-/* Looks at a box and a point in it; true when the proof has ended. */
-static bool settle(struct search *s, const struct interval *box)
+/* What is proved of a piece may still be cut to tell its least margin more closely. That lies where each input the margin
+ * is monotone in makes it least, so only there must be looked: over fewer inputs that vary, whose slopes are sharper. Where
+ * the claim may not apply it is another matter: it might not apply just there. */
+static void keep_lowest_face(const struct search *s, struct interval *box)
+{
+    const struct prover *r = s->prover;
+    const struct interval *slope = r->over.slope[r->claim.margin];
+    if (r->claim.when && interval_truth(r->over.over.value[r->claim.when]) != TRUTH_TRUE)
+        return;
+    for (uint32_t k = 0; slope && k < r->over.held.count; k++) {
+        struct interval *x = &box[r->over.held.input[k]];
+        if (slope[k].low >= 0 || slope[k].high <= 0)
+            *x = interval_point(slope[k].low >= 0 ? x->low : x->high);
+    }
+}
+
+/* Looks at a box, which lies within a piece unless that is NULL, and at a point in it; true when the proof has ended. */
+static bool settle(struct search *s, const struct interval *box, const struct proof_piece *within)
 {
     struct proof_piece piece;
     bool applies = look_at(s, box, &piece);
@@ -307,6 +323,10 @@ static bool settle(struct search *s, const struct interval *box)
     if (!applies)
         return false;
     s->applies = true;
+    if (within && within->good) {
+        piece.good = true;
+        piece.least = fmax(piece.least, within->least);
+    }
     if (s->out.boxes == 1 && isfinite(piece.least))
         s->out.least = piece.least;
     if (try_corners(s, box))
@@ -319,6 +339,10 @@ static bool settle(struct search *s, const struct interval *box)
         ARRAY_RESERVE(s->room->arena, &s->room->boxes, count);
     if (count)
         memcpy(&s->room->boxes.at[piece.box], box, count * sizeof *box);
+    if (piece.good) {
+        keep_lowest_face(s, &s->room->boxes.at[piece.box]);
+        piece.column = steepest_column(s, &s->room->boxes.at[piece.box], s->prover->claim.margin);
+    }
     s->room->boxes.count += count;
     s->open += !piece.good;
     *ARRAY_PUSH(s->room->arena, &s->room->pieces) = piece;
@@ -357,7 +381,7 @@ static bool cut(struct search *s, uint32_t at)
         memcpy(half, &s->room->boxes.at[piece.box], count * sizeof *half);
         double middle = midpoint(half[input]);
         *(side ? &half[input].low : &half[input].high) = middle;
-        if (settle(s, half))
+        if (settle(s, half, &piece))
             return true;
     }
     return false;
@@ -415,7 +439,7 @@ struct proof prove(struct prover *r, uint32_t budget, uint32_t finer)
         s.room->point[i] = r->worst[i] = midpoint(r->box[i]);
     bool ended = try_point(&s);
     s.nominal = s.out.attained;
-    if (!ended && !settle(&s, r->box) && !refine(&s, budget, finer))
+    if (!ended && !settle(&s, r->box, NULL) && !refine(&s, budget, finer))
         finish(&s);
     if (s.out.culprit)
         s.out.culprit = r->cone.node[s.out.culprit];

@@ -120,12 +120,24 @@ static void keep_all(struct tidied *r, struct arena *a, struct text bytes)
     *ARRAY_PUSH(a, &r->kept) = (struct kept_lines){0, bytes.len - (bytes.len && bytes.at[bytes.len - 1] == '\n')};
 }
 
+/* The last line ended as the others are: so what tidy writes is read again as what it was written from, also where
+ * something is wrong in that line. */
+static struct text with_last_end(struct arena *a, struct text bytes)
+{
+    if (!bytes.len || bytes.at[bytes.len - 1] == '\n' || bytes.len == UINT32_MAX)
+        return bytes;
+    char *at = arena_alloc(a, (size_t)bytes.len + 1);
+    memcpy(at, bytes.at, bytes.len);
+    at[bytes.len] = '\n';
+    return (struct text){at, bytes.len + 1};
+}
+
 void tidy(struct tidied *r, struct arena *a, struct text bytes)
 {
     struct diagnostics faults, faults_after;
     struct pen p;
     *r = (struct tidied){.text = bytes};
-    const struct tree *before = read_tree(a, bytes, &faults);
+    const struct tree *before = read_tree(a, with_last_end(a, bytes), &faults);
     pen_init(&p, a, before, r);
     find_kept(&p, &faults);
     lay_statements(&p, before->root, before->token_count - 1, 0);

@@ -221,7 +221,7 @@ void *arena_grow(struct arena *a, void *old, size_t bytes)
 void array_reserve(struct arena *a, void **at, uint32_t count, uint32_t *room, uint32_t extra, size_t size)
 {
     uint64_t need = (uint64_t)count + extra;
-    uint64_t want = *room ? (uint64_t)*room + *room / 2 : 16;
+    uint64_t want = *room ? (uint64_t)*room + *room / 2 : size == 1 ? 64 : 16; /* a text is rarely shorter */
     if (want < need)
         want = need;
     if (want > UINT32_MAX || want * size > SIZE_MAX / 2)

@@ -29,10 +29,10 @@ void heap_in_large_pages(void)
     mallopt(M_TOP_PAD, GROWTH);
     mallopt(M_TRIM_THRESHOLD, 2 * GROWTH);
     mallopt(M_MMAP_THRESHOLD, APART);
-    void *first = malloc(1);
-    uintptr_t from = ((uintptr_t)first + LARGE - 1) / LARGE * LARGE, to = (uintptr_t)sbrk(0) / LARGE * LARGE;
-    if (first && from < to)
-        madvise((void *)from, to - from, MADV_HUGEPAGE);
+    char *first = malloc(1), *last = sbrk(0);
+    size_t before = (LARGE - (uintptr_t)first % LARGE) % LARGE;
+    if (first && last > first + before)
+        madvise(first + before, (size_t)(last - (first + before)) / LARGE * LARGE, MADV_HUGEPAGE);
     free(first);
 #endif
 }
@@ -44,7 +44,11 @@ void heap_for_each_thread(void)
 
 #else
 
-void heap_in_large_pages(void) {}
-void heap_for_each_thread(void) {}
+void heap_in_large_pages(void)
+{
+}
+void heap_for_each_thread(void)
+{
+}
 
 #endif

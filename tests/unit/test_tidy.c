@@ -227,6 +227,29 @@ START_TEST(what_cannot_be_read_is_kept)
 }
 END_TEST
 
+/* Fuzzing found these: what is kept of them must be the same when it is read again. */
+static const struct broken {
+    const char *bytes;
+    uint32_t len;
+} broken[] = {
+#define BYTES(literal)                                                                                                 \
+    {                                                                                                                  \
+        literal, sizeof(literal) - 1                                                                                   \
+    }
+    BYTES("{{\n \n $"),          BYTES("{{\n \n\0"), BYTES("{{\n \n $\r"),
+    BYTES("let x = \"{1\n \n)"), BYTES("\n\n={"),    BYTES("$\r"),
+};
+
+START_TEST(what_is_kept_is_kept_again)
+{
+    struct tidied once, twice;
+    tidy(&once, &arena, (struct text){broken[_i].bytes, broken[_i].len});
+    ck_assert(once.changed);
+    tidy(&twice, &arena, once.text);
+    ck_assert_msg(!twice.changed, "%s: tidied twice:\n%.*s", broken[_i].bytes, TEXT_ARGS(twice.text));
+}
+END_TEST
+
 /* ---- differences ------------------------------------------------------------------------------------------------- */
 
 START_TEST(tells_the_difference)
@@ -258,6 +281,7 @@ int main(void)
     tcase_add_loop_test(t, recipes_keep_their_meaning, 0, 5);
     tcase_add_loop_test(t, made_up_recipes_keep_their_meaning, 0, 5);
     tcase_add_loop_test(t, what_cannot_be_read_is_kept, 0, sizeof kept / sizeof kept[0]);
+    tcase_add_loop_test(t, what_is_kept_is_kept_again, 0, sizeof broken / sizeof broken[0]);
     tcase_add_test(t, tells_the_difference);
     suite_add_tcase(s, t);
     SRunner *r = srunner_create(s);
