@@ -108,8 +108,9 @@ static struct text path_of(struct lowering *l, uint32_t definition, atom name)
     /* Where a name is shared by two kinds, the path says which: corner.rim.inside-radius. */
     bool shared =
         d->name && (d->namesake || find_any_definition(l->scope, d->name) != definition || find_let(l->scope, d->name));
-    return arena_format(l->arena, "%s%s%.*s.%.*s", shared ? kind_table[d->kind].name : "", shared ? "." : "",
-                        TEXT_ARGS(owner), TEXT_ARGS(atom_text(&l->scope->names, name)));
+    struct text parts[] = {text_of(kind_table[d->kind].name), TEXT("."), owner, TEXT("."),
+                           atom_text(&l->scope->names, name)};
+    return arena_joined(l->arena, shared ? parts : parts + 2, shared ? 5 : 3);
 }
 
 static void report_circle(struct lowering *l, uint32_t id)

@@ -337,7 +337,7 @@ struct low make_standard(struct lowering *l, uint32_t id, const struct property_
 
 struct low not_stated(struct lowering *l, uint32_t definition, atom name)
 {
-    return low_missing(arena_format(l->arena, "%.*s states no %.*s", TEXT_ARGS(definition_words(l->scope, definition)),
-                                    TEXT_ARGS(atom_text(&l->scope->names, name))),
-                       false);
+    struct text parts[] = {definition_words(l->scope, definition), TEXT(" states no "),
+                           atom_text(&l->scope->names, name)};
+    return low_missing(arena_joined(l->arena, parts, 3), false);
 }

@@ -151,7 +151,8 @@ struct text definition_words(const struct scope *s, uint32_t id)
 {
     const struct definition *d = definition_at(s, id);
     struct text name = atom_text(&s->names, d->name);
-    return arena_format(s->arena, "the %s%s%.*s", kind_table[d->kind].name, name.len ? " " : "", TEXT_ARGS(name));
+    struct text parts[] = {TEXT("the "), text_of(kind_table[d->kind].name), TEXT(" "), name};
+    return arena_joined(s->arena, parts, name.len ? 4 : 2);
 }
 
 /* ---- declaring; used by names_declare.c ---------------------------------------------------------------------------------- */

@@ -50,7 +50,7 @@ static const uint32_t first_row[KIND_COUNT] = {
 static const struct property_entry *own_property(enum kind kind, struct text name)
 {
     for (uint32_t i = first_row[kind]; i < property_count && property_table[i].kind == kind; i++)
-        if (text_is(name, property_table[i].name))
+        if (name.len && property_table[i].name[0] == name.at[0] && text_is(name, property_table[i].name))
             return &property_table[i];
     return NULL;
 }

@@ -47,6 +47,7 @@ enum eval_fault slab_box_of(const struct interval *x, struct slab_box *b)
     b->diffusion_time = interval_multiply(interval_multiply(x[5], x[7]), resistance);
     b->fourier = interval_point(0);
     b->depth = interval_empty();
+    b->corners = NULL;
     bool normal = b->diffusion_time.low > DBL_MIN && b->diffusion_time.high < INFINITY;
     return normal ? EVAL_OK : EVAL_BAD_ARGUMENT;
 }
@@ -62,23 +63,45 @@ static double sheet_value(const double biot[2], const double surroundings[2], do
     return isnan(depth) ? slab_mean(&s, fourier, &fault) : slab_temperature(&s, fourier, depth, &fault);
 }
 
-/* The weight of a face: `near` its own Biot number, `far` the other's, depth from that face. */
-static double weight_at(double near, double far, double fourier, double depth)
+/* The sheet that starts at 0 with 1 beyond its first face: `near` that face's Biot number, `far` the other's. */
+static struct slab_sheet *sheet_of(struct slab_corners *c, double near, double far)
 {
-    return near == 0 ? 0 : sheet_value((double[2]){near, far}, (double[2]){1, 0}, 0, fourier, depth);
+    const struct slab s = {{near, far}, {1, 0}, 0, 1, 1, 1};
+    enum eval_fault fault = EVAL_OK;
+    for (uint32_t i = 0; i < c->count; i++)
+        if (c->sheet[i].biot[0] == near && c->sheet[i].biot[1] == far)
+            return &c->sheet[i];
+    struct slab_sheet *sheet = &c->sheet[c->count < SLAB_CORNERS ? c->count : SLAB_CORNERS - 1];
+    if (!slab_sheet_of(&s, sheet, &fault))
+        return NULL;
+    c->count += c->count < SLAB_CORNERS;
+    return sheet;
+}
+
+/* The weight of a face, depth from that face. */
+static double weight_at(const struct slab_box *b, double near, double far, double fourier, double depth)
+{
+    struct slab_corners own;
+    if (near == 0)
+        return 0;
+    own.count = 0;
+    struct slab_sheet *sheet = sheet_of(b->corners ? b->corners : &own, near, far);
+    if (!sheet || !(fourier >= 0))
+        return NAN;
+    return isnan(depth) ? slab_sheet_mean(sheet, fourier) : slab_sheet_temperature(sheet, fourier, depth);
 }
 
 static double weight_low(const struct slab_box *b, int face)
 {
     double depth = face == 0 ? b->depth.high : 1 - b->depth.low;
-    double w = weight_at(b->biot[face].low, b->biot[!face].high, b->fourier.low, depth);
+    double w = weight_at(b, b->biot[face].low, b->biot[!face].high, b->fourier.low, depth);
     return w > slab_slack ? w - slab_slack : 0;
 }
 
 static double weight_high(const struct slab_box *b, int face)
 {
     double depth = face == 0 ? b->depth.low : 1 - b->depth.high;
-    double w = weight_at(b->biot[face].high, b->biot[!face].low, b->fourier.high, depth);
+    double w = weight_at(b, b->biot[face].high, b->biot[!face].low, b->fourier.high, depth);
     return b->biot[face].high == 0 ? 0 : fmin(w + slab_slack, 1);
 }
 

@@ -4,13 +4,22 @@
 #define RUNTIME_ENCLOSURE_HEAT_H
 
 #include "runtime/enclosure.h"
+#include "runtime/slab.h"
+
+/* The sheets at the corners of a box whose weights are asked for: for its highest and its lowest, from either face. */
+enum { SLAB_CORNERS = 4 };
+struct slab_corners {
+    uint32_t count;
+    struct slab_sheet sheet[SLAB_CORNERS];
+};
 
 struct slab_box {
     struct interval biot[2];
     struct interval surroundings[2], start; /* K */
     struct interval diffusion_time;         /* s: time at Fourier number 1 */
     struct interval fourier;
-    struct interval depth; /* share of the thickness; empty: the mean is meant */
+    struct interval depth;        /* share of the thickness; empty: the mean is meant */
+    struct slab_corners *corners; /* where they are kept, for who asks for several weights; or NULL */
 };
 
 enum way { WAY_DOWN = -1, WAY_UNKNOWN = 0, WAY_UP = 1, WAY_NONE = 2 /* does not depend on it */ };

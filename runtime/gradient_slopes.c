@@ -223,12 +223,20 @@ static void slab_slopes(const struct interval *x, const struct slab_box *b, stru
     slope[8] = x[8].high > 0 ? interval_divide(r.time, x[8]) : one_way(slab_way_of_time(b));
 }
 
+static void keep_corners(struct slab_box *b, struct slab_corners *corners)
+{
+    corners->count = 0;
+    b->corners = corners;
+}
+
 SLOPES(slopes_slab_mean)
 {
     struct slab_box b;
+    struct slab_corners corners;
     UNUSED(count);
     UNUSED(value);
     slab_box_of(x, &b); /* a value is there, so it is a sheet */
+    keep_corners(&b, &corners);
     b.fourier = interval_divide(x[8], b.diffusion_time);
     slab_slopes(x, &b, slope);
 }
@@ -237,9 +245,11 @@ SLOPES(slopes_slab_mean)
 SLOPES(slopes_slab_at)
 {
     struct slab_box b;
+    struct slab_corners corners;
     UNUSED(count);
     UNUSED(value);
     slab_box_of(x, &b);
+    keep_corners(&b, &corners);
     b.fourier = interval_divide(x[8], b.diffusion_time);
     b.depth = x[9];
     slab_slopes(x, &b, slope);
@@ -280,10 +290,12 @@ static struct interval fourier_of_times(struct interval time, struct interval di
 SLOPES(slopes_slab_time)
 {
     struct slab_box b;
+    struct slab_corners corners;
     struct interval of_mean[9];
     for (uint32_t i = 0; i < count; i++)
         slope[i] = interval_whole();
     slab_box_of(x, &b);
+    keep_corners(&b, &corners);
     time_directions(x, &b, value, slope);
     b.fourier = fourier_of_times(value, b.diffusion_time);
     slab_slopes(x, &b, of_mean);

@@ -11,22 +11,8 @@ static const double sqrt_pi = 1.77245385090551602730;
 /* Below this Fourier number heat from one face is at the other only to erfc(6.45) = 7e-20 of its worth. */
 static const double early = 0.006;
 
-/* At Fourier numbers from `early` on, term n is below exp(-(n pi)^2 Fo); the 28th is below 1e-18. */
-enum { TERMS = 28 };
-
 /* With a larger Biot number the face has its surroundings' temperature to the last digit. */
 static const double largest_biot = 1e18;
-
-/* A sheet in numbers without dimension: depth in thicknesses, time as Fourier number. Temperatures stay in kelvin. */
-struct reduced {
-    double biot[2];
-    double pull[2];        /* start minus surroundings */
-    double start;          /* K */
-    double steady, slope;  /* steady temperature at the first face, and its change to the second */
-    double diffusion_time; /* s: time at Fourier number 1 */
-    uint32_t count;        /* modes worked out so far */
-    struct slab_mode mode[TERMS];
-};
 
 /* ---- roots ------------------------------------------------------------------------------------------------------- */
 
@@ -65,7 +51,8 @@ static double root_above(double turns, double first_biot, double second_biot)
         double next = above - excess / slope;
         if (!(next > 0)) /* the tangent's zero is below the least there can be */
             next = above / 2;
-        bool settled = fabs(next - above) <= 4 * DBL_EPSILON * above;
+        bool settled =
+            fabs(next - above) <= 1e-8 * above; /* what is left is the square of that, below the last digit */
         above = next;
         if (settled)
             break;
@@ -91,7 +78,7 @@ struct slab_mode slab_mode(double first_biot, double second_biot, uint32_t n)
 
 /* ---- the series -------------------------------------------------------------------------------------------------- */
 
-static const struct slab_mode *mode_at(struct reduced *r, uint32_t n)
+static const struct slab_mode *mode_at(struct slab_sheet *r, uint32_t n)
 {
     while (r->count <= n) {
         r->mode[r->count] = slab_mode(r->biot[0], r->biot[1], r->count);
@@ -102,12 +89,12 @@ static const struct slab_mode *mode_at(struct reduced *r, uint32_t n)
 
 /* The weight of a term at the start. Green's identity turns the integral over the sheet into what the two faces drive,
  * which has no difference of near-equal numbers in it, however small the Biot numbers are. */
-static double weight(const struct reduced *r, const struct slab_mode *m)
+static double weight(const struct slab_sheet *r, const struct slab_mode *m)
 {
     return (r->pull[0] * m->first + r->pull[1] * m->second) / (m->root * m->norm);
 }
 
-static double decayed(struct reduced *r, uint32_t n, double fourier)
+static double decayed(struct slab_sheet *r, uint32_t n, double fourier)
 {
     const struct slab_mode *m = mode_at(r, n);
     return weight(r, m) * exp(-m->root * m->root * fourier);
@@ -115,10 +102,10 @@ static double decayed(struct reduced *r, uint32_t n, double fourier)
 
 static bool counts(uint32_t n, double fourier)
 {
-    return n < TERMS && n * pi * (n * pi) * fourier < 45;
+    return n < SLAB_TERMS && n * pi * (n * pi) * fourier < 45;
 }
 
-static double late_temperature(struct reduced *r, double fourier, double depth)
+static double late_temperature(struct slab_sheet *r, double fourier, double depth)
 {
     double sum = 0;
     for (uint32_t n = 0; counts(n, fourier); n++) {
@@ -129,7 +116,7 @@ static double late_temperature(struct reduced *r, double fourier, double depth)
 }
 
 /* Mean minus steady mean, and its rate by Fourier number. */
-static double late_mean(struct reduced *r, double fourier, double *rate)
+static double late_mean(struct slab_sheet *r, double fourier, double *rate)
 {
     double sum = 0;
     *rate = 0;
@@ -186,14 +173,14 @@ static double half_space_heat(double biot, double fourier, double *rate)
     return sum / biot;
 }
 
-static double early_temperature(const struct reduced *r, double fourier, double depth)
+static double early_temperature(const struct slab_sheet *r, double fourier, double depth)
 {
     return r->start - r->pull[0] * half_space(r->biot[0], fourier, depth) -
            r->pull[1] * half_space(r->biot[1], fourier, 1 - depth);
 }
 
 /* Mean minus start, and its rate. */
-static double early_mean(const struct reduced *r, double fourier, double *rate)
+static double early_mean(const struct slab_sheet *r, double fourier, double *rate)
 {
     double rates[2], rise = 0;
     *rate = 0;
@@ -214,12 +201,12 @@ static bool is_sound(const struct slab *s)
     return sound;
 }
 
-static bool is_insulated(const struct reduced *r)
+static bool is_insulated(const struct slab_sheet *r)
 {
     return r->biot[0] == 0 && r->biot[1] == 0;
 }
 
-static bool reduce(const struct slab *s, struct reduced *r, enum eval_fault *fault)
+bool slab_sheet_of(const struct slab *s, struct slab_sheet *r, enum eval_fault *fault)
 {
     r->diffusion_time = s->thickness * s->thickness * s->capacity / s->conductivity;
     if (!is_sound(s) || !isnormal(r->diffusion_time)) {
@@ -239,52 +226,60 @@ static bool reduce(const struct slab *s, struct reduced *r, enum eval_fault *fau
     return true;
 }
 
-static double steady_mean(const struct reduced *r)
+static double steady_mean(const struct slab_sheet *r)
 {
     return r->steady + r->slope / 2;
 }
 
 /* A Fourier number that overflows is the steady state. */
-static double fourier_of(const struct reduced *r, double time)
+static double fourier_of(const struct slab_sheet *r, double time)
 {
     return fmin(time / r->diffusion_time, DBL_MAX);
 }
 
+double slab_sheet_temperature(struct slab_sheet *r, double fourier, double depth)
+{
+    if (fourier == 0 || is_insulated(r))
+        return r->start;
+    return fourier < early ? early_temperature(r, fourier, depth) : late_temperature(r, fourier, depth);
+}
+
+double slab_sheet_mean(struct slab_sheet *r, double fourier)
+{
+    double rate;
+    if (is_insulated(r))
+        return r->start;
+    return fourier < early ? r->start + early_mean(r, fourier, &rate) : steady_mean(r) + late_mean(r, fourier, &rate);
+}
+
 double slab_temperature(const struct slab *s, double time, double depth, enum eval_fault *fault)
 {
-    struct reduced r;
-    if (!reduce(s, &r, fault))
+    struct slab_sheet r;
+    if (!slab_sheet_of(s, &r, fault))
         return NAN;
     if (!(time >= 0) || !(depth >= 0 && depth <= 1)) {
         *fault = EVAL_BAD_ARGUMENT;
         return NAN;
     }
-    double fourier = fourier_of(&r, time);
-    if (fourier == 0 || is_insulated(&r))
-        return r.start;
-    return fourier < early ? early_temperature(&r, fourier, depth) : late_temperature(&r, fourier, depth);
+    return slab_sheet_temperature(&r, fourier_of(&r, time), depth);
 }
 
 double slab_mean(const struct slab *s, double time, enum eval_fault *fault)
 {
-    struct reduced r;
-    double rate;
-    if (!reduce(s, &r, fault))
+    struct slab_sheet r;
+    if (!slab_sheet_of(s, &r, fault))
         return NAN;
     if (!(time >= 0)) {
         *fault = EVAL_BAD_ARGUMENT;
         return NAN;
     }
-    double fourier = fourier_of(&r, time);
-    if (is_insulated(&r))
-        return r.start;
-    return fourier < early ? r.start + early_mean(&r, fourier, &rate) : steady_mean(&r) + late_mean(&r, fourier, &rate);
+    return slab_sheet_mean(&r, fourier_of(&r, time));
 }
 
 /* ---- the time to a goal ------------------------------------------------------------------------------------------ */
 
 struct search {
-    struct reduced r;
+    struct slab_sheet r;
     double goal;
 };
 
@@ -314,7 +309,7 @@ static bool is_past(struct search *s, double fourier)
 }
 
 /* When all but the last digits have decayed. */
-static double settled_at(struct reduced *r)
+static double settled_at(struct slab_sheet *r)
 {
     double root = mode_at(r, 0)->root;
     return 745 / (root * root);
@@ -339,7 +334,7 @@ static double turning_point(struct search *s)
 double slab_time(const struct slab *sheet, double goal, enum eval_fault *fault)
 {
     struct search s = {.goal = goal};
-    if (!reduce(sheet, &s.r, fault))
+    if (!slab_sheet_of(sheet, &s.r, fault))
         return NAN;
     if (same_value(goal, s.r.start))
         return 0;

@@ -43,4 +43,24 @@ struct slab_mode {
 
 struct slab_mode slab_mode(double first_biot, double second_biot, uint32_t n);
 
+/* From the Fourier number on from which the series is used, term n is below exp(-(n pi)^2 Fo); the 28th is below 1e-18. */
+enum { SLAB_TERMS = 28 };
+
+/* A sheet in numbers without dimension, for who asks it for several times or depths: depth in thicknesses, time as Fourier
+ * number, from 0 on. Temperatures stay in kelvin. */
+struct slab_sheet {
+    double biot[2];
+    double pull[2];        /* start minus surroundings */
+    double start;          /* K */
+    double steady, slope;  /* steady temperature at the first face, and its change to the second */
+    double diffusion_time; /* s: time at Fourier number 1 */
+    uint32_t count;        /* modes worked out so far */
+    struct slab_mode mode[SLAB_TERMS];
+};
+
+/* False and *fault for what is no sheet. */
+bool slab_sheet_of(const struct slab *, struct slab_sheet *, enum eval_fault *fault);
+double slab_sheet_temperature(struct slab_sheet *, double fourier, double depth);
+double slab_sheet_mean(struct slab_sheet *, double fourier);
+
 #endif

@@ -152,6 +152,20 @@ struct text arena_text(struct arena *a, struct text t)
     return (struct text){p, t.len};
 }
 
+struct text arena_joined(struct arena *a, const struct text *parts, uint32_t count)
+{
+    size_t len = 0;
+    for (uint32_t i = 0; i < count; i++)
+        len += parts[i].len;
+    char *all = arena_alloc(a, len + 1), *at = all;
+    for (uint32_t i = 0; i < count; i++) {
+        if (parts[i].len)
+            memcpy(at, parts[i].at, parts[i].len);
+        at += parts[i].len;
+    }
+    return (struct text){all, (uint32_t)len};
+}
+
 struct text arena_format_v(struct arena *a, const char *format, va_list args)
 {
     char first[256]; /* most are shorter, and formatted once */

@@ -39,6 +39,8 @@ void *arena_alloc(struct arena *, size_t size);
 void *arena_array(struct arena *, size_t count, size_t size);
 
 struct text arena_text(struct arena *, struct text); /* a copy, followed by a NUL that the length does not count */
+/* One behind the other, followed by a NUL too: a tenth of the work of arena_format(), for what is made by the thousand. */
+struct text arena_joined(struct arena *, const struct text *parts, uint32_t count);
 struct text arena_format(struct arena *, const char *format, ...) PRINTF_LIKE(2, 3);
 struct text arena_format_v(struct arena *, const char *format, va_list);
 
