@@ -337,11 +337,12 @@ static bool settle(struct search *s, const struct interval *box, const struct pr
     piece.box = s->room->boxes.count;
     if (s->room->boxes.room - piece.box < count)
         ARRAY_RESERVE(s->room->arena, &s->room->boxes, count);
+    struct interval *kept = count ? &s->room->boxes.at[piece.box] : NULL;
     if (count)
-        memcpy(&s->room->boxes.at[piece.box], box, count * sizeof *box);
-    if (piece.good) {
-        keep_lowest_face(s, &s->room->boxes.at[piece.box]);
-        piece.column = steepest_column(s, &s->room->boxes.at[piece.box], s->prover->claim.margin);
+        memcpy(kept, box, count * sizeof *box);
+    if (count && piece.good) {
+        keep_lowest_face(s, kept);
+        piece.column = steepest_column(s, kept, s->prover->claim.margin);
     }
     s->room->boxes.count += count;
     s->open += !piece.good;

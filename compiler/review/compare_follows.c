@@ -131,11 +131,13 @@ static bool same_or_none(double a, double b)
 /* The verdict stayed; told when what is shown of it moved. */
 static void tell_margin(struct matcher *m, const struct limit_result *a, const struct limit_result *b)
 {
-    struct text was = judged_words(m, &m->old, a), is = judged_words(m, &m->new, b);
     struct text left = margin_words(m, a), now = margin_words(m, b);
     bool unmoved = same_or_none(a->value_si, b->value_si) && same_or_none(a->low_si, b->low_si) &&
                    same_or_none(a->high_si, b->high_si);
-    if ((text_same(was, is) || unmoved) && text_same(left, now))
+    if (unmoved && text_same(left, now))
+        return;
+    struct text was = judged_words(m, &m->old, a), is = judged_words(m, &m->new, b);
+    if (text_same(was, is) && text_same(left, now))
         return;
     double before = share_left(a), after = share_left(b);
     struct compare_row *r = add_row(m, COMPARE_MARGIN, COMPARE_CHANGED);
