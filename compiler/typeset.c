@@ -179,43 +179,31 @@ int decimals_for_ends(const struct unit *u, double nominal, double lo, double hi
 
 /* ---- numbers ------------------------------------------------------------------------------------------------------ */
 
-static void round_up(char *digits, uint32_t len, struct buffer *b)
+/* Of a number in units of its last decimal. */
+static struct text placed(struct arena *arena, uint64_t digits, int decimals, bool minus)
 {
-    uint32_t i = len;
-    while (i > 0 && (digits[i - 1] == '9' || digits[i - 1] == '.')) {
-        if (digits[i - 1] == '9')
-            digits[i - 1] = '0';
-        i--;
+    char out[32], *end = out + sizeof out, *at = end;
+    for (int i = 0; digits || i <= decimals; i++, digits /= 10) {
+        if (i == decimals && decimals)
+            *--at = '.';
+        *--at = (char)('0' + digits % 10);
     }
-    if (i)
-        digits[i - 1]++;
-    else
-        buffer_putc(b, '1');
+    if (minus)
+        *--at = '-';
+    return arena_text(arena, (struct text){at, (uint32_t)(end - at)});
 }
 
 /* Rounds decimal digits half to even (ISO 80000-1, annex B, rule A), so that 12.0125 mm rounds alike whether it was read
- * in mm, in inches or computed. */
+ * in mm, in inches or computed: as a whole number of what is left of its fifteen digits, of which up to six decide. */
 static struct text rounded(struct arena *arena, double value, int decimals)
 {
     int room = 14 - magnitude(value) - decimals, extra = room < SUPPRESSED ? room : SUPPRESSED;
-    if (extra <= 0)
+    if (extra <= 0 || !isfinite(value))
         return number_fixed(arena, value, decimals);
-    struct text full = number_fixed(arena, fabs(value), decimals + extra);
-    uint32_t kept = full.len - (uint32_t)extra, last = kept - 1;
-    char *digits = arena_alloc(arena, full.len);
-    memcpy(digits, full.at, full.len);
-    if (digits[last] == '.') /* no decimals: the point goes too */
-        last--, kept--;
-    int tail = memcmp(digits + full.len - extra, "500000", (size_t)extra);
-    struct buffer b;
-    buffer_init(&b, arena);
-    bool nothing = strspn(full.at, "0.") >= kept && tail <= 0;
-    if (value < 0 && !nothing)
-        buffer_putc(&b, '-');
-    if (tail > 0 || (tail == 0 && digits[last] % 2))
-        round_up(digits, kept, &b);
-    buffer_put(&b, (struct text){digits, kept});
-    return buffer_text(&b);
+    uint64_t part = (uint64_t)pow(10, extra), all = (uint64_t)round(fabs(value) * pow(10, decimals + extra));
+    uint64_t kept = all / part, rest = all % part;
+    kept += 2 * rest > part || (2 * rest == part && kept % 2);
+    return placed(arena, kept, decimals, value < 0 && kept > 0);
 }
 
 static bool needs_exponent(double value, int decimals)
