@@ -17,9 +17,10 @@ struct sampling {
     struct chart *chart;
     struct interval_evaluation stated, held;
     struct interval *box_stated, *box_held;
-    bool *wanted;     /* scratch: what follows from the replaced node and leads to the one read */
-    struct unit unit; /* of the axis up */
-    double now;       /* s from the start: where the next stretch begins */
+    bool *wanted;            /* scratch: what follows from the replaced node and leads to the one read */
+    ARRAY(uint32_t) between; /* those, in order */
+    struct unit unit;        /* of the axis up */
+    double now;              /* s from the start: where the next stretch begins */
 };
 
 /* ---- asking a law ------------------------------------------------------------------------------------------------- */
@@ -36,6 +37,7 @@ static bool mark_between(struct sampling *g, uint32_t replaced, uint32_t read)
 {
     const struct program *p = g->program;
     memset(g->wanted, 0, p->nodes.count * sizeof *g->wanted);
+    g->between.count = 0;
     program_needs(p, read, g->wanted);
     if (!g->wanted[replaced] || p->nodes.at[replaced].op == OP_CONSTANT)
         return false;
@@ -47,8 +49,9 @@ static bool mark_between(struct sampling *g, uint32_t replaced, uint32_t read)
         for (uint32_t k = 0; k < count && !follows; k++)
             follows = g->wanted[operands[k]];
         g->wanted[i] = g->wanted[i] && follows;
+        if (g->wanted[i] && i != replaced)
+            *ARRAY_PUSH(g->steps->lowering->arena, &g->between) = i;
     }
-    g->wanted[replaced] = false;
     return true;
 }
 
@@ -57,7 +60,7 @@ static struct interval ask(struct sampling *g, struct interval_evaluation *e, co
 {
     struct interval kept = e->value[replaced], result;
     e->value[replaced] = interval_point(value);
-    evaluate_interval(e, g->program, box, g->wanted);
+    evaluate_interval_nodes(e, g->program, box, g->between.at, g->between.count);
     result = e->culprit[read] ? interval_of(NAN, NAN) : e->value[read];
     e->value[replaced] = kept;
     return result;

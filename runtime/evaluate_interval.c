@@ -61,6 +61,13 @@ void interval_remember(struct arena *arena, struct interval_evaluation *e, const
     *e->memory = (struct interval_memory){.reads = reads, .box = ARENA_ARRAY(arena, p->inputs.count, struct interval)};
 }
 
+void interval_remember_behind(struct arena *arena, struct interval_evaluation *e, const struct program *p,
+                              const uint64_t *reads)
+{
+    interval_remember(arena, e, p, reads);
+    e->memory->behind = ARENA_ARRAY(arena, p->nodes.count, uint64_t);
+}
+
 void interval_remembers(struct interval_evaluation *e, const struct program *p, const struct interval *box)
 {
     if (!e->memory)
@@ -325,23 +332,59 @@ static void settle(struct run *r, uint32_t i, const struct node_code *n)
     r->e->value[i] = interval_empty();
 }
 
-void evaluate_interval(struct interval_evaluation *e, const struct program *p, const struct interval *box,
-                       const bool *wanted)
+static void run_at(struct run *r, uint32_t i)
 {
-    struct run r = {e, p, box};
+    struct interval_evaluation *e = r->e;
+    const struct node_code *n = &r->program->nodes.at[i];
+    e->culprit[i] = 0;
+    e->fault[i] = EVAL_OK;
+    e->value[i] = run_node(r, i, n);
+    if (!(interval_is_finite(e->value[i]) && e->value[i].low <= e->value[i].high))
+        settle(r, i, n);
+}
+
+static void begin_run(struct interval_evaluation *e, const struct program *p, const struct interval *box,
+                      const bool *wanted)
+{
     if (e->stated && follow_unknowns(e->stated, p, box))
         evaluate_interval(&e->stated->over, p, e->stated->box, e->stated->wanted);
     recall(e, p, box, wanted);
     e->value[0] = interval_empty();
+}
+
+void evaluate_interval(struct interval_evaluation *e, const struct program *p, const struct interval *box,
+                       const bool *wanted)
+{
+    struct run r = {e, p, box};
+    begin_run(e, p, box, wanted);
+    for (uint32_t i = 1; i < p->nodes.count; i++)
+        if (!(wanted && !wanted[i]) && !interval_kept(e, i))
+            run_at(&r, i);
+}
+
+void evaluate_interval_nodes(struct interval_evaluation *e, const struct program *p, const struct interval *box,
+                             const uint32_t *nodes, uint32_t count)
+{
+    struct run r = {e, p, box};
+    for (uint32_t i = 0; i < count; i++)
+        run_at(&r, nodes[i]);
+}
+
+/* What goes into the node reads no input that the node does not. */
+void evaluate_interval_toward(struct interval_evaluation *e, const struct program *p, const struct interval *box,
+                              uint32_t node)
+{
+    struct run r = {e, p, box};
+    begin_run(e, p, box, NULL);
+    struct interval_memory *m = e->memory;
+    uint64_t others = ~m->reads[node], changed = m->all ? ~(uint64_t)0 : m->changed;
     for (uint32_t i = 1; i < p->nodes.count; i++) {
-        if ((wanted && !wanted[i]) || interval_kept(e, i))
+        if (!(m->reads[i] & (changed | m->behind[i])) && !(m->all && !m->reads[i]))
             continue;
-        const struct node_code *n = &p->nodes.at[i];
-        e->culprit[i] = 0;
-        e->fault[i] = EVAL_OK;
-        e->value[i] = run_node(&r, i, n);
-        if (!(interval_is_finite(e->value[i]) && e->value[i].low <= e->value[i].high))
-            settle(&r, i, n);
+        bool passed_over = (i > node && m->reads[i]) || m->reads[i] & others;
+        m->behind[i] = passed_over ? m->behind[i] | changed : 0;
+        if (!passed_over)
+            run_at(&r, i);
     }
 }
 

@@ -27,9 +27,10 @@ struct interval_evaluation {
 struct interval_memory {
     const uint64_t *reads; /* by node: the inputs that go into it, a bit for each, by their number modulo 64 */
     struct interval *box;  /* of the run before */
-    bool good;             /* all nodes are of that box */
+    bool good;             /* all nodes are of that box, but for those that are behind */
     bool all;              /* in the last run: every node was evaluated */
     uint64_t changed;      /* else: the inputs that had changed */
+    uint64_t *behind;      /* by node: the inputs that have changed since it was evaluated; NULL: none is behind */
 };
 
 struct stated_intervals { /* the held inputs at their nominal values, the unknown ones over the box at hand */
@@ -47,6 +48,9 @@ struct interval_evaluation interval_evaluation_beside(struct arena *, const stru
 
 /* Has it remember from now on. The program must stay as it is. reads: of program_reads. */
 void interval_remember(struct arena *, struct interval_evaluation *, const struct program *, const uint64_t *reads);
+/* The same for evaluate_interval_toward(), and for that alone. */
+void interval_remember_behind(struct arena *, struct interval_evaluation *, const struct program *,
+                              const uint64_t *reads);
 uint64_t *program_reads(struct arena *, const struct program *);
 /* For what was put in from elsewhere: all nodes are of that box. */
 void interval_remembers(struct interval_evaluation *, const struct program *, const struct interval *box);
@@ -66,6 +70,15 @@ bool follow_unknowns(struct stated_intervals *, const struct program *, const st
  * had. */
 void evaluate_interval(struct interval_evaluation *, const struct program *, const struct interval *box,
                        const bool *wanted);
+
+/* These nodes alone, in order, from what the others hold. Of a box as before. */
+void evaluate_interval_nodes(struct interval_evaluation *, const struct program *, const struct interval *box,
+                             const uint32_t *nodes, uint32_t count);
+
+/* What goes into one node, as far as it may have changed since it was evaluated last. Other nodes are left behind: what
+ * they hold is of some box before, until a node is asked for that they go into. */
+void evaluate_interval_toward(struct interval_evaluation *, const struct program *, const struct interval *box,
+                              uint32_t node);
 
 enum truth interval_truth(struct interval);
 

@@ -75,10 +75,10 @@ void evaluate_interval_gradient(struct interval_gradient *, const struct program
 /* One end of a node's range, sharper than its interval's: inputs it is monotone in stand at the ends that make it
  * lowest, or highest; from the middle of the others it moves no further than their slopes allow (the mean value form).
  * The end of a min or max is the end of one of its sides, each taken for itself.
- * Needs the slopes over this box and `wanted` of program_needs for this node. The range is that of the quantity as
+ * Needs the slopes over this box. The range is that of the quantity as
  * mathematics has it; a value computed in double may lie beside it by its own rounding. NaN where there is no value. */
 double monotone_end(struct interval_gradient *, const struct program *, const struct interval *box, uint32_t node,
-                    const bool *wanted, bool highest);
+                    bool highest);
 
 /* Takes a pass over the whole program for a cone of it, as if it had been made there over the same box, which is told in the cone's inputs. */
 void take_interval_gradient(struct interval_gradient *, const struct cone *, const struct interval *box,

@@ -330,7 +330,7 @@ static void make_ends(struct interval_gradient *g, const struct program *p)
         return;
     g->box = ARENA_ARRAY(g->arena, p->inputs.count, struct interval);
     g->ends = interval_evaluation_beside(g->arena, p, g->over.stated);
-    interval_remember(g->arena, &g->ends, p, g->reads);
+    interval_remember_behind(g->arena, &g->ends, p, g->reads);
 }
 
 /* The box with each input the node is monotone in put where it makes the node lowest, or highest. With `away`, the
@@ -362,16 +362,16 @@ static bool is_monotone(const struct interval_gradient *g, uint32_t node)
 
 /* One end of the node's range: over what is left of the box, and about one place in it. */
 static struct interval end_range(struct interval_gradient *g, const struct program *p, const struct interval *box,
-                                 uint32_t node, const bool *wanted, bool highest)
+                                 uint32_t node, bool highest)
 {
     make_ends(g, p);
     put_at_ends(g, p, box, node, highest, NULL);
-    evaluate_interval(&g->ends, p, g->box, wanted);
+    evaluate_interval_toward(&g->ends, p, g->box, node);
     struct interval end = g->ends.value[node], away = interval_point(0);
     if (is_monotone(g, node))
         return end;
     put_at_ends(g, p, box, node, highest, &away);
-    evaluate_interval(&g->ends, p, g->box, wanted);
+    evaluate_interval_toward(&g->ends, p, g->box, node);
     struct interval about = interval_add(g->ends.value[node], away);
     if (interval_is_empty(end) || !interval_is_finite(about))
         return end;
@@ -379,24 +379,29 @@ static struct interval end_range(struct interval_gradient *g, const struct progr
 }
 
 static double end_of_node(struct interval_gradient *g, const struct program *p, const struct interval *box,
-                          uint32_t node, const bool *wanted, bool highest)
+                          uint32_t node, bool highest)
 {
     struct interval range = g->over.value[node];
     if (g->over.culprit[node] || !g->slope[node])
         return highest ? range.high : range.low;
-    struct interval end = end_range(g, p, box, node, wanted, highest);
+    struct interval end = end_range(g, p, box, node, highest);
     return highest ? fmin(range.high, end.high) : fmax(range.low, end.low);
 }
 
 /* The end of the smallest, or the largest, of some nodes. Which of them it is may change over the box, so that it is
- * monotone in nothing though each of them may be; but its end is that of one of them. */
+ * monotone in nothing though each of them may be; but its end is that of one of them. One whose whole range lies beyond
+ * the end found so far is not asked for a sharper one. */
 static double end_of_choice(struct interval_gradient *g, const struct program *p, const struct interval *box,
-                            const struct node_code *n, const bool *wanted, bool highest)
+                            const struct node_code *n, bool highest)
 {
     bool smallest = n->a == FUNCTION_min;
     double end = NAN;
     for (uint32_t k = 0; k < n->c; k++) {
-        double own = monotone_end(g, p, box, p->operands.at[n->b + k], wanted, highest);
+        uint32_t term = p->operands.at[n->b + k];
+        struct interval range = g->over.value[term];
+        if (smallest ? range.low >= end : range.high <= end)
+            continue;
+        double own = monotone_end(g, p, box, term, highest);
         end = smallest ? fmin(end, own) : fmax(end, own);
     }
     return end;
@@ -409,39 +414,39 @@ static bool chooses(const struct node_code *n)
 
 /* The end of a sum or difference from the ends of its terms. */
 static double end_of_sum(struct interval_gradient *g, const struct program *p, const struct interval *box,
-                         const struct node_code *n, const bool *wanted, bool highest)
+                         const struct node_code *n, bool highest)
 {
     bool plus = n->op == OP_ADD;
-    double a = monotone_end(g, p, box, n->a, wanted, highest);
-    double b = monotone_end(g, p, box, n->b, wanted, highest == plus);
+    double a = monotone_end(g, p, box, n->a, highest);
+    double b = monotone_end(g, p, box, n->b, highest == plus);
     b = plus ? b : -b;
     return highest ? sum_up(a, b) : sum_down(a, b);
 }
 
 /* A term that chooses hides from the sum which of its sides counts; one that is level costs nothing to take apart. */
 static double end_of_terms(struct interval_gradient *g, const struct program *p, const struct interval *box,
-                           uint32_t node, const bool *wanted, bool highest)
+                           uint32_t node, bool highest)
 {
     const struct node_code *n = &p->nodes.at[node];
-    double sum = end_of_sum(g, p, box, n, wanted, highest);
+    double sum = end_of_sum(g, p, box, n, highest);
     if (!g->slope[n->a] || !g->slope[n->b])
         return sum;
-    double whole = end_of_node(g, p, box, node, wanted, highest);
+    double whole = end_of_node(g, p, box, node, highest);
     return highest ? fmin(sum, whole) : fmax(sum, whole);
 }
 
 double monotone_end(struct interval_gradient *g, const struct program *p, const struct interval *box, uint32_t node,
-                    const bool *wanted, bool highest)
+                    bool highest)
 {
     const struct node_code *n = &p->nodes.at[node];
     if (g->over.culprit[node] || !g->slope[node] || is_monotone(g, node))
-        return end_of_node(g, p, box, node, wanted, highest);
+        return end_of_node(g, p, box, node, highest);
     if (chooses(n))
-        return end_of_choice(g, p, box, n, wanted, highest);
+        return end_of_choice(g, p, box, n, highest);
     if ((n->op == OP_ADD || n->op == OP_SUBTRACT) &&
         (!g->slope[n->a] || !g->slope[n->b] || chooses(&p->nodes.at[n->a]) || chooses(&p->nodes.at[n->b])))
-        return end_of_terms(g, p, box, node, wanted, highest);
-    return end_of_node(g, p, box, node, wanted, highest);
+        return end_of_terms(g, p, box, node, highest);
+    return end_of_node(g, p, box, node, highest);
 }
 
 /* ---- shared passes ----------------------------------------------------------------------------------------------- */

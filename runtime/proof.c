@@ -290,7 +290,7 @@ static bool look_at(struct search *s, const struct interval *box, struct proof_p
     out->good = interval_truth(value[c->truth]) == TRUTH_TRUE;
     if (!c->margin)
         return true;
-    out->least = monotone_end(&r->over, s->program, box, c->margin, NULL, false);
+    out->least = monotone_end(&r->over, s->program, box, c->margin, false);
     double same = slack(r);
     out->good = out->good || (c->strict ? out->least > same : out->least >= -same);
     return true;

@@ -167,10 +167,8 @@ END_TEST
 
 static struct interval sharpened(uint32_t n)
 {
-    bool *wanted = ARENA_ARRAY(&arena, p.nodes.count, bool);
-    program_needs(&p, n, wanted);
     struct interval *box = program_box(&arena, &p);
-    return interval_of(monotone_end(&over, &p, box, n, wanted, false), monotone_end(&over, &p, box, n, wanted, true));
+    return interval_of(monotone_end(&over, &p, box, n, false), monotone_end(&over, &p, box, n, true));
 }
 
 START_TEST(sharpens_what_is_monotone)
