@@ -4,39 +4,44 @@
 
 enum { QUIET = 4 }; /* modules of white around it, ISO/IEC 18004 */
 
-struct run { /* dark modules beside each other */
-    int from, to;
+struct code {
+    const unsigned char *modules; /* the lowest bit says dark */
+    int width;
+    bool *walked; /* by module: along the edge above it */
 };
 
-static struct run next_run(const unsigned char *row, int width, int from)
+static bool is_dark(const struct code *c, int x, int y)
 {
-    struct run r = {from, from};
-    while (r.from < width && !(row[r.from] & 1))
-        r.from++;
-    for (r.to = r.from; r.to < width && row[r.to] & 1;)
-        r.to++;
-    return r;
+    return x >= 0 && y >= 0 && x < c->width && y < c->width && c->modules[y * c->width + x] & 1;
 }
 
-static bool is_run(const unsigned char *row, int width, struct run r)
+static bool begins_edge(const struct code *c, int x, int y)
 {
-    struct run other = r.from && row[r.from - 1] & 1 ? (struct run){0, 0} : next_run(row, width, r.from);
-    return other.from == r.from && other.to == r.to;
+    return is_dark(c, x, y) && !is_dark(c, x, y - 1) && !c->walked[y * c->width + x];
 }
 
-/* Each run is one box with those of the same modules below it; all of them are one shape, so that no seam shows between. */
-static void add_row(struct outline *o, const unsigned char *modules, int width, int y, double module)
+/* Along an edge with the dark on the right hand, back to where it began: modules that touch are one area, so that no seam
+ * shows between them, and a light area within goes round the other way. */
+static void walk_edge(struct outline *o, const struct code *c, int from_x, int from_y, double module)
 {
-    const unsigned char *row = modules + (size_t)y * (size_t)width;
-    for (struct run r = next_run(row, width, 0); r.from < width; r = next_run(row, width, r.to)) {
-        int end = y + 1;
-        if (y > 0 && is_run(row - width, width, r)) /* part of a box above */
+    int x = from_x, y = from_y, dx = 1, dy = 0;
+    outline_move(o, (QUIET + x) * module, (QUIET + y) * module);
+    do {
+        if (dx == 1)
+            c->walked[y * c->width + x] = true;
+        x += dx;
+        y += dy;
+        int right_x = -dy, right_y = dx;
+        bool right = is_dark(c, x + (dx + right_x - 1) / 2, y + (dy + right_y - 1) / 2);
+        bool left = is_dark(c, x + (dx - right_x - 1) / 2, y + (dy - right_y - 1) / 2);
+        if (right && !left)
             continue;
-        while (end < width && is_run(modules + (size_t)end * (size_t)width, width, r))
-            end++;
-        outline_box(o, (QUIET + r.from) * module, (QUIET + y) * module, (r.to - r.from) * module, (end - y) * module,
-                    0);
-    }
+        dx = right ? -right_x : right_x;
+        dy = right ? -right_y : right_y;
+        if (x != from_x || y != from_y || dx != 1)
+            outline_line(o, (QUIET + x) * module, (QUIET + y) * module);
+    } while (x != from_x || y != from_y || dx != 1);
+    outline_close(o);
 }
 
 const struct picture *qr_picture(struct arena *arena, struct text text, double side)
@@ -47,15 +52,18 @@ const struct picture *qr_picture(struct arena *arena, struct text text, double s
     enum { WIDEST = 177 }; /* of version 40 */
     /* Room first: the arena may jump out, and the code is the library's memory. */
     unsigned char *modules = arena_alloc(arena, (size_t)WIDEST * WIDEST);
+    struct code c = {.modules = modules, .walked = ARENA_ARRAY(arena, (size_t)WIDEST * WIDEST, bool)};
     QRcode *code = QRcode_encodeString(copy.at, 0, QR_ECLEVEL_M, QR_MODE_8, 1);
     if (!code)
         return NULL;
-    int width = code->width;
-    memcpy(modules, code->data, (size_t)width * (size_t)width);
+    c.width = code->width;
+    memcpy(modules, code->data, (size_t)c.width * (size_t)c.width);
     QRcode_free(code);
-    double module = side / (width + 2 * QUIET);
-    for (int y = 0; y < width; y++)
-        add_row(&o, modules, width, y, module);
+    double module = side / (c.width + 2 * QUIET);
+    for (int y = 0; y < c.width; y++)
+        for (int x = 0; x < c.width; x++)
+            if (begins_edge(&c, x, y))
+                walk_edge(&o, &c, x, y, module);
     picture_box(p, 0, 0, side, side, (struct paint){.fill = INK_WHITE});
     picture_shape(p, o, (struct paint){.fill = INK_BLACK});
     p->width = p->height = side;
