@@ -254,7 +254,7 @@ static void fill_pages(struct paper *p, struct filling *f)
 
 /* Large across the page, unless the recipe is released: pale, so that the text can be read on it, with an outline that a
  * copier does not lose. */
-static void draw_status(struct paper *p, struct picture *page)
+static void draw_status(struct paper *p, struct pdf *pdf)
 {
     const double length = 640;
     struct type type = {.size = 100, .bold = true, .tracking = 6, .shapes = true};
@@ -263,10 +263,11 @@ static void draw_status(struct paper *p, struct picture *page)
     const struct words *w = set_words(p->typesetter, paper_status(p), type, 0);
     double scale = fmin(length / fmax(w->width, 1), 2.2), angle = -atan2(p->height, p->width);
     double dx = w->width * scale / 2, dy = w->height * scale / 2;
-    struct picture *picture = picture_new(p->arena);
+    struct picture *picture = picture_new(p->arena), *behind = picture_new(p->arena);
     picture_words(picture, w, 0, 0, INK_PALE);
-    picture_place(page, picture, p->width / 2 - dx * cos(angle) + dy * sin(angle),
+    picture_place(behind, picture, p->width / 2 - dx * cos(angle) + dy * sin(angle),
                   p->height / 2 - dx * sin(angle) - dy * cos(angle), scale, angle);
+    pdf_behind(pdf, behind);
 }
 
 /* White on black at the head of every page: what a copy of a copy still shows. */
@@ -396,11 +397,11 @@ void paper_print(struct paper *p, struct pdf *pdf)
 {
     struct filling f = {0};
     fill_pages(p, &f);
+    draw_status(p, pdf);
     uint32_t next = 0;
     for (uint32_t number = 1; number <= f.page; number++) {
         struct picture *page = picture_new(p->arena);
         const struct picture *table = NULL;
-        draw_status(p, page);
         if (number > 1)
             draw_head(p, page);
         else if (f.page > 1)

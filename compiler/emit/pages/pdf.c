@@ -70,6 +70,8 @@ void pdf_release(struct pdf *p)
         cairo_destroy(p->cairo);
     if (p->surface)
         cairo_surface_destroy(p->surface);
+    if (p->behind)
+        cairo_surface_destroy(p->behind);
     stream_free(&p->bytes);
     *p = (struct pdf){0};
 }
@@ -246,12 +248,6 @@ static uint32_t end_of(const struct picture *p, uint32_t open)
     return i;
 }
 
-/* What lies askew. */
-static bool is_behind(const struct item *item)
-{
-    return item->kind == ITEM_PICTURE && item->angle != 0;
-}
-
 static void collect_shapes(struct batches *b, const struct picture *p, struct place at)
 {
     for (uint32_t i = 0; i < p->items.count; i++) {
@@ -260,7 +256,7 @@ static void collect_shapes(struct batches *b, const struct picture *p, struct pl
             i = end_of(p, i);
         else if (item->kind == ITEM_SHAPE)
             batches_add(b, &item->outline, &item->paint, at);
-        else if (item->kind == ITEM_PICTURE && !is_behind(item))
+        else if (item->kind == ITEM_PICTURE)
             collect_shapes(b, item->picture, placed_in(at, item->x, item->y, item->scale));
     }
 }
@@ -280,21 +276,33 @@ static void draw_batch(cairo_t *c, const struct batch *b)
     paint_path(c, &b->paint);
 }
 
-/* The status behind the text. */
-static void draw_behind(cairo_t *c, const struct picture *p)
+static void draw_askew(cairo_t *c, const struct item *item)
 {
-    for (uint32_t i = 0; i < p->items.count; i++) {
-        const struct item *item = &p->items.at[i];
-        if (!is_behind(item))
-            continue;
-        cairo_save(c);
-        cairo_translate(c, item->x, item->y);
-        cairo_rotate(c, item->angle);
-        cairo_scale(c, item->scale, item->scale);
-        for (uint32_t k = 0; k < item->picture->items.count; k++)
-            draw_letters(c, &item->picture->items.at[k]);
-        cairo_restore(c);
-    }
+    cairo_save(c);
+    cairo_translate(c, item->x, item->y);
+    cairo_rotate(c, item->angle);
+    cairo_scale(c, item->scale, item->scale);
+    for (uint32_t i = 0; i < item->picture->items.count; i++)
+        draw_letters(c, &item->picture->items.at[i]);
+    cairo_restore(c);
+}
+
+void pdf_behind(struct pdf *p, const struct picture *picture)
+{
+    const cairo_rectangle_t page = {0, 0, p->width, p->height};
+    p->behind = cairo_recording_surface_create(CAIRO_CONTENT_COLOR_ALPHA, &page);
+    cairo_t *c = cairo_create(p->behind);
+    for (uint32_t i = 0; i < picture->items.count; i++)
+        draw_askew(c, &picture->items.at[i]);
+    cairo_destroy(c);
+}
+
+static void draw_behind(const struct pdf *p)
+{
+    if (!p->behind)
+        return;
+    cairo_set_source_surface(p->cairo, p->behind, 0, 0);
+    cairo_paint(p->cairo);
 }
 
 static void draw_shape(struct pen *p, const struct item *item, struct place at)
@@ -325,8 +333,7 @@ static void draw_picture(struct pen *pen, const struct picture *p, struct place 
             draw_words(pen, item, at);
             break;
         case ITEM_PICTURE:
-            if (!is_behind(item))
-                draw_picture(pen, item->picture, placed_in(at, item->x, item->y, item->scale), all || i < figure_end);
+            draw_picture(pen, item->picture, placed_in(at, item->x, item->y, item->scale), all || i < figure_end);
             break;
         case ITEM_OPEN:
             if (is_figure(item))
@@ -361,7 +368,7 @@ void pdf_page(struct pdf *p, const struct picture *picture)
     const struct place whole = {0, 0, 1};
     collect_shapes(&shapes, picture, whole);
     draw_ground(p->cairo, p->width, p->height);
-    draw_behind(p->cairo, picture);
+    draw_behind(p);
     for (uint32_t i = 0; i < shapes.batches.count; i++)
         draw_batch(p->cairo, &shapes.batches.at[i]);
     draw_picture(&pen, picture, whole, false);
