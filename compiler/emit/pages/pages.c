@@ -19,7 +19,7 @@ struct part { /* of a paper, laid out beside the rest of it */
     struct arena arena;
     struct typesetter typesetter;
     struct paper paper;
-    bool back; /* with what follows it to the end of the paper */
+    struct limit_rows *limits;
     const char *fault;
 };
 
@@ -27,7 +27,8 @@ struct job {                 /* all that must be released, whatever happens */
     struct pages_shop *shop; /* but for this, which is the caller's */
     struct arena arena;
     struct typesetter typesetter;
-    struct part limits; /* of the traveller */
+    struct part back; /* of the traveller */
+    struct limit_rows limits;
     struct pdf pdf;
     struct stream made[PAGE_COUNT], labels;
     const struct step_table *table;
@@ -81,20 +82,20 @@ static const char *fill_back(struct paper *p)
     return traveller_flow(p);
 }
 
-static void lay_out_limits(void *part)
+static void lay_out_back(void *part)
 {
-    struct part *l = part;
+    struct part *b = part;
     jmp_buf exhausted;
-    arena_init(&l->arena, &exhausted);
-    l->typesetter.arena = l->paper.arena = &l->arena;
-    map_init(&l->typesetter.known, &l->arena);
+    arena_init(&b->arena, &exhausted);
+    b->typesetter.arena = b->paper.arena = &b->arena;
+    map_init(&b->typesetter.known, &b->arena);
     if (setjmp(exhausted)) {
-        l->fault = "out of memory";
+        b->fault = "out of memory";
     } else {
-        traveller_limits(&l->paper);
-        l->fault = l->back ? fill_back(&l->paper) : NULL;
+        b->fault = fill_back(&b->paper);
+        limit_rows_make(b->limits, &b->paper);
     }
-    l->arena.exhausted = NULL;
+    b->arena.exhausted = NULL;
 }
 
 static void fill_front(struct paper *p)
@@ -110,26 +111,24 @@ static void fill_front(struct paper *p)
         traveller_moves(p);
 }
 
-enum { FEW_LIMITS = 100 }; /* up to so many take no longer than what stands before them */
-
-/* The limits, and what follows them, take as long as all else, and know nothing of it. */
+/* Two at the same time: one from the front and one from the back, and both take rows of the limits until none is left. */
 static const char *fill_traveller(struct job *j, struct paper *p)
 {
-    struct part *limits = &j->limits;
-    struct paper back = *p;
-    limits->paper = *p;
-    limits->paper.typesetter = &limits->typesetter;
-    limits->typesetter.faces = &j->shop->beside;
-    limits->back = p->table->limits.count <= FEW_LIMITS;
-    crew_offer(j->request->crew, &limits->task, lay_out_limits, limits);
+    struct part *back = &j->back;
+    j->limits = limit_rows_of(&j->arena, j->table);
+    back->limits = &j->limits;
+    back->paper = *p;
+    back->paper.typesetter = &back->typesetter;
+    back->typesetter.faces = &j->shop->beside;
+    crew_offer(j->request->crew, &back->task, lay_out_back, back);
     fill_front(p);
-    const char *fault = limits->back ? NULL : fill_back(&back);
-    crew_finish(j->request->crew, &limits->task);
-    if (fault || limits->fault)
-        return fault ? fault : limits->fault;
-    typesetter_join(&j->typesetter, &limits->typesetter);
-    paper_append(p, &limits->paper);
-    paper_append(p, &back);
+    limit_rows_make(&j->limits, p);
+    crew_finish(j->request->crew, &back->task);
+    if (back->fault)
+        return back->fault;
+    typesetter_join(&j->typesetter, &back->typesetter);
+    traveller_limits(p, &j->limits);
+    paper_append(p, &back->paper);
     return NULL;
 }
 
@@ -326,14 +325,14 @@ static const char *run(struct job *j)
 
 static void release(struct job *j)
 {
-    crew_finish(j->request->crew, &j->limits.task);
+    crew_finish(j->request->crew, &j->back.task);
     pdf_release(&j->pdf);
-    typesetter_end(&j->limits.typesetter);
+    typesetter_end(&j->back.typesetter);
     typesetter_end(&j->typesetter);
     for (int i = 0; i < PAGE_COUNT; i++)
         stream_free(&j->made[i]);
     stream_free(&j->labels);
-    arena_free(&j->limits.arena);
+    arena_free(&j->back.arena);
     arena_free(&j->arena);
 }
 

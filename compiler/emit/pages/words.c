@@ -4,6 +4,7 @@
 #include "runtime/base/utf8.h"
 
 #include <math.h>
+#include <stdlib.h>
 #include <pango/pangocairo.h>
 
 #define LEADING 0.14 /* added between lines, of the size: long lines of small type need it */
@@ -44,6 +45,13 @@ static bool is_ideograph(uint32_t c)
            (c >= 0xFF00 && c < 0xFFF0) || (c >= 0x20000 && c < 0x40000);
 }
 
+static int by_number(const void *a, const void *b)
+{
+    uint32_t x = *(const uint32_t *)a, y = *(const uint32_t *)b;
+    return (x > y) - (x < y);
+}
+
+/* In the order of their numbers: which was met first depends on who set what. */
 struct text typesetter_unknown(struct typesetter *t, struct arena *arena)
 {
     enum { NAMED = 8 };
@@ -52,6 +60,7 @@ struct text typesetter_unknown(struct typesetter *t, struct arena *arena)
     buffer_init(&b, arena);
     if (!t->unknown.count)
         return TEXT("");
+    qsort(t->unknown.at, t->unknown.count, sizeof *t->unknown.at, by_number);
     buffer_printf(&b, "no font here has the character%s", t->unknown.count > 1 ? "s" : "");
     for (uint32_t i = 0; i < t->unknown.count; i++) {
         ideographs = ideographs || is_ideograph(t->unknown.at[i]);
