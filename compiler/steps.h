@@ -38,9 +38,10 @@ void changes_check(struct scope *); /* change blocks against one another and the
 int revision_order(struct text a, struct text b);
 enum { REVISIONS_UNRELATED = 2 };
 void steps_prepare(struct steps *, struct lowering *, struct limits *);
-/* Fixed texts, the library's among them, in the language of the spelling; what the recipe says stays as written. */
+/* Fixed texts, the library's among them, in the language of the spelling; what the recipe says stays as written. The
+ * fingerprint is the caller's to put in. */
 struct step_table *steps_table(struct steps *, const struct evaluation *, struct spelling, uint32_t parts,
-                               struct text file, struct text fingerprint, struct text version);
+                               struct text file, struct text version);
 
 /* Of it the limits and what was chosen, and nothing else: for `check`, which runs on every commit. */
 struct step_table *steps_limits_table(struct steps *, const struct evaluation *, struct spelling);

@@ -275,7 +275,7 @@ struct step_table *steps_limits_table(struct steps *s, const struct evaluation *
 }
 
 struct step_table *steps_table(struct steps *s, const struct evaluation *e, struct spelling spelling, uint32_t parts,
-                               struct text file, struct text fingerprint, struct text version)
+                               struct text file, struct text version)
 {
     struct step_table *t = ARENA_NEW(s->lowering->arena, struct step_table);
     s->values = e;
@@ -284,7 +284,6 @@ struct step_table *steps_table(struct steps *s, const struct evaluation *e, stru
     t->print = spelling.print;
     t->parts = parts;
     t->file = file;
-    t->fingerprint = fingerprint;
     t->version = version;
     uint32_t recipe = sole(s, KIND_recipe);
     const struct {

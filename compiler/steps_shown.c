@@ -137,8 +137,8 @@ struct text filled_text(struct steps *s, struct site site, uint32_t subject)
 
 uint32_t quantity_of(struct steps *s, uint32_t definition, const char *name)
 {
-    atom a = intern(&s->lowering->scope->names, text_of(name));
-    struct low low = lower_member_of(s->lowering, definition, a);
+    atom a = interned(&s->lowering->scope->names, text_of(name));
+    struct low low = a ? lower_member_of(s->lowering, definition, a) : (struct low){.tag = LOW_MISSING};
     return low.tag == LOW_MISSING ? 0 : low.quantity;
 }
 

@@ -39,6 +39,7 @@ enum strokewright_state {
 struct strokewright_recipe {
     struct arena arena;
     struct arena scratch; /* room for one proof at a time */
+    struct arena beside;  /* of the fingerprint, which may be found by a hand of the crew */
     const struct strokewright_library *library;
     struct sources sources;
     struct diagnostics diagnostics; /* sorted */
