@@ -45,38 +45,16 @@ void look_at_worst(struct limit_result *r, struct prover *p)
 
 /* ---- over unknowns ----------------------------------------------------------------------------------------------- */
 
-/* By node: whether an unknown goes into it. */
-static const bool *reads_unknown(const struct program *p, const struct unknowns *u, struct arena *arena)
-{
-    bool *reads = ARENA_ARRAY(arena, p->nodes.count, bool);
-    for (uint32_t i = 1; i < p->nodes.count; i++) {
-        const struct node_code *n = &p->nodes.at[i];
-        uint32_t room[MOST_ROOM], count;
-        const uint32_t *read;
-        count = program_operands(p, n, &read, room);
-        for (uint32_t k = 0; k < count; k++)
-            reads[i] = reads[i] || reads[read[k]];
-        for (uint32_t k = 0; n->op == OP_INPUT && k < u->count; k++)
-            reads[i] = reads[i] || n->a == u->input[k];
-    }
-    return reads;
-}
-
-static bool claim_reads(const struct claim *c, const bool *reads)
-{
-    return reads[c->when] || reads[c->truth] || reads[c->margin];
-}
-
 struct limit_provers limit_provers(struct limits *m, const struct unknowns *u, bool without_waived, struct arena *arena)
 {
     const struct program *program = &m->lowering->program;
-    const bool *reads = reads_unknown(program, u, arena);
+    const bool *reading = program_reading(arena, program, u->input, u->count);
     struct claim *claims = ARENA_ARRAY(arena, m->results.count, struct claim);
     struct limit_provers p = {.at = ARENA_ARRAY(arena, m->results.count, struct prover),
                               .result = ARENA_ARRAY(arena, m->results.count, uint32_t)};
     for (uint32_t i = 0; i < m->results.count; i++) {
         const struct limit_result *r = &m->results.at[i];
-        if (!r->claim.truth || !claim_reads(&r->claim, reads) || (without_waived && is_waivable(m, r)))
+        if (!r->claim.truth || !claim_reads(&r->claim, reading) || (without_waived && is_waivable(m, r)))
             continue;
         claims[p.count] = r->claim;
         p.result[p.count++] = i;

@@ -46,14 +46,12 @@ void gather_stretches(struct solving *s, const struct feasible *f, uint32_t k, s
 static struct feasible along(struct solving *s, uint32_t k, const double *chosen)
 {
     struct unknowns one = {.count = 1, .input = {s->unknowns.input[k]}, .range = {s->unknowns.range[k]}};
-    for (uint32_t i = 0; i < s->claims.count; i++) {
-        struct interval at[MOST_UNKNOWNS];
-        for (uint32_t j = 0; j < s->unknowns.count; j++)
-            at[j] = interval_point(chosen[j]);
-        prover_at_cell(&s->claims.at[i], &s->unknowns, at);
-    }
+    struct interval at[MOST_UNKNOWNS];
     for (uint32_t j = 0; j < s->unknowns.count; j++)
-        s->shared.box[s->unknowns.input[j]] = interval_point(chosen[j]);
+        at[j] = s->shared.box[s->unknowns.input[j]] = interval_point(chosen[j]);
+    for (uint32_t i = 0; i < s->claims.count; i++)
+        if (prover_is_made(&s->claims.at[i]))
+            prover_at_cell(&s->claims.at[i], &s->unknowns, at);
     return feasible_set(s->scratch, s->claims.at, s->claims.count, &one, LEVELS_ONE, &s->shared);
 }
 
@@ -62,8 +60,9 @@ static struct feasible along(struct solving *s, uint32_t k, const double *chosen
 static bool is_free(const struct solving *s, uint32_t k)
 {
     struct unknowns one = {.count = 1, .input = {s->unknowns.input[k]}};
+    const bool *reading = provers_reading(s->scratch, s->claims.at, s->claims.count, &one);
     for (uint32_t i = 0; i < s->claims.count; i++)
-        if (prover_reads(&s->claims.at[i], &one))
+        if (reading[i])
             return false;
     return true;
 }

@@ -7,25 +7,37 @@ struct covering {
     uint32_t levels;
     struct feasible out;
     struct shared_cells *shared; /* or NULL */
+    bool middle_known;           /* of the cell at hand */
     uint32_t spent;              /* boxes looked at */
     bool *failed;                /* by claim: somewhere in the middle of a cell */
 };
 
 void prover_at_cell(struct prover *r, const struct unknowns *u, const struct interval *at)
 {
+    prover_made(r);
     for (uint32_t i = 0; i < r->cone.program.inputs.count; i++)
         for (uint32_t k = 0; k < u->count; k++)
             if (r->cone.input[i] == u->input[k])
                 r->box[i] = at[k];
 }
 
-bool prover_reads(const struct prover *r, const struct unknowns *u)
+static bool cone_reads(const struct cone *c, const struct unknowns *u)
 {
-    for (uint32_t i = 0; i < r->cone.program.inputs.count; i++)
+    for (uint32_t i = 0; i < c->program.inputs.count; i++)
         for (uint32_t k = 0; k < u->count; k++)
-            if (r->cone.input[i] == u->input[k])
+            if (c->input[i] == u->input[k])
                 return true;
     return false;
+}
+
+const bool *provers_reading(struct arena *arena, const struct prover *provers, uint32_t count, const struct unknowns *u)
+{
+    bool *reading = ARENA_ARRAY(arena, count, bool);
+    const struct prover_source *from = count ? provers[0].source : NULL;
+    const bool *marked = from ? program_reading(arena, from->whole, u->input, u->count) : NULL;
+    for (uint32_t i = 0; i < count; i++)
+        reading[i] = marked ? claim_reads(&provers[i].of, marked) : cone_reads(&provers[i].cone, u);
+    return reading;
 }
 
 /* With the held inputs where they broke it, the claim is false for every value of the unknown ones in the box. */
@@ -70,9 +82,9 @@ static bool holds_plainly(const struct prover *r)
 static enum cell_state claim_over(struct covering *f, uint32_t claim, const struct interval *at, uint32_t budget)
 {
     struct prover *r = &f->provers[claim];
-    prover_at_cell(r, f->unknowns, at);
     if (holds_plainly(r))
         return CELL_PROVED;
+    prover_at_cell(r, f->unknowns, at);
     struct proof proof = prove(r, budget, 0);
     f->spent += proof.boxes;
     if (proof.state == PROOF_HOLDS || proof.state == PROOF_IDLE)
@@ -166,13 +178,28 @@ static uint32_t axis_of_claim(struct covering *f, struct prover *r, const struct
 struct shared_cells shared_cells_new(struct arena *arena, const struct program *p, const struct prover *provers,
                                      uint32_t count)
 {
-    struct shared_cells s = {
-        .program = p, .box = program_box(arena, p), .wanted = ARENA_ARRAY(arena, p->nodes.count, bool)};
+    const struct prover_source *from = count ? provers[0].source : NULL;
+    struct shared_cells s = {.program = p,
+                             .box = from ? from->box : program_box(arena, p),
+                             .point = ARENA_ARRAY(arena, p->inputs.count, double),
+                             .wanted = ARENA_ARRAY(arena, p->nodes.count, bool),
+                             .middle = evaluation_new(arena, p)};
     for (uint32_t i = 0; i < count; i++)
         mark_claim(&provers[i].of, s.wanted);
     program_needs_of_marked(p, s.wanted);
     s.over = shared_pass_new(arena, p, s.wanted);
     return s;
+}
+
+static void want_claims(struct shared_cells *s, const struct prover *provers, const uint32_t *active, uint32_t count,
+                        const struct unknowns *u, const struct interval *at)
+{
+    for (uint32_t k = 0; k < u->count; k++)
+        s->box[u->input[k]] = at[k];
+    memset(s->wanted, 0, s->program->nodes.count * sizeof *s->wanted);
+    for (uint32_t i = 0; i < count; i++)
+        mark_claim(&provers[active[i]].of, s->wanted);
+    program_needs_of_marked(s->program, s->wanted);
 }
 
 const struct interval_gradient *pass_over_cell(struct shared_cells *s, const struct prover *provers,
@@ -181,12 +208,7 @@ const struct interval_gradient *pass_over_cell(struct shared_cells *s, const str
 {
     if (!s || !s->over || count < WORTH_SHARING)
         return NULL;
-    for (uint32_t k = 0; k < u->count; k++)
-        s->box[u->input[k]] = at[k];
-    memset(s->wanted, 0, s->program->nodes.count * sizeof *s->wanted);
-    for (uint32_t i = 0; i < count; i++)
-        mark_claim(&provers[active[i]].of, s->wanted);
-    program_needs_of_marked(s->program, s->wanted);
+    want_claims(s, provers, active, count, u, at);
     evaluate_interval_gradient(s->over, s->program, s->box, s->wanted);
     return s->over;
 }
@@ -197,6 +219,33 @@ static void put_first(uint32_t *active, uint32_t i)
     uint32_t refuting = active[i];
     active[i] = active[0];
     active[0] = refuting;
+}
+
+/* All active claims in the middle of the cell at once. */
+static void evaluate_middle(struct covering *f, const struct interval *at, const uint32_t *active, uint32_t count)
+{
+    struct shared_cells *s = f->shared;
+    want_claims(s, f->provers, active, count, f->unknowns, at);
+    for (uint32_t i = 0; i < s->program->inputs.count; i++)
+        s->point[i] = s->box[i].low + (s->box[i].high - s->box[i].low) / 2;
+    evaluate_again(&s->middle, s->program, s->point, s->wanted);
+    f->middle_known = true;
+}
+
+/* Whether a claim fails in the middle of a cell: one that has a prover, where that last met its least; any other in the
+ * middle of all. Makes a prover of one that fails. */
+static bool is_failing(struct covering *f, uint32_t claim, const struct interval *at, const uint32_t *active,
+                       uint32_t count)
+{
+    struct prover *r = &f->provers[claim];
+    if (f->shared && !prover_is_made(r) && count >= WORTH_SHARING) {
+        if (!f->middle_known)
+            evaluate_middle(f, at, active, count);
+        if (!claim_fails(&f->shared->middle, &r->of))
+            return false;
+    }
+    prover_at_cell(r, f->unknowns, at);
+    return fails_in_middle(r);
 }
 
 /* Adds those active that fail in the middle of a cell and failed before, or not, in another; UINT32_MAX when one holds
@@ -210,8 +259,7 @@ static uint32_t add_failing(struct covering *f, const struct interval *at, bool 
         if (f->failed[active[i]] != before)
             continue;
         r->shared = NULL; /* that was of the cell before */
-        prover_at_cell(r, f->unknowns, at);
-        if (!fails_in_middle(r))
+        if (!is_failing(f, active[i], at, active, count))
             continue;
         f->spent++;
         f->failed[active[i]] = true;
@@ -230,6 +278,7 @@ static uint32_t add_failing(struct covering *f, const struct interval *at, bool 
 static uint32_t failing_claims(struct covering *f, const struct interval *at, uint32_t *active, uint32_t count,
                                uint32_t *failing)
 {
+    f->middle_known = false;
     uint32_t left = add_failing(f, at, true, active, count, failing);
     return left ? left : add_failing(f, at, false, active, count, failing);
 }
@@ -317,8 +366,9 @@ struct feasible feasible_set(struct arena *arena, struct prover *provers, uint32
     uint32_t *active = ARENA_ARRAY(arena, count, uint32_t), left = 0;
     f.failed = ARENA_ARRAY(arena, count, bool);
     struct interval at[MOST_UNKNOWNS] = {{0, 0}};
+    const bool *reading = provers_reading(arena, provers, count, u);
     for (uint32_t i = 0; i < count; i++)
-        if (prover_reads(&provers[i], u))
+        if (reading[i])
             active[left++] = i;
     memcpy(at, u->range, u->count * sizeof *at);
     cover(&f, at, active, left);

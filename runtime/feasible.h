@@ -31,10 +31,12 @@ struct feasible {
 
 enum { WORTH_SHARING = 3 }; /* claims */
 
-struct shared_cells { /* room for passes of the whole program over a cell, that all claims share */
+struct shared_cells { /* room for runs of the whole program in a cell, that all claims share */
     const struct program *program;
-    struct interval_gradient *over; /* NULL: not worth it */
-    struct interval *box;
+    struct interval_gradient *over; /* over the cell; NULL: not worth it */
+    struct evaluation middle;       /* in its middle, and in the middle of what is held */
+    struct interval *box;           /* what provers begin with */
+    double *point;
     bool *wanted;
 };
 
@@ -51,7 +53,7 @@ struct feasible feasible_set(struct arena *, struct prover *, uint32_t count, co
 
 /* Puts the unknown inputs of a prover's box where the cell is. */
 void prover_at_cell(struct prover *, const struct unknowns *, const struct interval *at);
-/* Whether any unknown goes into it. */
-bool prover_reads(const struct prover *, const struct unknowns *);
+/* By prover: whether any unknown goes into it. */
+const bool *provers_reading(struct arena *, const struct prover *, uint32_t count, const struct unknowns *);
 
 #endif

@@ -44,6 +44,7 @@ void curve_slopes(const struct curve *, double x, double y, double slope[2]);
 
 struct shared_rows { /* rows of many gradients, one at a time: a row is good until another of them is evaluated */
     struct interval *at;
+    size_t room;
     struct interval *const *user; /* the slopes they are now; NULL: none yet */
 };
 

@@ -151,6 +151,22 @@ void program_needs_of_marked(const struct program *p, bool *wanted)
     spread_needs(p, p->nodes.count - 1, wanted);
 }
 
+bool *program_reading(struct arena *arena, const struct program *p, const uint32_t *inputs, uint32_t count)
+{
+    bool *reading = ARENA_ARRAY(arena, p->nodes.count, bool);
+    for (uint32_t i = 1; i < p->nodes.count; i++) {
+        const struct node_code *n = &p->nodes.at[i];
+        uint32_t room[MOST_ROOM];
+        const uint32_t *read;
+        uint32_t operands = program_operands(p, n, &read, room);
+        for (uint32_t k = 0; k < operands && !reading[i]; k++)
+            reading[i] = reading[read[k]];
+        for (uint32_t k = 0; n->op == OP_INPUT && k < count && !reading[i]; k++)
+            reading[i] = n->a == inputs[k];
+    }
+    return reading;
+}
+
 void program_needs_of_nominals(const struct program *p, bool *wanted)
 {
     for (uint32_t i = p->nodes.count; i-- > 1;)

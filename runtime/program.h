@@ -102,6 +102,8 @@ enum { MOST_ROOM = 3 };
 /* All nodes a node may read, in order: in *out, which is `room` or the program's own array. */
 uint32_t program_operands(const struct program *, const struct node_code *, const uint32_t **out,
                           uint32_t room[MOST_ROOM]);
+/* By node: whether any of these inputs goes into it. */
+bool *program_reading(struct arena *, const struct program *, const uint32_t *inputs, uint32_t count);
 /* Marks all that some OP_NOMINAL reads. */
 void program_needs_of_nominals(const struct program *, bool *wanted);
 /* Marks a node and all it is worked out from. `wanted` has a place for each node; what is marked stays. */

@@ -17,9 +17,9 @@ static double midpoint(struct interval x)
 
 /* ---- room -------------------------------------------------------------------------------------------------------- */
 
-/* All but what it takes to work over a box. */
+/* All but what it takes to work over a box, which is the whole's where it has one. */
 static struct prover prover_of(struct arena *arena, const struct program *whole, struct cone_marks *marks,
-                               const struct claim *c)
+                               const struct claim *c, const struct interval *box)
 {
     uint32_t nodes[] = {c->when, c->truth, c->margin, c->compared[0], c->compared[1], c->compared[2], c->compared[3]};
     struct cone cone = cone_of(arena, whole, marks, nodes, sizeof nodes / sizeof nodes[0]);
@@ -34,40 +34,64 @@ static struct prover prover_of(struct arena *arena, const struct program *whole,
     *r.room = (struct proof_room){.arena = arena,
                                   .point = ARENA_ARRAY(arena, p->inputs.count, double),
                                   .half = ARENA_ARRAY(arena, p->inputs.count, struct interval)};
-    for (uint32_t i = 0; i < p->inputs.count; i++)
+    for (uint32_t i = 0; i < p->inputs.count; i++) {
+        r.box[i] = box ? box[cone.input[i]] : r.box[i];
         r.worst[i] = midpoint(r.box[i]);
+    }
     return r;
 }
 
 struct prover prover_new(struct arena *arena, const struct program *whole, struct cone_marks *marks,
                          const struct claim *c)
 {
-    struct prover r = prover_of(arena, whole, marks, c);
+    struct prover r = prover_of(arena, whole, marks, c, NULL);
     prover_ready(&r);
     return r;
 }
 
+void prover_made(struct prover *r)
+{
+    struct prover_source *s = r->source;
+    if (r->room)
+        return;
+    const struct interval_gradient *shared = r->shared;
+    *r = prover_of(s->arena, s->whole, &s->marks, &r->of, s->box);
+    r->source = s;
+    r->shared = shared;
+}
+
+/* Rows that many take turns in. Where one needs more than there is, those after it get others, twice as many. */
+static struct shared_rows *rows_for(struct prover_source *s, const struct program *p)
+{
+    size_t needed = (size_t)p->nodes.count * held_inputs_of(s->arena, p, NULL).count;
+    if (s->rows && s->rows->room >= needed)
+        return s->rows;
+    size_t room = s->rows && 2 * s->rows->room > needed ? 2 * s->rows->room : needed;
+    s->rows = ARENA_NEW(s->arena, struct shared_rows);
+    *s->rows = (struct shared_rows){.at = ARENA_ARRAY(s->arena, room, struct interval), .room = room};
+    return s->rows;
+}
+
 void prover_ready(struct prover *r)
 {
-    if (!r->over.slope)
-        r->over = interval_gradient_of(r->room->arena, &r->cone.program, NULL, r->rows);
+    prover_made(r);
+    if (r->over.slope)
+        return;
+    struct shared_rows *rows = r->source && r->source->sharing ? rows_for(r->source, &r->cone.program) : NULL;
+    r->over = interval_gradient_of(r->room->arena, &r->cone.program, NULL, rows);
 }
 
 void provers_new(struct arena *arena, const struct program *whole, const struct claim *claims, uint32_t count,
                  bool sharing, struct prover *out)
 {
-    struct cone_marks marks = cone_marks_new(arena, whole);
-    struct shared_rows *rows = ARENA_NEW(arena, struct shared_rows);
-    size_t most = 0;
-    for (uint32_t i = 0; i < count; i++) {
-        out[i] = prover_of(arena, whole, &marks, &claims[i]);
-        const struct program *p = &out[i].cone.program;
-        size_t own = (size_t)p->nodes.count * held_inputs_of(arena, p, NULL).count;
-        most = own > most ? own : most;
-    }
-    rows->at = sharing ? ARENA_ARRAY(arena, most, struct interval) : NULL;
+    struct prover_source *source = ARENA_NEW(arena, struct prover_source);
+    *source = (struct prover_source){.arena = arena,
+                                     .whole = whole,
+                                     .marks = cone_marks_new(arena, whole),
+                                     .box = program_box(arena, whole),
+                                     .sharing = sharing};
     for (uint32_t i = 0; i < count; i++)
-        out[i].rows = sharing ? rows : NULL;
+        out[i] = (struct prover){.of = claims[i], .source = source};
 }
 
 struct interval_gradient *shared_pass_new(struct arena *arena, const struct program *p, const bool *wanted)
@@ -77,6 +101,11 @@ struct interval_gradient *shared_pass_new(struct arena *arena, const struct prog
         return NULL;
     *g = interval_gradient_of(arena, p, wanted, NULL);
     return g;
+}
+
+bool claim_reads(const struct claim *c, const bool *marked)
+{
+    return marked[c->when] || marked[c->truth] || marked[c->margin];
 }
 
 void mark_claim(const struct claim *c, bool *wanted)
@@ -475,12 +504,15 @@ double least_met(struct prover *r)
 
 /* ---- the simplest combination ------------------------------------------------------------------------------------ */
 
+bool claim_fails(const struct evaluation *e, const struct claim *c)
+{
+    return undefined_node(e, c) || ((!c->when || e->value[c->when] != 0) && e->value[c->truth] == 0);
+}
+
 static bool is_broken(struct prover *r)
 {
     evaluate_again(&r->at, &r->cone.program, r->worst, NULL);
-    const struct evaluation *e = &r->at;
-    uint32_t undefined = undefined_node(e, &r->claim);
-    return undefined || ((!r->claim.when || e->value[r->claim.when] != 0) && e->value[r->claim.truth] == 0);
+    return claim_fails(&r->at, &r->claim);
 }
 
 bool fails_in_middle(struct prover *r)

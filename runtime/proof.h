@@ -58,32 +58,53 @@ struct proof_room {
     ARRAY(struct interval) boxes;
 };
 
+/* What provers of one program are made from, each when it is first asked for: most claims are settled by what is worked
+ * out for all of them at once, and never need one. */
+struct prover_source {
+    struct arena *arena;
+    const struct program *whole;
+    struct cone_marks marks;
+    struct interval *box;     /* by the whole's inputs: what a prover begins with */
+    struct shared_rows *rows; /* of those made last */
+    bool sharing;
+};
+
 struct prover { /* of one claim */
+    struct claim of;              /* as asked for, in the whole program's numbers */
+    struct prover_source *source; /* NULL: made at once. What follows is there from prover_made() on */
     struct cone cone;
-    struct claim of;      /* as asked for, in the whole program's numbers */
     struct claim claim;   /* the same in the cone's */
     struct interval *box; /* by the cone's inputs: to begin with, what they are held in */
     double *worst;        /* by the cone's inputs: where `attained` was met, or what breaks the claim or has no value */
     struct evaluation at; /* at a point: after prove() and simplify(), `worst` */
     struct interval_gradient over; /* and over a piece; made by prover_ready() */
     struct proof_room *room;
-    struct shared_rows *rows;               /* of `over`, shared with other provers; NULL: its own */
     const struct interval_gradient *shared; /* a pass of the whole program over `box`, made for many claims; or NULL */
 };
 
 /* Room for a pass that many provers share, over the nodes wanted. NULL where so much is held that every claim is better off with the few
  * inputs of its own cone: the room would grow with the square of the recipe. */
 struct interval_gradient *shared_pass_new(struct arena *, const struct program *, const bool *wanted);
+/* Whether one of the nodes it speaks of is marked. */
+bool claim_reads(const struct claim *, const bool *marked);
 /* Marks the nodes a claim speaks of. */
 void mark_claim(const struct claim *, bool *wanted);
 /* All room stays in the arena. */
 struct prover prover_new(struct arena *, const struct program *, struct cone_marks *, const struct claim *);
-/* Several, of which one is at work at a time. sharing: the largest part of their room is one and the same, which spares
- * memory, and what they remember of the box before. */
+/* Several, of which one is at work at a time, none of them made yet. sharing: the largest part of their room is one and
+ * the same, which spares memory, and what they remember of the box before. */
 void provers_new(struct arena *, const struct program *, const struct claim *, uint32_t count, bool sharing,
                  struct prover *out);
+/* Makes it, if it is not made; all below ask for that. */
+void prover_made(struct prover *);
+static inline bool prover_is_made(const struct prover *r)
+{
+    return r->room;
+}
 /* Has room to work over a box from now on. What is told of a claim by points alone needs none, so many never have it. */
 void prover_ready(struct prover *);
+/* At a point that was evaluated, the nodes being those of the claim: whether it fails there, or has no value. */
+bool claim_fails(const struct evaluation *, const struct claim *);
 /* Over prover.box. budget: boxes; finer: how many more to spend on the worst margin of what is proved. */
 struct proof prove(struct prover *, uint32_t budget, uint32_t finer);
 /* The least margin met at the corners of prover.box that the slopes point to, whether it is broken there or not; `worst`
