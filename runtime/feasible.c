@@ -322,14 +322,36 @@ static void cover_halves(struct covering *f, const struct interval *at, uint32_t
     cover(f, half, active, count);
 }
 
+/* The values of all claims over the cell, and how those move that these do not settle, if they are enough to be worth it.
+ * room: for as many. */
+static void share_in_cell(struct covering *f, const struct interval *at, const uint32_t *active, uint32_t count,
+                          uint32_t *room)
+{
+    struct shared_cells *s = f->shared;
+    bool sharing = s && s->over && count >= WORTH_SHARING;
+    uint32_t left = 0;
+    if (sharing) {
+        want_claims(s, f->provers, active, count, f->unknowns, at);
+        evaluate_interval(&s->over->over, s->program, s->box, s->wanted);
+    }
+    for (uint32_t i = 0; i < count; i++) {
+        struct prover *r = &f->provers[active[i]];
+        r->shared = sharing ? s->over : NULL;
+        if (!holds_plainly(r))
+            room[left++] = active[i];
+    }
+    if (pass_over_cell(s, f->provers, room, left, f->unknowns, at))
+        return;
+    for (uint32_t i = 0; i < left; i++)
+        f->provers[room[i]].shared = NULL;
+}
+
 /* Proves what is left to prove in a cell. A wide one is better cut than searched: only one that cannot be cut any more
  * gets the whole budget. */
 static void prove_in_cell(struct covering *f, const struct interval *at, uint32_t *active, uint32_t count)
 {
     uint32_t *open = ARENA_ARRAY(f->arena, count, uint32_t), *still = open;
-    const struct interval_gradient *shared = pass_over_cell(f->shared, f->provers, active, count, f->unknowns, at);
-    for (uint32_t i = 0; i < count; i++)
-        f->provers[active[i]].shared = shared;
+    share_in_cell(f, at, active, count, open);
     uint32_t left = open_claims(f, at, active, count, COARSE_BUDGET, open);
     uint32_t axis = left == UINT32_MAX ? UINT32_MAX : axis_to_cut(f, at, open, left);
     if (left && left != UINT32_MAX && axis == UINT32_MAX) {

@@ -53,6 +53,7 @@ struct interval_gradient {
     struct held_inputs held;
     struct interval **slope;  /* by node: one interval a column, or NULL where all are 0; good where the value is */
     struct shared_rows *rows; /* where the slopes are, or NULL: they have their own room */
+    bool late;                /* rows are made where they are first needed */
     struct interval *partial;
     const uint64_t *reads; /* of program_reads */
     struct arena *arena;
@@ -68,6 +69,9 @@ struct interval_gradient interval_gradient_new(struct arena *, const struct prog
  * room for an interval for every node and held input. */
 struct interval_gradient interval_gradient_of(struct arena *, const struct program *, const bool *wanted,
                                               struct shared_rows *rows);
+
+/* For passes over some of many nodes: rows are made where a pass first needs them. */
+struct interval_gradient interval_gradient_late(struct arena *, const struct program *, const bool *wanted);
 
 /* As evaluate_interval, and the slopes. The column of an input that is a point in the box is 0. */
 void evaluate_interval_gradient(struct interval_gradient *, const struct program *, const struct interval *box,

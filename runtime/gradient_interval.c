@@ -221,24 +221,28 @@ static struct held_inputs unknown_inputs_of(struct arena *arena, const struct pr
     return all;
 }
 
-static struct interval_gradient gradient_new(struct arena *arena, const struct program *p, const bool *wanted,
-                                             struct held_inputs columns, struct interval_evaluation over,
-                                             struct shared_rows *rows)
+static struct interval_gradient gradient_new(struct arena *arena, const struct program *p, struct held_inputs columns,
+                                             struct interval_evaluation over, struct shared_rows *rows)
 {
-    struct interval *next = rows ? rows->at : NULL;
-    struct interval_gradient g = {.over = over,
+    struct interval_gradient g = {.arena = arena,
+                                  .over = over,
                                   .held = columns,
                                   .rows = rows,
                                   .slope = ARENA_ARRAY(arena, p->nodes.count, struct interval *),
                                   .partial = ARENA_ARRAY(arena, program_longest_call(p), struct interval),
                                   .reads = program_reads(arena, p)};
-    for (uint32_t i = 1; i < p->nodes.count; i++)
-        if ((!wanted || wanted[i]) && has_row(&g, p, &p->nodes.at[i])) {
-            g.slope[i] = rows ? next : ARENA_ARRAY(arena, g.held.count, struct interval);
-            next = rows ? next + g.held.count : NULL;
-        }
     interval_remember(arena, &g.over, p, g.reads);
     return g;
+}
+
+static void make_rows(struct interval_gradient *g, const struct program *p, const bool *wanted)
+{
+    struct interval *next = g->rows ? g->rows->at : NULL;
+    for (uint32_t i = 1; i < p->nodes.count; i++)
+        if ((!wanted || wanted[i]) && has_row(g, p, &p->nodes.at[i])) {
+            g->slope[i] = g->rows ? next : ARENA_ARRAY(g->arena, g->held.count, struct interval);
+            next = g->rows ? next + g->held.count : NULL;
+        }
 }
 
 /* The run at the stated inputs has the same box as that of the values' own, but its own time: it follows when slopes are
@@ -252,19 +256,35 @@ static void add_stated(struct interval_gradient *g, struct arena *arena, const s
     g->stated_box->box = ARENA_ARRAY(arena, p->inputs.count, struct interval);
     memcpy(g->stated_box->box, of->box, p->inputs.count * sizeof *of->box);
     g->stated = ARENA_NEW(arena, struct interval_gradient);
-    *g->stated = gradient_new(arena, p, wanted, unknown, interval_evaluation_beside(arena, p, NULL), NULL);
+    *g->stated = gradient_new(arena, p, unknown, interval_evaluation_beside(arena, p, NULL), NULL);
+    g->stated->late = g->late;
+    if (!g->late)
+        make_rows(g->stated, p, wanted);
+}
+
+static struct interval_gradient gradient_of(struct arena *arena, const struct program *p, const bool *wanted,
+                                            struct shared_rows *rows, bool late)
+{
+    struct interval_gradient g =
+        gradient_new(arena, p, held_inputs_of(arena, p, wanted), interval_evaluation_new(arena, p), rows);
+    struct held_inputs unknown = unknown_inputs_of(arena, p, wanted);
+    g.late = late;
+    if (!late)
+        make_rows(&g, p, wanted);
+    if (p->has_nominal && unknown.count)
+        add_stated(&g, arena, p, wanted, unknown);
+    return g;
 }
 
 struct interval_gradient interval_gradient_of(struct arena *arena, const struct program *p, const bool *wanted,
                                               struct shared_rows *rows)
 {
-    struct interval_gradient g =
-        gradient_new(arena, p, wanted, held_inputs_of(arena, p, wanted), interval_evaluation_new(arena, p), rows);
-    struct held_inputs unknown = unknown_inputs_of(arena, p, wanted);
-    g.arena = arena;
-    if (p->has_nominal && unknown.count)
-        add_stated(&g, arena, p, wanted, unknown);
-    return g;
+    return gradient_of(arena, p, wanted, rows, false);
+}
+
+struct interval_gradient interval_gradient_late(struct arena *arena, const struct program *p, const bool *wanted)
+{
+    return gradient_of(arena, p, wanted, NULL, true);
 }
 
 struct interval_gradient interval_gradient_new(struct arena *arena, const struct program *p)
@@ -291,6 +311,13 @@ static void take_rows(struct interval_gradient *g)
     g->over.memory->good = false;
 }
 
+static struct interval *row_of(struct interval_gradient *g, const struct program *p, uint32_t i)
+{
+    if (!g->slope[i] && g->late && has_row(g, p, &p->nodes.at[i]))
+        g->slope[i] = ARENA_ARRAY(g->arena, g->held.count, struct interval);
+    return g->slope[i];
+}
+
 void evaluate_interval_gradient(struct interval_gradient *g, const struct program *p, const struct interval *box,
                                 const bool *wanted)
 {
@@ -301,7 +328,7 @@ void evaluate_interval_gradient(struct interval_gradient *g, const struct progra
     struct pass s = {p, g->over.value, g};
     for (uint32_t i = 1; i < p->nodes.count; i++) {
         const struct node_code *n = &p->nodes.at[i];
-        if (!g->slope[i] || g->over.culprit[i] || (wanted && !wanted[i]) || interval_kept(&g->over, i))
+        if ((wanted && !wanted[i]) || !row_of(g, p, i) || g->over.culprit[i] || interval_kept(&g->over, i))
             continue;
         memset(g->slope[i], 0, g->held.count * sizeof *g->slope[i]);
         if (n->op == OP_INPUT)

@@ -99,7 +99,7 @@ struct interval_gradient *shared_pass_new(struct arena *arena, const struct prog
     struct interval_gradient *g = ARENA_NEW(arena, struct interval_gradient);
     if (held_inputs_of(arena, p, wanted).count > MOST_SHARED)
         return NULL;
-    *g = interval_gradient_of(arena, p, wanted, NULL);
+    *g = interval_gradient_late(arena, p, wanted);
     return g;
 }
 

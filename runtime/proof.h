@@ -69,7 +69,7 @@ struct prover_source {
     bool sharing;
 };
 
-struct prover { /* of one claim */
+struct prover {                   /* of one claim */
     struct claim of;              /* as asked for, in the whole program's numbers */
     struct prover_source *source; /* NULL: made at once. What follows is there from prover_made() on */
     struct cone cone;

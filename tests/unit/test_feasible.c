@@ -163,10 +163,11 @@ static bool same_cells(const struct feasible *a, const struct feasible *b)
     return same;
 }
 
-/* A pass that all claims share tells each of them what its own would, also where something has no value. */
+/* A pass that all claims share tells each of them what its own would, also where something has no value; and provers made
+ * only when they are asked for tell the same. */
 START_TEST(shares_a_pass)
 {
-    uint32_t proved = 0, refuted = 0;
+    uint32_t proved = 0, refuted = 0, unmade = 0;
     srand(7);
     for (int round = 0; round < 200; round++) {
         end();
@@ -181,6 +182,14 @@ START_TEST(shares_a_pass)
         struct feasible apart = feasible_set(&arena, own, 4, &unknowns, 3, NULL),
                         together = feasible_set(&arena, sharing, 4, &unknowns, 3, &shared);
         ck_assert_msg(same_cells(&apart, &together), "round %d", round);
+        const struct claim claims[] = {own[0].of, own[1].of, own[2].of, own[3].of};
+        struct prover late[4];
+        provers_new(&arena, &p, claims, 4, round % 2, late);
+        struct shared_cells lazy = shared_cells_new(&arena, &p, late, 4);
+        struct feasible later = feasible_set(&arena, late, 4, &unknowns, 3, &lazy);
+        ck_assert_msg(same_cells(&apart, &later), "round %d, made late", round);
+        for (uint32_t i = 0; i < 4; i++)
+            unmade += !prover_is_made(&late[i]);
         for (uint32_t i = 0; i < apart.cells.count; i++) {
             proved += apart.cells.at[i].feasible;
             refuted += apart.cells.at[i].refuted;
@@ -188,6 +197,7 @@ START_TEST(shares_a_pass)
     }
     ck_assert_uint_gt(proved, 200);
     ck_assert_uint_gt(refuted, 200);
+    ck_assert_uint_gt(unmade, 20);
 }
 END_TEST
 

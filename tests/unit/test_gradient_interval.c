@@ -138,6 +138,32 @@ START_TEST(remembers_what_did_not_change)
 }
 END_TEST
 
+/* A pass whose rows are made late, over what some node needs and then another, says what a fresh one says. */
+START_TEST(makes_rows_where_a_pass_needs_them)
+{
+    srand(655);
+    uint32_t without = 0;
+    for (int round = 0; round < 100; round++) {
+        end();
+        arena_init(&arena, NULL);
+        random_program(&p, &arena, round % 2);
+        run();
+        struct interval_gradient late = interval_gradient_late(&arena, &p, NULL);
+        for (int node = 0; node < 3; node++) {
+            uint32_t asked = 1 + (uint32_t)rand() % (p.nodes.count - 1);
+            bool *wanted = ARENA_ARRAY(&arena, p.nodes.count, bool);
+            program_needs(&p, asked, wanted);
+            evaluate_interval_gradient(&late, &p, program_box(&arena, &p), wanted);
+            for (uint32_t k = 0; k < over.held.count && over.slope[asked] && !over.over.culprit[asked]; k++)
+                ck_assert(same_interval(over.slope[asked][k], late.slope[asked][k]));
+            for (uint32_t i = 1; i < p.nodes.count; i++)
+                without += over.slope[i] && !late.slope[i];
+        }
+    }
+    ck_assert_uint_gt(without, 1000);
+}
+END_TEST
+
 /* The derivative at a point of the box is the limit of quotients, so it is inside too. */
 START_TEST(holds_the_derivatives)
 {
@@ -283,6 +309,7 @@ int main(void)
     tcase_add_loop_test(c, holds_every_difference_quotient_of_heat, 0, HEAT);
     tcase_add_test(c, proves_directions_of_sheets);
     tcase_add_test(c, remembers_what_did_not_change);
+    tcase_add_test(c, makes_rows_where_a_pass_needs_them);
     tcase_add_test(c, holds_the_derivatives);
     tcase_add_test(c, sharpens_what_is_monotone);
     tcase_add_test(c, sharpens_each_side_of_a_choice);
