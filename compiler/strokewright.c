@@ -101,7 +101,7 @@ static void evaluate(struct strokewright_recipe *r, enum strokewright_depth dept
     if (depth >= STROKEWRIGHT_STATED)
         leave_unknowns_open(&r->lowering);
     else if (solve_unknowns(&r->solutions, &r->limits, &r->scratch))
-        renew_uncertainties(&r->lowering.program);
+        renew_uncertainties_of_unknowns(&r->lowering.program);
     r->steps.solutions = &r->solutions;
     strokewright_refresh(r);
     r->evaluated = true;

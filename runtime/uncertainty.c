@@ -176,12 +176,12 @@ static void renew_each(struct program *p, const uint32_t *at, uint32_t count)
         p->nodes.at[at[k]].value = standard_uncertainty(s, p->nodes.at[at[k]].a);
 }
 
-/* In the program's order, for one may stand on another. */
-static void renew_all(struct program *p, struct arena *room, struct cone_marks *marks)
+/* In the program's order, for one may stand on another. marked: those alone; NULL: all. */
+static void renew_marked(struct program *p, struct arena *room, struct cone_marks *marks, const bool *marked)
 {
     uint32_t at[RENEWED], count = 0;
     for (uint32_t i = 1; i <= p->nodes.count; i++) {
-        if (i < p->nodes.count && p->nodes.at[i].op == OP_UNCERTAINTY)
+        if (i < p->nodes.count && p->nodes.at[i].op == OP_UNCERTAINTY && (!marked || marked[i]))
             at[count++] = i;
         if (!count || (count < RENEWED && i < p->nodes.count))
             continue;
@@ -192,17 +192,31 @@ static void renew_all(struct program *p, struct arena *room, struct cone_marks *
     }
 }
 
-void renew_uncertainties(struct program *p)
+static void renew(struct program *p, const bool *marked)
 {
     struct standing *s = standing_new(p); /* what a jump leaves behind must not stand on the stack */
     s->marks = cone_marks_new(p->arena, p);
     if (!setjmp(s->full)) {
-        renew_all(p, &s->room, &s->marks);
+        renew_marked(p, &s->room, &s->marks, marked);
         arena_free(&s->room);
         return;
     }
     arena_free(&s->room);
     arena_exhausted(p->arena);
+}
+
+void renew_uncertainties(struct program *p)
+{
+    renew(p, NULL);
+}
+
+void renew_uncertainties_of_unknowns(struct program *p)
+{
+    ARRAY(uint32_t) unknown = {0};
+    for (uint32_t i = 0; i < p->inputs.count; i++)
+        if (p->inputs.at[i].unknown)
+            *ARRAY_PUSH(p->arena, &unknown) = i;
+    renew(p, program_reading(p->arena, p, unknown.at, unknown.count));
 }
 
 /* ---- of one -------------------------------------------------------------------------------------------------------- */

@@ -54,8 +54,9 @@ bool rests_on_bands(const struct program *, uint32_t node);
 /* Makes an OP_UNCERTAINTY of a node, with the program's inputs, bands and spreads as they are now. */
 uint32_t program_uncertainty(struct program *, uint32_t of, uint32_t origin);
 
-/* Works all of them out again, after inputs have changed. */
+/* Works all of them out again, after inputs have changed; or those that an unknown input goes into. */
 void renew_uncertainties(struct program *);
+void renew_uncertainties_of_unknowns(struct program *);
 
 /* ---- budgets --------------------------------------------------------------------------------------------------------- */
 
