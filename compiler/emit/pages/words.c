@@ -4,8 +4,8 @@
 #include "runtime/base/utf8.h"
 
 #include <math.h>
-#include <stdlib.h>
 #include <pango/pangocairo.h>
+#include <stdlib.h>
 
 #define LEADING 0.14 /* added between lines, of the size: long lines of small type need it */
 
