@@ -326,7 +326,7 @@ help:
 	@echo 'make bless       rewrite the expected outputs of tests/golden; read the difference before committing'
 	@echo 'make fuzz        feed hostile recipes for FUZZ_SECONDS (60)'
 	@echo 'make bench       measure speed and memory'
-	@echo 'make lint        layout, slips, layers, global data, scripts, manual pages'
+	@echo 'make lint        layout, slips, layers, headers, global data, scripts, manual pages'
 	@echo 'make cover       test coverage'
 	@echo 'make install     into PREFIX (/usr/local), under DESTDIR if given; make uninstall takes it out'
 	@echo 'make clean       remove everything built'

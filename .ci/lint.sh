@@ -53,9 +53,26 @@ manuals() {
     mandoc -Tlint -W warning compiler/cli/man/*.[15]
 }
 
+# What a source includes must come from a package that .ci/packages names itself: one that happens to be there, for an
+# older commit or as a dependency of today's version of another, is missing on the next machine.
+headers() {
+    local missing
+    # shellcheck disable=SC2086 # FLAGS is a list of flags
+    missing=$(sources '*.[chly]' | xargs sed -nE 's/^#include <([^>]+)>.*/\1/p' | sort -u | while read -r header; do
+        path=$(echo "#include <$header>" | gcc $FLAGS -E -x c - 2>/dev/null |
+            sed -n "s|^# 1 \"\(/[^\"]*/${header##*/}\)\".*|\1|p" | head -n 1)
+        [ -n "$path" ] || { echo "$header: not found"; continue; }
+        package=$(dpkg -S "$(realpath "$path")" 2>/dev/null | sed 's/[:,].*//')
+        case $package in libgcc-*) continue ;; esac # the compiler's own
+        grep -qE "^[a-z]+ +${package%-common} " .ci/packages || echo "$header: of ${package:-no package}, not in .ci/packages"
+    done)
+    [ -z "$missing" ] || { echo "$missing"; return 1; }
+}
+
 part 'layout (clang-format)' layout
 part 'slips (clang-tidy)' slips
 part 'layers' .ci/layers.sh
+part 'headers of named packages' headers
 part 'no writable global data' globals
 part 'scripts (shellcheck)' scripts
 part 'manual pages (mandoc)' manuals

@@ -4,36 +4,26 @@
 #include "compiler/emit/escape.h"
 #include "compiler/said.h"
 
-#include <sha256.h>
+#include <nettle/base64.h>
+#include <nettle/sha2.h>
 
 /* ---- what may run ------------------------------------------------------------------------------------------------- */
-
-static void put_base64(struct buffer *b, const uint8_t *bytes, uint32_t count)
-{
-    static const char digits[] = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
-    for (uint32_t i = 0; i < count; i += 3) {
-        uint32_t left = count - i, bits = (uint32_t)bytes[i] << 16;
-        bits |= left > 1 ? (uint32_t)bytes[i + 1] << 8 : 0;
-        bits |= left > 2 ? bytes[i + 2] : 0;
-        buffer_putc(b, digits[bits >> 18]);
-        buffer_putc(b, digits[bits >> 12 & 63]);
-        buffer_putc(b, left > 1 ? digits[bits >> 6 & 63] : '=');
-        buffer_putc(b, left > 2 ? digits[bits & 63] : '=');
-    }
-}
 
 /* Nothing is loaded, and of scripts only ours runs, known by its hash (W3C, Content Security Policy Level 3). */
 static void put_policy(struct report *r)
 {
-    SHA2_CTX hash;
-    uint8_t digest[SHA256_DIGEST_LENGTH];
-    SHA256Init(&hash);
-    SHA256Update(&hash, (const uint8_t *)report_script, strlen(report_script));
-    SHA256Final(digest, &hash);
+    struct sha256_ctx state;
+    uint8_t digest[SHA256_DIGEST_SIZE];
+    char base64[BASE64_ENCODE_RAW_LENGTH(SHA256_DIGEST_SIZE) + 1];
+    sha256_init(&state);
+    sha256_update(&state, strlen(report_script), (const uint8_t *)report_script);
+    sha256_digest(&state, sizeof digest, digest);
+    base64_encode_raw(base64, sizeof digest, digest);
+    base64[sizeof base64 - 1] = '\0';
     put_markup(r,
                "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'; "
                "script-src 'sha256-");
-    put_base64(r->out, digest, sizeof digest);
+    put_markup(r, base64);
     put_markup(r, "'; base-uri 'none'; form-action 'none'\">\n");
 }
 
