@@ -1,6 +1,7 @@
 /* What a limit measured, and against what, in the engineer's words. */
 #include "compiler/limits.h"
 
+#include "runtime/base/number.h"
 #include "runtime/compare.h"
 
 #include <math.h>
@@ -13,7 +14,7 @@ enum { FURTHER_DECIMALS = 4 }; /* beyond the unit's own, until rounding no longe
 static double as_read(const struct limit_result *r, double si, enum toward toward, int further)
 {
     struct end end = end_for(&r->unit, si, toward, further);
-    return round(end.value * pow(10, end.decimals)) / pow(10, end.decimals);
+    return round(end.value * power_of_ten(end.decimals)) / power_of_ten(end.decimals);
 }
 
 /* Whether value and bound, so shown, stand to each other as they are. */

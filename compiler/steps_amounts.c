@@ -1,5 +1,7 @@
 #include "compiler/steps_amounts.h"
 
+#include "runtime/base/number.h"
+
 #include <math.h>
 
 /* Of a difference: beside degC it is in K. */
@@ -60,7 +62,7 @@ static int decimals_of(double value, int digits)
     if (!(fabs(value) > 0) || !isfinite(value))
         return 0;
     int magnitude = (int)floor(log10(fabs(value)) + 1e-12), decimals = digits - 1 - magnitude;
-    if (decimals >= 0 && round(fabs(value) * pow(10, decimals)) >= pow(10, digits))
+    if (decimals >= 0 && round(fabs(value) * power_of_ten(decimals)) >= power_of_ten(digits))
         decimals--; /* 0.0996 rounds to 0.10 */
     return decimals < 0 ? 0 : decimals;
 }

@@ -30,7 +30,7 @@ static int magnitude(double value)
 
 static bool whole_at(double value, int decimals)
 {
-    double scaled = fabs(value) * pow(10, decimals);
+    double scaled = fabs(value) * power_of_ten(decimals);
     return fabs(scaled - round(scaled)) <= 1e-6 && scaled < 1e15;
 }
 
@@ -44,7 +44,7 @@ static int decimals_of_tolerance(double tolerance)
 {
     int two = between(1 - magnitude(tolerance), 0, MOST_DECIMALS + 2);
     for (int d = 0; d <= two + 1; d++)
-        if (whole_at(tolerance, d) && tolerance * pow(10, d) >= 0.5)
+        if (whole_at(tolerance, d) && tolerance * power_of_ten(d) >= 0.5)
             return d;
     return two;
 }
@@ -64,7 +64,7 @@ static int decimals_near_one(double value)
 
 static int drop_zeros(double value, int decimals, int least)
 {
-    double rounded = round(fabs(value) * pow(10, decimals));
+    double rounded = round(fabs(value) * power_of_ten(decimals));
     while (decimals > least && fmod(rounded, 10) == 0) {
         rounded /= 10;
         decimals--;
@@ -125,7 +125,7 @@ int decimals_for(const struct unit *u, double value, double tolerance)
 
 double rounded_toward(double value, int decimals, enum toward toward)
 {
-    double scale = pow(10, decimals), scaled = value * scale;
+    double scale = power_of_ten(decimals), scaled = value * scale;
     if (!isfinite(scaled) || fabs(scaled) >= 1e15 || toward == TO_NEAREST || whole_at(value, decimals))
         return value;
     return (toward == TO_ABOVE ? ceil(scaled) : floor(scaled)) / scale;
@@ -200,7 +200,7 @@ static struct text rounded(struct arena *arena, double value, int decimals)
     int room = 14 - magnitude(value) - decimals, extra = room < SUPPRESSED ? room : SUPPRESSED;
     if (extra <= 0 || !isfinite(value))
         return number_fixed(arena, value, decimals);
-    uint64_t part = (uint64_t)pow(10, extra), all = (uint64_t)round(fabs(value) * pow(10, decimals + extra));
+    uint64_t part = (uint64_t)power_of_ten(extra), all = (uint64_t)round(fabs(value) * power_of_ten(decimals + extra));
     uint64_t kept = all / part, rest = all % part;
     kept += 2 * rest > part || (2 * rest == part && kept % 2);
     return placed(arena, kept, decimals, value < 0 && kept > 0);
@@ -225,7 +225,7 @@ static struct text with_exponent(struct arena *arena, double value, int decimals
 {
     int digits = between(decimals + magnitude(value), 0, 6);
     *exponent = magnitude(value);
-    double scaled = *exponent > 300 ? value / pow(10, *exponent - 10) / 1e10 : value / pow(10, *exponent);
+    double scaled = *exponent > 300 ? value / power_of_ten(*exponent - 10) / 1e10 : value / power_of_ten(*exponent);
     struct text t = rounded(arena, scaled, digits);
     if (memchr(t.at, '.', t.len))
         while (t.at[t.len - 1] == '0' || t.at[t.len - 1] == '.')
@@ -448,7 +448,7 @@ int decimals_of_band(const struct unit *u, double lo, double hi)
 {
     double low = unit_from_si(u, lo), high = unit_from_si(u, hi), width = high - low;
     int a = decimals_for(u, low, 0), b = decimals_for(u, high, 0), decimals = a > b ? a : b;
-    if (width > 1e-9 * fmax(fabs(low), fabs(high)) && width < 2 * pow(10, -decimals))
+    if (width > 1e-9 * fmax(fabs(low), fabs(high)) && width < 2 * power_of_ten(-decimals))
         decimals = between(1 - magnitude(width), decimals, MOST_DECIMALS);
     return decimals;
 }

@@ -1,5 +1,6 @@
 /* The words of a row. */
 #include "compiler/review/compare_match.h"
+#include "runtime/base/number.h"
 #include "runtime/compare.h"
 
 #include <math.h>
@@ -88,7 +89,7 @@ static struct text difference_words(struct arena *a, double before, double after
 {
     struct unit step = step_of(u);
     int x = decimals_shown(u, before), y = decimals_shown(u, after), decimals = y > x ? y : x;
-    if (x < 0 || y < 0 || fabs(after - before) / step.factor < 0.5 * pow(10, -decimals))
+    if (x < 0 || y < 0 || fabs(after - before) / step.factor < 0.5 * power_of_ten(-decimals))
         return typeset_quantity(a, after - before, &step, SPELL_ASCII);
     return typeset_quantity_to(a, after - before, &step, decimals, SPELL_ASCII);
 }

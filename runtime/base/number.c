@@ -348,3 +348,13 @@ struct text number_fixed(struct arena *arena, double value, int decimals)
     c = (char *)memcpy(c, raw + len - decimals, (size_t)decimals) + decimals;
     return arena_text(arena, (struct text){out, (uint32_t)(c - out)});
 }
+
+double power_of_ten(int exponent)
+{
+    static const double power[] = {1e0,  1e1,  1e2,  1e3,  1e4,  1e5,  1e6,  1e7,  1e8,  1e9,  1e10, 1e11,
+                                   1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22};
+    enum { MOST = sizeof power / sizeof power[0] - 1 };
+    if (exponent < -MOST || exponent > MOST)
+        return pow(10, exponent);
+    return exponent < 0 ? 1 / power[-exponent] : power[exponent];
+}

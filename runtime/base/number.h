@@ -13,5 +13,7 @@ enum number_fault number_read(struct text, double *out);
 struct text number_print(struct arena *, double);
 /* Fixed number of decimals, rounded half to even on the exact binary value; "-0.00" prints as "0.00". */
 struct text number_fixed(struct arena *, double, int decimals);
+/* Ten to a whole power, correctly rounded from -22 to 22, where it is exact above 0; beyond as pow() has it. */
+double power_of_ten(int);
 
 #endif

@@ -382,6 +382,18 @@ START_TEST(does_not_follow_the_locale)
 }
 END_TEST
 
+/* As strtod() reads it, which rounds correctly. */
+START_TEST(powers_of_ten)
+{
+    for (int exponent = -40; exponent <= 40; exponent++) {
+        char z[16];
+        snprintf(z, sizeof z, "1e%d", exponent);
+        double power = power_of_ten(exponent), exact = strtod(z, NULL);
+        ck_assert_msg(exponent < -22 || exponent > 22 ? fabs(power / exact - 1) < 1e-15 : power == exact, "%s", z);
+    }
+}
+END_TEST
+
 #define LOOP(tests, test, table) tcase_add_loop_test(tests, test, 0, (int)(sizeof(table) / sizeof(table)[0]))
 
 int main(void)
@@ -404,6 +416,7 @@ int main(void)
     LOOP(tests, prints_fixed, fixed);
     tcase_add_test(tests, prints_fixed_like_printf);
     tcase_add_test(tests, does_not_follow_the_locale);
+    tcase_add_test(tests, powers_of_ten);
     suite_add_tcase(suite, tests);
     SRunner *runner = srunner_create(suite);
     srunner_run_all(runner, CK_NORMAL);
