@@ -70,6 +70,8 @@ static bool is_seam(struct text t, uint32_t at)
 /* Bytes of the first line: as many words as fit, or a piece of a word that fits no line. */
 static uint32_t line_bytes(struct text t, uint32_t width)
 {
+    if (t.len <= width && utf8_is_plain(t))
+        return t.len;
     uint32_t at = 0, columns = 0, end = 0;
     bool inside = false; /* past the blanks that line a number up */
     while (at < t.len && t.at[at] != '\n') {
@@ -179,6 +181,8 @@ static uint32_t piece_bytes(struct text t, bool wrapped)
 static uint32_t text_width(struct text t, bool wrapped)
 {
     uint32_t most = 0;
+    if (!wrapped && utf8_is_plain(t))
+        return t.len;
     while (t.len) {
         uint32_t n = piece_bytes(t, wrapped);
         most = larger(most, utf8_columns((struct text){t.at, n}));
@@ -207,10 +211,10 @@ static uint32_t least_width(const struct columns *c, uint32_t column)
 static bool fit(const struct columns *c, uint32_t *widths, uint32_t width)
 {
     uint32_t sum = (c->count - 1) * COLUMNS_GAP, least[COLUMNS_MOST];
-    for (uint32_t i = 0; i < c->count; i++) {
-        least[i] = least_width(c, i);
+    for (uint32_t i = 0; i < c->count; i++)
         sum += widths[i] = column_width(c, i, false);
-    }
+    for (uint32_t i = 0; i < c->count && sum > width; i++)
+        least[i] = least_width(c, i);
     while (sum > width) {
         uint32_t widest = c->count;
         for (uint32_t i = 0; i < c->count; i++)

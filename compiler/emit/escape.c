@@ -36,6 +36,10 @@ static void put_point(struct buffer *b, uint32_t point)
 
 void put_plain(struct buffer *b, struct text t)
 {
+    if (utf8_is_plain(t)) {
+        buffer_put(b, t);
+        return;
+    }
     for (uint32_t at = 0; at < t.len;)
         put_point(b, next_shown(t, &at));
 }

@@ -165,6 +165,14 @@ uint32_t utf8_put(char out[4], uint32_t point)
     return len;
 }
 
+bool utf8_is_plain(struct text t)
+{
+    uint32_t i = 0;
+    while (i < t.len && t.at[i] >= ' ' && t.at[i] < 0x7F)
+        i++;
+    return i == t.len;
+}
+
 uint32_t utf8_count(struct text t)
 {
     uint32_t count = 0;

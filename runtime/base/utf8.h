@@ -19,6 +19,8 @@ struct utf8_char utf8_at(struct text, uint32_t offset);
 uint32_t utf8_valid_until(struct text);         /* offset of the first invalid byte; the length when there is none */
 uint32_t utf8_put(char out[4], uint32_t point); /* bytes written */
 
+/* Only characters of ASCII that print, as most texts are: a byte each, which is a character and a column. */
+bool utf8_is_plain(struct text);
 uint32_t utf8_count(struct text); /* characters */
 /* Display columns on a terminal: 2 for wide (East Asian) characters, 0 for combining marks and controls. */
 uint32_t utf8_point_columns(uint32_t point);

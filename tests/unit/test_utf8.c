@@ -151,6 +151,14 @@ START_TEST(columns_of_lines)
 }
 END_TEST
 
+START_TEST(knows_what_is_plain)
+{
+    ck_assert(utf8_is_plain(TEXT("")) && utf8_is_plain(TEXT("200 degC +/- 4 K, ~!")));
+    ck_assert(!utf8_is_plain(TEXT("a\tb")) && !utf8_is_plain(TEXT("a\n")) && !utf8_is_plain(TEXT("a\x7F")) &&
+              !utf8_is_plain(TEXT("4 \xC2\xB0")) && !utf8_is_plain((struct text){"a\0b", 3}));
+}
+END_TEST
+
 START_TEST(utf16_units)
 {
     struct text t = TEXT("a\xC2\xB5\xF0\x9F\x94\xA5"
@@ -173,6 +181,7 @@ int main(void)
     tcase_add_test(tests, agrees_with_the_c_library_on_every_pair_of_bytes_and_more);
     tcase_add_test(tests, columns_agree_with_the_c_library);
     tcase_add_test(tests, columns_of_lines);
+    tcase_add_test(tests, knows_what_is_plain);
     tcase_add_test(tests, utf16_units);
     suite_add_tcase(suite, tests);
     SRunner *runner = srunner_create(suite);
