@@ -43,7 +43,7 @@ static void give_to_tree(struct parser *p)
     if (!t->root)
         t->root = node_of(node_new(p, NODE_FILE, 0, (struct token_range){1, t->token_count - 1}, 0));
     t->node_count = p->count;
-    t->nodes = arena_grow(p->arena, p->nodes, p->count * sizeof *p->nodes);
+    t->nodes = array_trim(p->arena, p->nodes, p->room, p->count, sizeof *p->nodes);
 }
 
 struct tree *parse(struct arena *a, struct sources *sources, uint32_t file, struct diagnostics *g)

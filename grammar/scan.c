@@ -96,9 +96,9 @@ static void give_to_tree(struct scan *s)
 {
     struct tree *t = s->tree;
     t->token_count = s->count;
-    t->token_at = arena_grow(s->arena, s->at, s->count * sizeof *s->at);
-    t->token_len = arena_grow(s->arena, s->len, s->count * sizeof *s->len);
-    t->token_kind = arena_grow(s->arena, s->kind, s->count * sizeof *s->kind);
+    t->token_at = array_trim(s->arena, s->at, s->room[0], s->count, sizeof *s->at);
+    t->token_len = array_trim(s->arena, s->len, s->room[1], s->count, sizeof *s->len);
+    t->token_kind = array_trim(s->arena, s->kind, s->room[2], s->count, sizeof *s->kind);
 }
 
 struct tree *scan_source(struct scan *s, struct arena *a, struct text bytes, uint32_t file, struct diagnostics *g)

@@ -11,7 +11,8 @@
 struct arena_chunk {
     struct arena_chunk *older;
     size_t size;
-    size_t used; /* once it is not the newest any more */
+    size_t used;  /* once it is not the newest any more */
+    size_t dirty; /* from its start: what may not be 0 */
     _Alignas(max_align_t) char data[];
 };
 
@@ -21,9 +22,12 @@ struct arena_block {
     _Alignas(max_align_t) char data[];
 };
 
-#ifndef ARENA_SEPARATE
-enum { CHUNK = 64 * 1024 };
+#ifdef ARENA_SEPARATE
+enum { CHUNK = 0, SMALL = 0 };
+#else
+enum { CHUNK = 64 * 1024, SMALL = 1024 }; /* SMALL: arrays up to this grow in the chunk, as most never grow beyond */
 #endif
+enum { UNIT = _Alignof(max_align_t) };
 
 _Noreturn void arena_exhausted(struct arena *a)
 {
@@ -76,11 +80,11 @@ void arena_clear(struct arena *a)
     *last = a->chunk;
     free_blocks(a);
     a->chunk = NULL;
-    a->used = a->size = 0;
+    a->used = a->size = a->dirty = 0;
 #endif
 }
 
-/* The smallest that is large enough, what was used of it zeroed anew; NULL when none is. */
+/* The smallest that is large enough; NULL when none is. */
 static struct arena_chunk *take_spare(struct arena *a, size_t size)
 {
     struct arena_chunk **best = NULL;
@@ -91,57 +95,90 @@ static struct arena_chunk *take_spare(struct arena *a, size_t size)
         return NULL;
     struct arena_chunk *c = *best;
     *best = c->older;
-    memset(c->data, 0, c->used);
+    c->dirty = c->used > c->dirty ? c->used : c->dirty;
+    return c;
+}
+
+/* One of the usual size is zeroed piece by piece, as it is handed out: at once it would be all of the processor's nearest
+ * memory. Of a larger one the system may know that it is zero. */
+static struct arena_chunk *new_chunk(struct arena *a, size_t size)
+{
+    struct arena_chunk *c = size == CHUNK ? malloc(sizeof *c + size) : calloc(1, sizeof *c + size);
+    if (!c)
+        arena_exhausted(a);
+    c->size = size;
+    c->used = 0;
+    c->dirty = size == CHUNK ? size : 0;
+    a->bytes += size;
     return c;
 }
 
 static void add_chunk(struct arena *a, size_t least)
 {
-#ifdef ARENA_SEPARATE
-    size_t size = least;
-#else
     size_t size = least > CHUNK ? least : CHUNK;
-#endif
     struct arena_chunk *c = take_spare(a, size);
-    if (!c) {
-        c = calloc(1, sizeof *c + size);
-        if (!c)
-            arena_exhausted(a);
-        c->size = size;
-        a->bytes += size;
-    }
+    if (!c)
+        c = new_chunk(a, size);
     if (a->chunk)
         a->chunk->used = a->used;
     c->older = a->chunk;
     a->chunk = c;
     a->used = 0;
     a->size = c->size;
+    a->dirty = c->dirty;
 }
 
-void *arena_alloc(struct arena *a, size_t size)
+static size_t in_units(size_t size)
 {
-    const size_t unit = _Alignof(max_align_t);
-    if (size > SIZE_MAX - 2 * unit)
+    return size ? (size + UNIT - 1) / UNIT * UNIT : UNIT;
+}
+
+static char *take(struct arena *a, size_t size)
+{
+    if (size > SIZE_MAX - UNIT - UNIT)
         arena_exhausted(a);
-    size = (size + unit - 1) / unit * unit;
-    if (size == 0)
-        size = unit;
-#ifdef ARENA_SEPARATE
+    size = in_units(size);
     /* Sanitized builds: one chunk an allocation, so that an overrun is seen. */
-    add_chunk(a, size);
-#endif
-    if (!a->chunk || a->size - a->used < size)
+    if (!CHUNK || !a->chunk || a->size - a->used < size)
         add_chunk(a, size);
-    void *p = a->chunk->data + a->used;
+    char *p = a->chunk->data + a->used;
     a->used += size;
     return p;
 }
 
-void *arena_array(struct arena *a, size_t count, size_t size)
+void *arena_alloc(struct arena *a, size_t size)
+{
+    char *p = take(a, size);
+    size_t at = (size_t)(p - a->chunk->data), end = a->used < a->dirty ? a->used : a->dirty;
+    if (at < end)
+        memset(p, 0, end - at);
+    return p;
+}
+
+void *arena_room(struct arena *a, size_t size)
+{
+    char *p = take(a, size);
+#ifdef ARENA_SEPARATE
+    memset(p, 0xA5, size); /* so that what is read before it is written is seen */
+#endif
+    return p;
+}
+
+static size_t product(struct arena *a, size_t count, size_t size)
 {
     if (size && count > SIZE_MAX / size)
         arena_exhausted(a);
-    return arena_alloc(a, count * size);
+    return count * size;
+}
+
+void *arena_array(struct arena *a, size_t count, size_t size)
+{
+    return arena_alloc(a, product(a, count, size));
+}
+
+void *arena_room_for(struct arena *a, size_t count, size_t size)
+{
+    return arena_room(a, product(a, count, size));
 }
 
 struct text arena_text(struct arena *a, struct text t)
@@ -232,6 +269,28 @@ void *arena_grow(struct arena *a, void *old, size_t bytes)
     return n->data;
 }
 
+/* An array that is still in the chunk: where it stands if it is what was taken last, else a copy. */
+static void *grow_in_chunk(struct arena *a, char *old, size_t had, size_t bytes)
+{
+    size_t more = in_units(bytes) - (old ? in_units(had) : 0);
+    bool last = old && a->chunk && old + in_units(had) == a->chunk->data + a->used;
+    if (last && a->size - a->used >= more) {
+        a->used += more;
+        return old;
+    }
+    void *p = take(a, bytes);
+    return old ? memcpy(p, old, had) : p;
+}
+
+static void *grow(struct arena *a, void *old, size_t had, size_t bytes)
+{
+    if (bytes <= SMALL)
+        return grow_in_chunk(a, old, had, bytes);
+    if (had > SMALL || !old)
+        return arena_grow(a, old, bytes);
+    return memcpy(arena_grow(a, NULL, bytes), old, had);
+}
+
 void array_reserve(struct arena *a, void **at, uint32_t count, uint32_t *room, uint32_t extra, size_t size)
 {
     uint64_t need = (uint64_t)count + extra;
@@ -240,6 +299,11 @@ void array_reserve(struct arena *a, void **at, uint32_t count, uint32_t *room, u
         want = need;
     if (want > UINT32_MAX || want * size > SIZE_MAX / 2)
         arena_exhausted(a);
-    *at = arena_grow(a, *at, (size_t)want * size);
+    *at = grow(a, *at, *room * size, (size_t)want * size);
     *room = (uint32_t)want;
+}
+
+void *array_trim(struct arena *a, void *at, uint32_t room, uint32_t count, size_t size)
+{
+    return room * size > SMALL ? arena_grow(a, at, count * size) : at;
 }

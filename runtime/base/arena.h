@@ -2,7 +2,7 @@
  *
  * arena_alloc never returns NULL: when memory runs out it jumps to `exhausted`, which the public entry point sets
  * (setjmp) before it does anything else. So no stage tests an allocation, and none leaks.
- * Small requests share chunks; arrays that grow (array.h) are blocks of their own, moved by realloc. */
+ * Small requests share chunks; arrays that grow (array.h) large are blocks of their own, moved by realloc. */
 #ifndef RUNTIME_BASE_ARENA_H
 #define RUNTIME_BASE_ARENA_H
 
@@ -19,6 +19,7 @@ struct arena {
     struct arena_chunk *spare;  /* of before the last arena_clear, to be used again */
     struct arena_block *blocks; /* growable arrays, each its own allocation */
     size_t used, size;          /* within the newest chunk */
+    size_t dirty;               /* of it: what is zeroed when it is handed out */
     size_t bytes;               /* total asked of the system, for the bench */
     jmp_buf *exhausted;         /* where to go when memory runs out; NULL: abort() */
 };
@@ -35,8 +36,11 @@ _Noreturn void arena_exhausted(struct arena *);
 
 /* Zeroed memory, aligned for any type. size 0 gives a valid pointer. */
 void *arena_alloc(struct arena *, size_t size);
-/* count * size with overflow treated as exhaustion. */
+/* Not zeroed, for what is filled at once, or where much of it is never read. */
+void *arena_room(struct arena *, size_t size);
+/* count * size, with overflow treated as exhaustion. */
 void *arena_array(struct arena *, size_t count, size_t size);
+void *arena_room_for(struct arena *, size_t count, size_t size);
 
 struct text arena_text(struct arena *, struct text); /* a copy, followed by a NUL that the length does not count */
 /* One behind the other, followed by a NUL too: a tenth of the work of arena_format(), for what is made by the thousand. */
@@ -48,6 +52,7 @@ struct text arena_format_v(struct arena *, const char *format, va_list);
 void *arena_grow(struct arena *, void *old, size_t bytes);
 
 #define ARENA_NEW(arena, type) ((type *)arena_alloc((arena), sizeof(type)))
+#define ARENA_ROOM(arena, count, type) ((type *)arena_room_for((arena), (count), sizeof(type)))
 #define ARENA_ARRAY(arena, count, type) ((type *)arena_array((arena), (count), sizeof(type)))
 
 #endif

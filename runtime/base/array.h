@@ -18,6 +18,9 @@
 /* Makes room for `extra` more elements of `size` bytes. */
 void array_reserve(struct arena *, void **at, uint32_t count, uint32_t *room, uint32_t extra, size_t size);
 
+/* Gives back what is behind the first `count` of an array that will not grow any more; where it is then. */
+void *array_trim(struct arena *, void *at, uint32_t room, uint32_t count, size_t size);
+
 #define ARRAY_RESERVE(arena, array, extra)                                                                             \
     array_reserve((arena), (void **)&(array)->at, (array)->count, &(array)->room, (extra), sizeof *(array)->at)
 

@@ -109,6 +109,20 @@ START_TEST(keeps_its_room_when_cleared)
 }
 END_TEST
 
+/* What is not asked to be zero may be anything, and what is asked to be is, wherever the other kind was before. */
+START_TEST(zeroes_only_what_is_asked_to_be)
+{
+    for (int round = 0; round < 20; round++) {
+        for (int i = 0; i < 200; i++) {
+            size_t size = 1 + (size_t)(i * 37 % 1500);
+            memset(arena_room(&arena, size), 0xEE, size);
+            ck_assert(is_all(arena_alloc(&arena, size), size, 0));
+        }
+        arena_clear(&arena);
+    }
+}
+END_TEST
+
 START_TEST(copies_texts_and_ends_them)
 {
     char bytes[] = {'a', 0, 'b', 'c'};
@@ -145,8 +159,13 @@ static void reserve_too_many(void)
     ARRAY_RESERVE(&arena, &a, UINT32_MAX);
 }
 
-static void (*const excesses[])(void) = {alloc_everything, alloc_product_too_large, grow_to_everything,
-                                         reserve_too_many};
+static void take_product_too_large(void)
+{
+    arena_room_for(&arena, SIZE_MAX / 8 + 2, 8);
+}
+
+static void (*const excesses[])(void) = {alloc_everything, alloc_product_too_large, take_product_too_large,
+                                         grow_to_everything, reserve_too_many};
 
 START_TEST(jumps_when_memory_runs_out)
 {
@@ -207,6 +226,39 @@ START_TEST(reserves_at_once)
     for (int i = 1; i < 1000; i++)
         *ARRAY_PUSH(&arena, &a) = 1;
     ck_assert_ptr_eq(first, a.at); /* it did not move */
+}
+END_TEST
+
+/* Small ones grow where they stand, as long as nothing stands behind them, and none writes over its neighbour. */
+START_TEST(grows_small_arrays_among_others)
+{
+    enum { MANY = 50 };
+    struct buffer b[MANY];
+    for (int i = 0; i < MANY; i++)
+        buffer_init(&b[i], &arena);
+    for (uint32_t round = 0; round < 400; round++)
+        for (uint32_t i = 0; i < MANY; i++)
+            for (uint32_t k = 0; k < (round * 7 + i) % 5; k++)
+                buffer_putc(&b[i], (char)('A' + i));
+    for (int i = 0; i < MANY; i++)
+        ck_assert(b[i].count > 700 && is_all((unsigned char *)b[i].at, b[i].count, 'A' + i));
+    ck_assert(is_all(arena_alloc(&arena, 3000), 3000, 0));
+}
+END_TEST
+
+START_TEST(gives_back_what_an_array_does_not_need)
+{
+    uint32_t *small = NULL, *large = NULL, rooms[2] = {0, 0};
+    array_reserve(&arena, (void **)&small, 0, &rooms[0], 5, sizeof *small);
+    array_reserve(&arena, (void **)&large, 0, &rooms[1], 100000, sizeof *large);
+    for (uint32_t i = 0; i < 5; i++)
+        small[i] = large[i] = i + 1;
+    size_t before = arena.bytes;
+    small = array_trim(&arena, small, rooms[0], 5, sizeof *small);
+    large = array_trim(&arena, large, rooms[1], 5, sizeof *large);
+    ck_assert_uint_le(arena.bytes + 99995 * sizeof *large, before);
+    for (uint32_t i = 0; i < 5; i++)
+        ck_assert(small[i] == i + 1 && large[i] == i + 1);
 }
 END_TEST
 
@@ -522,11 +574,14 @@ static TCase *memory_tests(void)
     tcase_add_test(tests, counts_what_it_asks_for);
     tcase_add_test(tests, can_be_used_again_after_free);
     tcase_add_test(tests, keeps_its_room_when_cleared);
+    tcase_add_test(tests, zeroes_only_what_is_asked_to_be);
     tcase_add_test(tests, copies_texts_and_ends_them);
     tcase_add_loop_test(tests, jumps_when_memory_runs_out, 0, COUNT(excesses));
     tcase_add_loop_test_raise_signal(tests, aborts_when_nobody_waits_for_the_jump, SIGABRT, 0, COUNT(excesses));
     tcase_add_test(tests, grows_arrays_and_keeps_their_elements);
     tcase_add_test(tests, reserves_at_once);
+    tcase_add_test(tests, grows_small_arrays_among_others);
+    tcase_add_test(tests, gives_back_what_an_array_does_not_need);
     tcase_add_test(tests, interns_equal_spellings_once);
     tcase_add_test(tests, interns_many);
     tcase_add_test(tests, stands_on_a_table_below);
