@@ -145,7 +145,7 @@ static void lay_out(struct plan *plan)
 struct batch batch_new(struct arena *arena, const struct program *p, const uint32_t *asked, uint32_t count,
                        const bool *varies)
 {
-    uint32_t places = 2 * p->nodes.count, longest = program_longest_call(p);
+    uint32_t places = 2 * p->nodes.count, longest = p->longest_call;
     struct batch b = {.program = p,
                       .inputs = ARENA_ARRAY(arena, p->inputs.count, double *),
                       .args = ARENA_ARRAY(arena, longest, double)};

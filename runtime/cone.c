@@ -84,6 +84,7 @@ static void copy_node(struct making *m, uint32_t node)
         n.c = count > 2 ? own(m, n.c) : 0;
     }
     p->has_nominal = p->has_nominal || n.op == OP_NOMINAL;
+    p->longest_call = n.op == OP_CALL && count > p->longest_call ? count : p->longest_call;
     p->nodes.at[p->nodes.count++] = n;
 }
 
@@ -100,8 +101,9 @@ static void copy_program(struct making *m)
         ARRAY_RESERVE(m->arena, &p->operands, m->operands);
     if (marks->inputs.count)
         ARRAY_RESERVE(m->arena, &p->inputs, marks->inputs.count);
-    m->cone.node = ARENA_ARRAY(m->arena, marks->order.count + 1, uint32_t);
-    m->cone.input = ARENA_ARRAY(m->arena, marks->inputs.count, uint32_t);
+    m->cone.node = ARENA_ROOM(m->arena, marks->order.count + (size_t)1, uint32_t);
+    m->cone.node[0] = 0;
+    m->cone.input = ARENA_ROOM(m->arena, marks->inputs.count, uint32_t);
     for (uint32_t i = 0; i < marks->inputs.count; i++) {
         m->cone.input[i] = marks->inputs.at[i];
         p->inputs.at[p->inputs.count++] = m->whole->inputs.at[marks->inputs.at[i]];

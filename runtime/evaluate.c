@@ -222,11 +222,11 @@ static double run_node(struct run *r, uint32_t i, const struct node_code *n)
 static struct evaluation room_for(struct arena *arena, const struct program *p)
 {
     uint32_t count = p->nodes.count;
-    return (struct evaluation){.value = ARENA_ARRAY(arena, count, double),
+    return (struct evaluation){.value = ARENA_ROOM(arena, count, double),
                                .culprit = ARENA_ARRAY(arena, count, uint32_t),
                                .fault = ARENA_ARRAY(arena, count, uint8_t),
-                               .offending = ARENA_ARRAY(arena, count, double),
-                               .arguments = ARENA_ARRAY(arena, program_longest_call(p), double)};
+                               .offending = ARENA_ROOM(arena, count, double),
+                               .arguments = ARENA_ARRAY(arena, p->longest_call, double)};
 }
 
 struct evaluation evaluation_new(struct arena *arena, const struct program *p)

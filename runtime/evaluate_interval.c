@@ -13,12 +13,12 @@ struct run {
 struct interval_evaluation interval_evaluation_beside(struct arena *arena, const struct program *p,
                                                       struct stated_intervals *stated)
 {
-    uint32_t count = p->nodes.count, longest = program_longest_call(p);
+    uint32_t count = p->nodes.count, longest = p->longest_call;
     return (struct interval_evaluation){.stated = stated,
-                                        .value = ARENA_ARRAY(arena, count, struct interval),
+                                        .value = ARENA_ROOM(arena, count, struct interval),
                                         .culprit = ARENA_ARRAY(arena, count, uint32_t),
                                         .fault = ARENA_ARRAY(arena, count, uint8_t),
-                                        .offending = ARENA_ARRAY(arena, count, struct interval),
+                                        .offending = ARENA_ROOM(arena, count, struct interval),
                                         .arguments = ARENA_ARRAY(arena, longest, struct interval)};
 }
 
@@ -41,7 +41,8 @@ struct interval_evaluation interval_evaluation_new(struct arena *arena, const st
 
 uint64_t *program_reads(struct arena *arena, const struct program *p)
 {
-    uint64_t *reads = ARENA_ARRAY(arena, p->nodes.count, uint64_t);
+    uint64_t *reads = ARENA_ROOM(arena, p->nodes.count, uint64_t);
+    reads[0] = 0;
     for (uint32_t i = 1; i < p->nodes.count; i++) {
         const struct node_code *n = &p->nodes.at[i];
         uint32_t room[MOST_ROOM];

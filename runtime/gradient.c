@@ -172,7 +172,7 @@ static struct gradient gradient_of(struct arena *arena, const struct program *p,
                                    double *const *stated)
 {
     struct gradient g = {.at = at, .held = held_inputs_of(arena, p, NULL)};
-    struct pass s = {p, g.at.value, &g, ARENA_ARRAY(arena, 2 * (size_t)program_longest_call(p), double), stated};
+    struct pass s = {p, g.at.value, &g, ARENA_ARRAY(arena, 2 * (size_t)p->longest_call, double), stated};
     g.slope = ARENA_ARRAY(arena, p->nodes.count, double *);
     for (uint32_t i = 1; i < p->nodes.count; i++) {
         const struct node_code *n = &p->nodes.at[i];

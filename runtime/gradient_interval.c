@@ -229,7 +229,7 @@ static struct interval_gradient gradient_new(struct arena *arena, const struct p
                                   .held = columns,
                                   .rows = rows,
                                   .slope = ARENA_ARRAY(arena, p->nodes.count, struct interval *),
-                                  .partial = ARENA_ARRAY(arena, program_longest_call(p), struct interval),
+                                  .partial = ARENA_ARRAY(arena, p->longest_call, struct interval),
                                   .reads = program_reads(arena, p)};
     interval_remember(arena, &g.over, p, g.reads);
     return g;

@@ -28,21 +28,13 @@ uint32_t program_input(struct program *p, struct input input, uint32_t origin)
     return add_node(p, (struct node_code){.op = OP_INPUT, .a = index, .origin = origin});
 }
 
-/* How many of a, b, c are nodes. A curve's a is a curve, and its c may be 0: both are looked at apart. */
-static uint32_t arity(enum op op)
-{
-    switch (op) {
-    case OP_NEGATE:
-    case OP_NOT:
-    case OP_NOMINAL:
-    case OP_UNCERTAINTY:
-        return 1;
-    case OP_SELECT:
-        return 3;
-    default:
-        return 2;
-    }
-}
+/* How many of a, b, c are nodes. A curve's a is a curve, and its c may be 0, and a call's are elsewhere: both are looked
+ * at apart. */
+static const uint8_t arity[OP_COUNT] = {
+    [OP_ADD] = 2,    [OP_SUBTRACT] = 2, [OP_MULTIPLY] = 2,   [OP_DIVIDE] = 2,  [OP_POWER] = 2,
+    [OP_NEGATE] = 1, [OP_LESS] = 2,     [OP_LESS_EQUAL] = 2, [OP_EQUAL] = 2,   [OP_AND] = 2,
+    [OP_OR] = 2,     [OP_NOT] = 1,      [OP_SELECT] = 3,     [OP_NOMINAL] = 1, [OP_UNCERTAINTY] = 1,
+};
 
 /* Operands are earlier nodes: what keeps one pass enough, and every evaluator inside its arrays. */
 static bool is_earlier(const struct program *p, uint32_t node)
@@ -54,7 +46,7 @@ static bool operands_are_earlier(const struct program *p, enum op op, uint32_t a
 {
     if (op == OP_CURVE)
         return a < p->curves.count && is_earlier(p, b) && (p->curves.at[a].y_count == 0 || is_earlier(p, c));
-    return is_earlier(p, a) && (arity(op) < 2 || is_earlier(p, b)) && (arity(op) < 3 || is_earlier(p, c));
+    return is_earlier(p, a) && (arity[op] < 2 || is_earlier(p, b)) && (arity[op] < 3 || is_earlier(p, c));
 }
 
 uint32_t program_node(struct program *p, enum op op, uint32_t a, uint32_t b, uint32_t c, uint32_t origin)
@@ -72,6 +64,7 @@ uint32_t program_call(struct program *p, uint32_t function, const uint32_t *oper
         assert(is_earlier(p, operands[i]));
         *ARRAY_PUSH(p->arena, &p->operands) = operands[i];
     }
+    p->longest_call = count > p->longest_call ? count : p->longest_call;
     return add_node(p, (struct node_code){.op = OP_CALL, .a = function, .b = first, .c = count, .origin = origin});
 }
 
@@ -95,37 +88,21 @@ uint32_t program_curve(struct program *p, struct curve c)
     return index;
 }
 
-uint32_t program_longest_call(const struct program *p)
-{
-    uint32_t longest = 0;
-    for (uint32_t i = 1; i < p->nodes.count; i++)
-        if (p->nodes.at[i].op == OP_CALL && p->nodes.at[i].c > longest)
-            longest = p->nodes.at[i].c;
-    return longest;
-}
-
 uint32_t program_operands(const struct program *p, const struct node_code *n, const uint32_t **out,
                           uint32_t room[MOST_ROOM])
 {
     *out = room;
-    room[0] = n->a;
-    room[1] = n->b;
-    room[2] = n->c;
-    switch (n->op) {
-    case OP_NONE:
-    case OP_CONSTANT:
-    case OP_INPUT:
-        return 0;
-    case OP_CURVE:
-        room[0] = n->b;
-        room[1] = n->c;
-        return p->curves.at[n->a].y_count ? 2 : 1;
-    case OP_CALL:
+    if (n->op == OP_CALL) {
         *out = n->c ? &p->operands.at[n->b] : NULL;
         return n->c;
-    default:
-        return arity((enum op)n->op);
     }
+    bool curve = n->op == OP_CURVE;
+    room[0] = curve ? n->b : n->a;
+    room[1] = curve ? n->c : n->b;
+    room[2] = n->c;
+    uint32_t count = !curve ? arity[n->op] : p->curves.at[n->a].y_count ? 2 : 1;
+    assert(count <= MOST_ROOM);
+    return count;
 }
 
 /* Operands come before what reads them. */

@@ -85,7 +85,8 @@ struct program {
     ARRAY(struct input) inputs;
     ARRAY(struct stated_spread) spreads; /* of inputs that have said one; the others are rectangular */
     ARRAY(struct curve) curves;
-    bool has_nominal; /* there is an OP_NOMINAL */
+    bool has_nominal;      /* there is an OP_NOMINAL */
+    uint32_t longest_call; /* most operands of any */
 };
 
 void program_init(struct program *, struct arena *);
@@ -96,7 +97,6 @@ uint32_t program_call(struct program *, uint32_t function, const uint32_t *opera
 void program_spread(struct program *, uint32_t input, struct spread);
 struct spread spread_of(const struct program *, uint32_t input);
 uint32_t program_curve(struct program *, struct curve); /* index of the curve */
-uint32_t program_longest_call(const struct program *);  /* most operands of any call */
 
 enum { MOST_ROOM = 3 };
 /* All nodes a node may read, in order: in *out, which is `room` or the program's own array. */
