@@ -52,11 +52,13 @@ struct interval_gradient {
     struct interval_evaluation over;
     struct held_inputs held;
     struct interval **slope;  /* by node: one interval a column, or NULL where all are 0; good where the value is */
+    uint64_t *moving;         /* by node: the columns that may not be 0 there, as bits by column % 64 */
     struct shared_rows *rows; /* where the slopes are, or NULL: they have their own room */
     bool late;                /* rows are made where they are first needed */
     struct interval *partial;
     const uint64_t *reads; /* of program_reads */
     struct arena *arena;
+    ARRAY(uint32_t) columns;         /* while a shared pass is taken: by the whole's column, its own */
     struct interval_evaluation ends; /* for sharpening, with a box; made when that is asked for */
     struct stated_intervals *stated_box;
     struct interval_gradient

@@ -8,21 +8,39 @@ struct pass {
 
 /* ---- rows -------------------------------------------------------------------------------------------------------- */
 
-/* Adds factor times an operand's row. Most of a row is 0, as most quantities come from few inputs; and sums and
- * differences, whose factors are whole, are most of what is added. */
-static void add_row(struct interval *row, uint32_t count, struct interval factor, const struct interval *operand)
+/* Goes on to the next column, from *k on, that a mask of interval_gradient.moving names; false when there is none. Most of
+ * a row is 0, as most quantities come from few inputs. */
+static bool next_column(uint64_t moving, uint32_t *k, uint32_t count)
 {
-    if (!operand || interval_is_zero(factor))
-        return;
-    bool one = interval_is_point(factor) && factor.low == 1, minus = interval_is_point(factor) && factor.low == -1;
-    for (uint32_t k = 0; k < count; k++) {
-        if (interval_is_zero(operand[k]))
+    for (; *k < count; *k = (*k / 64 + 1) * 64) {
+        uint64_t left = moving >> *k % 64;
+        if (!left)
             continue;
-        struct interval add = one     ? operand[k]
-                              : minus ? interval_negate(operand[k])
-                                      : interval_multiply(factor, operand[k]);
+        *k += (uint32_t)__builtin_ctzll(left);
+        return *k < count;
+    }
+    return false;
+}
+
+#define EACH_MOVING(k, moving, count) for (uint32_t k = 0; next_column((moving), &(k), (count)); (k)++)
+
+/* Adds factor times an operand's row. Sums and differences, whose factors are whole, are most of what is added. */
+static void add_row(struct pass *s, uint32_t i, struct interval factor, uint32_t operand)
+{
+    const struct interval *from = s->g->slope[operand];
+    if (!from || interval_is_zero(factor))
+        return;
+    struct interval *row = s->g->slope[i];
+    uint64_t moving = s->g->moving[operand];
+    bool one = interval_is_point(factor) && factor.low == 1, minus = interval_is_point(factor) && factor.low == -1;
+    EACH_MOVING(k, moving, s->g->held.count)
+    {
+        if (interval_is_zero(from[k]))
+            continue;
+        struct interval add = one ? from[k] : minus ? interval_negate(from[k]) : interval_multiply(factor, from[k]);
         row[k] = interval_is_zero(row[k]) ? add : interval_add(row[k], add);
     }
+    s->g->moving[i] |= moving;
 }
 
 static struct interval column_of(const struct interval *row, uint32_t k)
@@ -30,86 +48,100 @@ static struct interval column_of(const struct interval *row, uint32_t k)
     return row ? row[k] : interval_point(0);
 }
 
+static void clear_row(struct interval_gradient *g, uint32_t i)
+{
+    memset(g->slope[i], 0, g->held.count * sizeof *g->slope[i]);
+    g->moving[i] = 0;
+}
+
+static void set_column(struct interval_gradient *g, uint32_t i, uint32_t k, struct interval slope)
+{
+    g->slope[i][k] = slope;
+    g->moving[i] |= interval_is_zero(slope) ? 0 : (uint64_t)1 << k % 64;
+}
+
 /* ---- operations -------------------------------------------------------------------------------------------------- */
 
 /* A truth that may go either way can jump with any input that goes into it; one that is decided is level. */
-static void slope_of_truth(struct pass *s, uint32_t i, const struct node_code *n, struct interval *row)
+static void slope_of_truth(struct pass *s, uint32_t i, const struct node_code *n)
 {
     const struct interval *a = s->g->slope[n->a], *b = n->op == OP_NOT ? NULL : s->g->slope[n->b];
     if (interval_truth(s->value[i]) != TRUTH_UNKNOWN)
         return;
-    for (uint32_t k = 0; k < s->g->held.count; k++)
-        if (!interval_is_zero(column_of(a, k)) || !interval_is_zero(column_of(b, k)))
-            row[k] = interval_whole();
+    EACH_MOVING(k, (a ? s->g->moving[n->a] : 0) | (b ? s->g->moving[n->b] : 0), s->g->held.count)
+    if (!interval_is_zero(column_of(a, k)) || !interval_is_zero(column_of(b, k)))
+        set_column(s->g, i, k, interval_whole());
 }
 
 /* Between sides that may both be chosen the value can jump when an input changes the choice; with the others it moves
  * as either side does. */
-static void slope_of_select(struct pass *s, const struct node_code *n, struct interval *row)
+static void slope_of_select(struct pass *s, uint32_t i, const struct node_code *n)
 {
     struct interval **slope = s->g->slope;
+    const uint64_t *moving = s->g->moving;
     enum truth t = interval_truth(s->value[n->a]);
-    for (uint32_t k = 0; k < s->g->held.count; k++) {
+    EACH_MOVING(k, moving[n->a] | moving[n->b] | moving[n->c], s->g->held.count)
+    {
         struct interval yes = column_of(slope[n->b], k), no = column_of(slope[n->c], k);
         if (t != TRUTH_UNKNOWN)
-            row[k] = t == TRUTH_TRUE ? yes : no;
+            set_column(s->g, i, k, t == TRUTH_TRUE ? yes : no);
         else if (interval_is_zero(column_of(slope[n->a], k)))
-            row[k] = interval_hull(yes, no);
+            set_column(s->g, i, k, interval_hull(yes, no));
         else
-            row[k] = interval_whole();
+            set_column(s->g, i, k, interval_whole());
     }
 }
 
 /* (da - q db) / b rather than da / b - a db / b^2: the quotient's own range knows more than that of a and b apart, and
  * with both in one sum a quantity that stands above and below the line keeps its direction. */
-static void slope_of_quotient(struct pass *s, uint32_t i, const struct node_code *n, struct interval *row)
+static void slope_of_quotient(struct pass *s, uint32_t i, const struct node_code *n)
 {
-    struct interval quotient = interval_negate(s->value[i]), divisor = s->value[n->b];
-    add_row(row, s->g->held.count, interval_point(1), s->g->slope[n->a]);
-    add_row(row, s->g->held.count, quotient, s->g->slope[n->b]);
-    for (uint32_t k = 0; k < s->g->held.count; k++)
-        if (!interval_is_zero(row[k]))
-            row[k] = interval_divide(row[k], divisor);
+    struct interval quotient = interval_negate(s->value[i]), divisor = s->value[n->b], *row = s->g->slope[i];
+    add_row(s, i, interval_point(1), n->a);
+    add_row(s, i, quotient, n->b);
+    EACH_MOVING(k, s->g->moving[i], s->g->held.count)
+    if (!interval_is_zero(row[k]))
+        row[k] = interval_divide(row[k], divisor);
 }
 
-static void slope_of_power(struct pass *s, uint32_t i, const struct node_code *n, struct interval *row)
+static void slope_of_power(struct pass *s, uint32_t i, const struct node_code *n)
 {
     struct interval x = s->value[n->a], y = s->value[n->b];
     if (interval_is_zero(y) && !s->g->slope[n->b])
         return;
     struct interval along = interval_multiply(y, interval_power(x, interval_subtract(y, interval_point(1))));
     /* Where 0 to less than the first power would be asked for, the slope grows without bound. */
-    add_row(row, s->g->held.count, interval_is_empty(along) ? interval_whole() : along, s->g->slope[n->a]);
+    add_row(s, i, interval_is_empty(along) ? interval_whole() : along, n->a);
     if (s->g->slope[n->b]) {
         struct interval with = interval_multiply(s->value[i], interval_ln(x));
-        add_row(row, s->g->held.count, x.low > 0 ? with : interval_whole(), s->g->slope[n->b]);
+        add_row(s, i, x.low > 0 ? with : interval_whole(), n->b);
     }
 }
 
-static void slope_of_curve(struct pass *s, const struct node_code *n, struct interval *row)
+static void slope_of_curve(struct pass *s, uint32_t i, const struct node_code *n)
 {
     const struct curve *c = &s->program->curves.at[n->a];
     struct interval slope[2];
     curve_slope_ranges(c, s->value[n->b], c->y_count ? s->value[n->c] : interval_point(0), slope);
-    add_row(row, s->g->held.count, slope[0], s->g->slope[n->b]);
+    add_row(s, i, slope[0], n->b);
     if (c->y_count)
-        add_row(row, s->g->held.count, slope[1], s->g->slope[n->c]);
+        add_row(s, i, slope[1], n->c);
 }
 
-static bool is_level(const struct interval *row, uint32_t count)
+static bool is_level(const struct interval_gradient *g, uint32_t node)
 {
-    for (uint32_t k = 0; row && k < count; k++)
-        if (!interval_is_zero(row[k]))
-            return false;
+    EACH_MOVING(k, g->slope[node] ? g->moving[node] : 0, g->held.count)
+    if (!interval_is_zero(g->slope[node][k]))
+        return false;
     return true;
 }
 
-static void slope_of_call(struct pass *s, uint32_t i, const struct node_code *n, struct interval *row)
+static void slope_of_call(struct pass *s, uint32_t i, const struct node_code *n)
 {
     const uint32_t *operands = n->c ? &s->program->operands.at[n->b] : NULL;
     bool level = true;
     for (uint32_t k = 0; k < n->c && level; k++)
-        level = is_level(s->g->slope[operands[k]], s->g->held.count);
+        level = is_level(s->g, operands[k]);
     if (level)
         return;
     struct interval *args = s->g->over.arguments, *partial = s->g->partial;
@@ -119,57 +151,56 @@ static void slope_of_call(struct pass *s, uint32_t i, const struct node_code *n,
     }
     slopes_table[n->a](args, n->c, s->value[i], partial);
     for (uint32_t k = 0; k < n->c; k++)
-        add_row(row, s->g->held.count, partial[k], s->g->slope[operands[k]]);
+        add_row(s, i, partial[k], operands[k]);
 }
 
 /* Level in what the process holds. In the run at the stated inputs, which has columns of unknown ones alone, it is its
  * operand. */
-static void slope_of_nominal(struct pass *s, const struct node_code *n, struct interval *row)
+static void slope_of_nominal(struct pass *s, uint32_t i, const struct node_code *n)
 {
     const struct interval_gradient *from = s->g->stated ? s->g->stated : s->g;
     for (uint32_t k = 0, unknown = 0; k < s->g->held.count; k++)
         if (s->program->inputs.at[s->g->held.input[k]].unknown)
-            row[k] = column_of(from->slope[n->a], unknown++);
+            set_column(s->g, i, k, column_of(from->slope[n->a], unknown++));
 }
 
-static void slope_of_node(struct pass *s, uint32_t i, const struct node_code *n, struct interval *row)
+static void slope_of_node(struct pass *s, uint32_t i, const struct node_code *n)
 {
-    struct interval *const *slope = s->g->slope, one = interval_point(1);
+    struct interval one = interval_point(1);
     const struct interval *value = s->value;
-    uint32_t count = s->g->held.count;
     switch (n->op) {
     case OP_ADD:
     case OP_SUBTRACT:
-        add_row(row, count, one, slope[n->a]);
-        add_row(row, count, n->op == OP_ADD ? one : interval_negate(one), slope[n->b]);
+        add_row(s, i, one, n->a);
+        add_row(s, i, n->op == OP_ADD ? one : interval_negate(one), n->b);
         break;
     case OP_MULTIPLY:
-        add_row(row, count, value[n->b], slope[n->a]);
-        add_row(row, count, value[n->a], slope[n->b]);
+        add_row(s, i, value[n->b], n->a);
+        add_row(s, i, value[n->a], n->b);
         break;
     case OP_DIVIDE:
-        slope_of_quotient(s, i, n, row);
+        slope_of_quotient(s, i, n);
         break;
     case OP_POWER:
-        slope_of_power(s, i, n, row);
+        slope_of_power(s, i, n);
         break;
     case OP_NEGATE:
-        add_row(row, count, interval_negate(one), slope[n->a]);
+        add_row(s, i, interval_negate(one), n->a);
         break;
     case OP_SELECT:
-        slope_of_select(s, n, row);
+        slope_of_select(s, i, n);
         break;
     case OP_CURVE:
-        slope_of_curve(s, n, row);
+        slope_of_curve(s, i, n);
         break;
     case OP_CALL:
-        slope_of_call(s, i, n, row);
+        slope_of_call(s, i, n);
         break;
     case OP_NOMINAL:
-        slope_of_nominal(s, n, row);
+        slope_of_nominal(s, i, n);
         break;
     default:
-        slope_of_truth(s, i, n, row);
+        slope_of_truth(s, i, n);
         break;
     }
 }
@@ -229,6 +260,7 @@ static struct interval_gradient gradient_new(struct arena *arena, const struct p
                                   .held = columns,
                                   .rows = rows,
                                   .slope = ARENA_ARRAY(arena, p->nodes.count, struct interval *),
+                                  .moving = ARENA_ARRAY(arena, p->nodes.count, uint64_t),
                                   .partial = ARENA_ARRAY(arena, p->longest_call, struct interval),
                                   .reads = program_reads(arena, p)};
     interval_remember(arena, &g.over, p, g.reads);
@@ -240,7 +272,7 @@ static void make_rows(struct interval_gradient *g, const struct program *p, cons
     struct interval *next = g->rows ? g->rows->at : NULL;
     for (uint32_t i = 1; i < p->nodes.count; i++)
         if ((!wanted || wanted[i]) && has_row(g, p, &p->nodes.at[i])) {
-            g->slope[i] = g->rows ? next : ARENA_ARRAY(g->arena, g->held.count, struct interval);
+            g->slope[i] = g->rows ? next : ARENA_ROOM(g->arena, g->held.count, struct interval);
             next = g->rows ? next + g->held.count : NULL;
         }
 }
@@ -295,11 +327,11 @@ struct interval_gradient interval_gradient_new(struct arena *arena, const struct
 /* ---- the pass ---------------------------------------------------------------------------------------------------- */
 
 /* An input that is a point in the box moves nothing there: its column stays 0, which costs nothing further on. */
-static void seed(struct interval_gradient *g, const struct interval *box, uint32_t input, struct interval *row)
+static void seed(struct interval_gradient *g, const struct interval *box, uint32_t input, uint32_t i)
 {
     for (uint32_t k = 0; k < g->held.count; k++)
         if (g->held.input[k] == input && !interval_is_point(box[input]))
-            row[k] = interval_point(1);
+            set_column(g, i, k, interval_point(1));
 }
 
 /* Before rows are filled that another may have filled since. */
@@ -314,7 +346,7 @@ static void take_rows(struct interval_gradient *g)
 static struct interval *row_of(struct interval_gradient *g, const struct program *p, uint32_t i)
 {
     if (!g->slope[i] && g->late && has_row(g, p, &p->nodes.at[i]))
-        g->slope[i] = ARENA_ARRAY(g->arena, g->held.count, struct interval);
+        g->slope[i] = ARENA_ROOM(g->arena, g->held.count, struct interval);
     return g->slope[i];
 }
 
@@ -330,11 +362,11 @@ void evaluate_interval_gradient(struct interval_gradient *g, const struct progra
         const struct node_code *n = &p->nodes.at[i];
         if ((wanted && !wanted[i]) || !row_of(g, p, i) || g->over.culprit[i] || interval_kept(&g->over, i))
             continue;
-        memset(g->slope[i], 0, g->held.count * sizeof *g->slope[i]);
+        clear_row(g, i);
         if (n->op == OP_INPUT)
-            seed(g, box, n->a, g->slope[i]);
+            seed(g, box, n->a, i);
         else
-            slope_of_node(&s, i, n, g->slope[i]);
+            slope_of_node(&s, i, n);
     }
 }
 
@@ -361,22 +393,29 @@ static void make_ends(struct interval_gradient *g, const struct program *p)
 }
 
 /* The box with each input the node is monotone in put where it makes the node lowest, or highest. With `away`, the
- * others are put at one place too, and *away is what they can add from there: slope times distance, one after another. */
-static void put_at_ends(struct interval_gradient *g, const struct program *p, const struct interval *box, uint32_t node,
+ * others are put at one place too, and *away is what they can add from there: slope times distance, one after another.
+ * False when that is the box as it was. */
+static bool put_at_ends(struct interval_gradient *g, const struct program *p, const struct interval *box, uint32_t node,
                         bool highest, struct interval *away)
 {
+    bool moved = false;
     memcpy(g->box, box, p->inputs.count * sizeof *box);
     for (uint32_t k = 0; k < g->held.count; k++) {
-        struct interval slope = column_of(g->slope[node], k), *x = &g->box[g->held.input[k]];
-        bool rises = slope.low >= 0, falls = slope.high <= 0;
+        uint32_t input = g->held.input[k];
+        struct interval slope = column_of(g->slope[node], k), *x = &g->box[input];
+        bool rises = slope.low >= 0, falls = slope.high <= 0, read = g->reads[node] >> input % 64 & 1;
+        if (!read || interval_is_point(*x) || !(rises || falls || away))
+            continue;
+        moved = true;
         if (rises || falls) {
             *x = interval_point(rises == highest ? x->high : x->low);
-        } else if (away) {
+        } else {
             struct interval center = interval_point(center_of(*x, slope, highest));
             *away = interval_add(*away, interval_multiply(slope, interval_subtract(*x, center)));
             *x = center;
         }
     }
+    return moved;
 }
 
 static bool is_monotone(const struct interval_gradient *g, uint32_t node)
@@ -391,10 +430,12 @@ static bool is_monotone(const struct interval_gradient *g, uint32_t node)
 static struct interval end_range(struct interval_gradient *g, const struct program *p, const struct interval *box,
                                  uint32_t node, bool highest)
 {
+    struct interval end = g->over.value[node], away = interval_point(0);
     make_ends(g, p);
-    put_at_ends(g, p, box, node, highest, NULL);
-    evaluate_interval_toward(&g->ends, p, g->box, node);
-    struct interval end = g->ends.value[node], away = interval_point(0);
+    if (put_at_ends(g, p, box, node, highest, NULL)) {
+        evaluate_interval_toward(&g->ends, p, g->box, node);
+        end = g->ends.value[node];
+    }
     if (is_monotone(g, node))
         return end;
     put_at_ends(g, p, box, node, highest, &away);
@@ -409,7 +450,7 @@ static double end_of_node(struct interval_gradient *g, const struct program *p, 
                           uint32_t node, bool highest)
 {
     struct interval range = g->over.value[node];
-    if (g->over.culprit[node] || !g->slope[node])
+    if (g->over.culprit[node] || !g->slope[node] || interval_is_point(range))
         return highest ? range.high : range.low;
     struct interval end = end_range(g, p, box, node, highest);
     return highest ? fmin(range.high, end.high) : fmax(range.low, end.low);
@@ -478,12 +519,18 @@ double monotone_end(struct interval_gradient *g, const struct program *p, const 
 
 /* ---- shared passes ----------------------------------------------------------------------------------------------- */
 
-static uint32_t column_in(const struct held_inputs *held, uint32_t input)
+/* Which of its own columns each of the whole's is; UINT32_MAX: it has none. */
+static const uint32_t *own_columns(struct interval_gradient *g, const struct cone *c, const struct held_inputs *whole)
 {
-    uint32_t k = 0;
-    while (k < held->count && held->input[k] != input)
-        k++;
-    return k;
+    if (g->columns.room < whole->count)
+        ARRAY_RESERVE(g->arena, &g->columns, whole->count);
+    for (uint32_t k = 0; k < whole->count; k++) {
+        g->columns.at[k] = UINT32_MAX;
+        for (uint32_t j = 0; j < g->held.count; j++)
+            if (c->input[g->held.input[j]] == whole->input[k])
+                g->columns.at[k] = j;
+    }
+    return g->columns.at;
 }
 
 static uint32_t node_in(const struct cone *c, uint32_t node)
@@ -507,10 +554,14 @@ void take_interval_gradient(struct interval_gradient *g, const struct cone *c, c
         g->over.offending[i] = whole->over.offending[from];
         g->over.culprit[i] = culprit ? node_in(c, culprit) : 0;
     }
-    for (uint32_t k = 0; k < g->held.count; k++) {
-        uint32_t column = column_in(&whole->held, c->input[g->held.input[k]]);
-        for (uint32_t i = 1; i < p->nodes.count; i++)
-            if (g->slope[i])
-                g->slope[i][k] = whole->slope[c->node[i]][column];
+    const uint32_t *own = own_columns(g, c, &whole->held);
+    for (uint32_t i = 1; i < p->nodes.count; i++) {
+        if (!g->slope[i])
+            continue;
+        const struct interval *from = whole->slope[c->node[i]];
+        clear_row(g, i);
+        EACH_MOVING(k, from ? whole->moving[c->node[i]] : 0, whole->held.count)
+        if (own[k] != UINT32_MAX)
+            set_column(g, i, own[k], from[k]);
     }
 }

@@ -272,6 +272,81 @@ START_TEST(measures_from_where_it_costs_least)
 }
 END_TEST
 
+static struct cone cone_of_node(uint32_t node)
+{
+    struct cone_marks marks = cone_marks_new(&arena, &p);
+    return cone_of(&arena, &p, &marks, &node, 1);
+}
+
+/* What a cone takes of a pass over the whole is what a pass over the cone says. */
+static void takes_the_same(uint32_t node)
+{
+    struct cone c = cone_of_node(node);
+    struct interval *box = program_box(&arena, &c.program);
+    struct interval_gradient taken = interval_gradient_new(&arena, &c.program),
+                             own = interval_gradient_new(&arena, &c.program);
+    take_interval_gradient(&taken, &c, box, &over);
+    evaluate_interval_gradient(&own, &c.program, box, NULL);
+    for (uint32_t i = 1; i < c.program.nodes.count; i++) {
+        ck_assert(taken.over.culprit[i] == own.over.culprit[i] &&
+                  same_interval(taken.over.value[i], own.over.value[i]));
+        for (uint32_t k = 0; own.slope[i] && !own.over.culprit[i] && k < own.held.count; k++)
+            ck_assert(same_interval(taken.slope[i][k], own.slope[i][k]));
+    }
+}
+
+START_TEST(takes_its_part_of_a_shared_pass)
+{
+    srand(670);
+    for (int round = 0; round < 100; round++) {
+        end();
+        arena_init(&arena, NULL);
+        random_program(&p, &arena, round % 2);
+        run();
+        for (int k = 0; k < 5; k++)
+            takes_the_same(1 + (uint32_t)rand() % (p.nodes.count - 1));
+    }
+}
+END_TEST
+
+/* More held inputs than a word has bits: a weighted sum of them, of which every third weight is 0, times its first. */
+START_TEST(holds_slopes_to_many_inputs)
+{
+    enum { MANY = 200 };
+    uint32_t sum = 0, first = 0;
+    for (uint32_t i = 0; i < MANY; i++) {
+        uint32_t x = held(1, 0.5, 1.5), weight = program_constant(&p, i % 3 ? i : 0, 0);
+        first = i ? first : x;
+        x = program_node(&p, OP_MULTIPLY, weight, x, 0, 0);
+        sum = i ? program_node(&p, OP_ADD, sum, x, 0, 0) : x;
+    }
+    uint32_t product = program_node(&p, OP_MULTIPLY, sum, first, 0, 0);
+    run();
+    for (uint32_t i = 0; i < MANY; i++) {
+        double weight = i % 3 ? i : 0;
+        ck_assert(slope_over(sum, i).low == weight && slope_over(sum, i).high == weight);
+        if (i)
+            ck_assert(same_interval(slope_over(product, i),
+                                    interval_multiply(interval_point(weight), interval_of(0.5, 1.5))));
+    }
+    takes_the_same(product);
+    takes_the_same(first + 2 * 150); /* some product in between: one column of 200 */
+}
+END_TEST
+
+/* The ends of what is a point already, or whose inputs are, are what it is. */
+START_TEST(sharpens_nothing_that_is_as_sharp_as_can_be)
+{
+    uint32_t x = held(3, 2, 4), y = held(5, 5, 5);
+    uint32_t level = program_node(&p, OP_SUBTRACT, x, x, 0, 0);
+    uint32_t known = program_node(&p, OP_MULTIPLY, y, program_constant(&p, 2, 0), 0, 0);
+    run();
+    ck_assert(sharpened(known).low == 10 && sharpened(known).high == 10);
+    ck_assert(sharpened(level).low == 0 && sharpened(level).high == 0);
+    ck_assert(over.over.value[level].low == -2); /* which its own range does not know */
+}
+END_TEST
+
 START_TEST(sharpens_without_losing_a_value)
 {
     srand(640);
@@ -316,6 +391,9 @@ int main(void)
     tcase_add_test(c, knows_the_way_of_a_goal_next_to_the_start);
     tcase_add_test(c, sharpens_a_choice_behind_a_sum);
     tcase_add_test(c, measures_from_where_it_costs_least);
+    tcase_add_test(c, takes_its_part_of_a_shared_pass);
+    tcase_add_test(c, holds_slopes_to_many_inputs);
+    tcase_add_test(c, sharpens_nothing_that_is_as_sharp_as_can_be);
     tcase_add_test(c, sharpens_without_losing_a_value);
     suite_add_tcase(suite, c);
     SRunner *runner = srunner_create(suite);
