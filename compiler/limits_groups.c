@@ -68,13 +68,19 @@ static void keep_combination(struct worker *w, struct prover *p, struct proved *
     out->count = w->broken.count - out->first;
 }
 
-static void prove_one(struct worker *w, const struct group *g, struct cone_marks *marks, uint32_t k)
+/* With what was worked out for the group, if that says enough; else by itself. */
+static void prove_one(struct worker *w, const struct group *g, struct prover *at_once, struct cone_marks *marks,
+                      uint32_t k)
 {
     struct proved *out = &w->of->proved[g->first + k];
     struct limit_result *r = &w->of->limits->results.at[w->of->results[g->first + k]];
+    prover_take(at_once, &g->claim[k]);
+    if (prove_at_once(at_once, &out->proof)) {
+        keep_worst(r, at_once, &out->proof);
+        return;
+    }
     struct prover p = prover_new(&w->claim, &g->cone.program, marks, &g->claim[k]);
-    p.shared = &g->over;
-    out->proof = prove(&p, PROOF_BUDGET, PROOF_FINER);
+    out->proof = prove_on(&p, at_once, &out->proof, PROOF_BUDGET, PROOF_FINER);
     out->proof.culprit = g->cone.node[out->proof.culprit];
     keep_worst(r, &p, &out->proof);
     if (out->proof.state == PROOF_BROKEN || out->proof.met)
@@ -122,8 +128,9 @@ static bool take_group(struct worker *w, struct cone_marks *whole)
 static void prove_group(struct worker *w, struct group *g)
 {
     struct cone_marks marks = cone_marks_new(&w->group, &g->cone.program);
+    struct prover at_once = prover_over(&w->group, &g->cone.program, &g->over);
     for (uint32_t k = atomic_fetch_add(&g->taken, 1); k < g->count; k = atomic_fetch_add(&g->taken, 1)) {
-        prove_one(w, g, &marks, k);
+        prove_one(w, g, &at_once, &marks, k);
         arena_clear(&w->claim);
     }
 }

@@ -20,7 +20,7 @@ void keep_worst(struct limit_result *r, struct prover *p, const struct proof *pr
         r->worst.least = 0; /* by rounding alone */
     if (isnan(proof->attained) || !compared[0])
         return;
-    evaluate_again(&p->at, &p->cone.program, p->worst, NULL);
+    prover_at_point(p, p->worst);
     r->worst.value_si = at_worst(p, compared[lower ? 0 : 1]);
     r->worst.low_si = lower ? at_worst(p, compared[1]) : NAN;
     uint32_t high = r->bound == BOUND_AT_MOST ? compared[0] : r->bound == BOUND_WITHIN ? compared[2] : 0;

@@ -22,7 +22,7 @@ struct interval_evaluation interval_evaluation_beside(struct arena *arena, const
                                         .arguments = ARENA_ARRAY(arena, longest, struct interval)};
 }
 
-static struct stated_intervals *stated_intervals_new(struct arena *arena, const struct program *p)
+struct stated_intervals *stated_intervals_new(struct arena *arena, const struct program *p)
 {
     struct stated_intervals *s = ARENA_NEW(arena, struct stated_intervals);
     *s = (struct stated_intervals){.over = interval_evaluation_beside(arena, p, NULL),
@@ -373,13 +373,14 @@ void evaluate_interval_nodes(struct interval_evaluation *e, const struct program
 
 /* What goes into the node reads no input that the node does not. */
 void evaluate_interval_toward(struct interval_evaluation *e, const struct program *p, const struct interval *box,
-                              uint32_t node)
+                              uint32_t node, const struct node_list *among)
 {
     struct run r = {e, p, box};
     begin_run(e, p, box, NULL);
     struct interval_memory *m = e->memory;
     uint64_t others = ~m->reads[node], changed = m->all ? ~(uint64_t)0 : m->changed;
-    for (uint32_t i = 1; i < p->nodes.count; i++) {
+    for (uint32_t k = 0, count = among ? among->count : p->nodes.count - 1; k < count; k++) {
+        uint32_t i = among ? among->at[k] : k + 1;
         if (!(m->reads[i] & (changed | m->behind[i])) && !(m->all && !m->reads[i]))
             continue;
         bool passed_over = (i > node && m->reads[i]) || m->reads[i] & others;

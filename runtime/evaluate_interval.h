@@ -42,6 +42,7 @@ struct stated_intervals { /* the held inputs at their nominal values, the unknow
 
 /* Room for a program's nodes, to be used for as many boxes as one likes. */
 struct interval_evaluation interval_evaluation_new(struct arena *, const struct program *);
+struct stated_intervals *stated_intervals_new(struct arena *, const struct program *);
 /* The same with the stated run of another; with none, OP_NOMINAL is its operand. */
 struct interval_evaluation interval_evaluation_beside(struct arena *, const struct program *,
                                                       struct stated_intervals *);
@@ -76,9 +77,10 @@ void evaluate_interval_nodes(struct interval_evaluation *, const struct program 
                              const uint32_t *nodes, uint32_t count);
 
 /* What goes into one node, as far as it may have changed since it was evaluated last. Other nodes are left behind: what
- * they hold is of some box before, until a node is asked for that they go into. */
+ * they hold is of some box before, until a node is asked for that they go into. among: all that may go into it, if that is
+ * known, the same as in the run before; NULL: any. */
 void evaluate_interval_toward(struct interval_evaluation *, const struct program *, const struct interval *box,
-                              uint32_t node);
+                              uint32_t node, const struct node_list *among);
 
 enum truth interval_truth(struct interval);
 

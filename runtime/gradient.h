@@ -59,6 +59,7 @@ struct interval_gradient {
     const uint64_t *reads; /* of program_reads */
     struct arena *arena;
     ARRAY(uint32_t) columns;         /* while a shared pass is taken: by the whole's column, its own */
+    const struct node_list *among;   /* all that goes into the nodes whose ends are asked for; NULL: any may */
     struct interval_evaluation ends; /* for sharpening, with a box; made when that is asked for */
     struct stated_intervals *stated_box;
     struct interval_gradient
@@ -74,6 +75,13 @@ struct interval_gradient interval_gradient_of(struct arena *, const struct progr
 
 /* For passes over some of many nodes: rows are made where a pass first needs them. */
 struct interval_gradient interval_gradient_late(struct arena *, const struct program *, const bool *wanted);
+
+/* Another's, to be read only: values and slopes stay that one's, which several may read at a time, and room for sharper
+ * ends is its own. */
+struct interval_gradient interval_gradient_borrowed(struct arena *, const struct program *,
+                                                    const struct interval_gradient *from);
+/* Has it look for ends among these nodes alone from now on. */
+void interval_gradient_among(struct interval_gradient *, const struct node_list *);
 
 /* As evaluate_interval, and the slopes. The column of an input that is a point in the box is 0. */
 void evaluate_interval_gradient(struct interval_gradient *, const struct program *, const struct interval *box,

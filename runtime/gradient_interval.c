@@ -324,6 +324,27 @@ struct interval_gradient interval_gradient_new(struct arena *arena, const struct
     return interval_gradient_of(arena, p, NULL, NULL);
 }
 
+struct interval_gradient interval_gradient_borrowed(struct arena *arena, const struct program *p,
+                                                    const struct interval_gradient *from)
+{
+    struct interval_gradient g = {.arena = arena,
+                                  .over = from->over,
+                                  .held = from->held,
+                                  .slope = from->slope,
+                                  .moving = from->moving,
+                                  .reads = from->reads};
+    g.over.memory = NULL;
+    g.over.stated = p->has_nominal ? stated_intervals_new(arena, p) : NULL;
+    return g;
+}
+
+void interval_gradient_among(struct interval_gradient *g, const struct node_list *nodes)
+{
+    g->among = nodes;
+    if (g->box)
+        g->ends.memory->good = false;
+}
+
 /* ---- the pass ---------------------------------------------------------------------------------------------------- */
 
 /* An input that is a point in the box moves nothing there: its column stays 0, which costs nothing further on. */
@@ -433,13 +454,13 @@ static struct interval end_range(struct interval_gradient *g, const struct progr
     struct interval end = g->over.value[node], away = interval_point(0);
     make_ends(g, p);
     if (put_at_ends(g, p, box, node, highest, NULL)) {
-        evaluate_interval_toward(&g->ends, p, g->box, node);
+        evaluate_interval_toward(&g->ends, p, g->box, node, g->among);
         end = g->ends.value[node];
     }
     if (is_monotone(g, node))
         return end;
     put_at_ends(g, p, box, node, highest, &away);
-    evaluate_interval_toward(&g->ends, p, g->box, node);
+    evaluate_interval_toward(&g->ends, p, g->box, node, g->among);
     struct interval about = interval_add(g->ends.value[node], away);
     if (interval_is_empty(end) || !interval_is_finite(about))
         return end;

@@ -95,6 +95,11 @@ static inline bool interval_contains(struct interval a, double x)
     return a.low <= x && x <= a.high;
 }
 
+static inline double interval_middle(struct interval a)
+{
+    return a.low + (a.high - a.low) / 2;
+}
+
 static inline bool interval_inside(struct interval inner, struct interval outer)
 {
     return outer.low <= inner.low && inner.high <= outer.high;

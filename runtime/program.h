@@ -98,6 +98,10 @@ void program_spread(struct program *, uint32_t input, struct spread);
 struct spread spread_of(const struct program *, uint32_t input);
 uint32_t program_curve(struct program *, struct curve); /* index of the curve */
 
+struct node_list { /* in ascending order, so that operands come first */
+    uint32_t *at, count;
+};
+
 enum { MOST_ROOM = 3 };
 /* All nodes a node may read, in order: in *out, which is `room` or the program's own array. */
 uint32_t program_operands(const struct program *, const struct node_code *, const uint32_t **out,

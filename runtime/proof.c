@@ -5,115 +5,9 @@ struct search {
     const struct program *program;
     struct proof_room *room;
     struct proof out;
-    double nominal; /* the margin in the middle of the box */
     bool applies;
     uint32_t open; /* pieces that are not good */
 };
-
-static double midpoint(struct interval x)
-{
-    return x.low + (x.high - x.low) / 2;
-}
-
-/* ---- room -------------------------------------------------------------------------------------------------------- */
-
-/* All but what it takes to work over a box, which is the whole's where it has one. */
-static struct prover prover_of(struct arena *arena, const struct program *whole, struct cone_marks *marks,
-                               const struct claim *c, const struct interval *box)
-{
-    uint32_t nodes[] = {c->when, c->truth, c->margin, c->compared[0], c->compared[1], c->compared[2], c->compared[3]};
-    struct cone cone = cone_of(arena, whole, marks, nodes, sizeof nodes / sizeof nodes[0]);
-    const struct program *p = &cone.program;
-    struct prover r = {.cone = cone,
-                       .of = *c,
-                       .claim = {nodes[0], nodes[1], nodes[2], c->strict, {nodes[3], nodes[4], nodes[5], nodes[6]}},
-                       .box = program_box(arena, p),
-                       .worst = ARENA_ARRAY(arena, p->inputs.count, double),
-                       .at = evaluation_new(arena, p),
-                       .room = ARENA_NEW(arena, struct proof_room)};
-    *r.room = (struct proof_room){.arena = arena,
-                                  .point = ARENA_ARRAY(arena, p->inputs.count, double),
-                                  .half = ARENA_ARRAY(arena, p->inputs.count, struct interval)};
-    for (uint32_t i = 0; i < p->inputs.count; i++) {
-        r.box[i] = box ? box[cone.input[i]] : r.box[i];
-        r.worst[i] = midpoint(r.box[i]);
-    }
-    return r;
-}
-
-struct prover prover_new(struct arena *arena, const struct program *whole, struct cone_marks *marks,
-                         const struct claim *c)
-{
-    struct prover r = prover_of(arena, whole, marks, c, NULL);
-    prover_ready(&r);
-    return r;
-}
-
-void prover_made(struct prover *r)
-{
-    struct prover_source *s = r->source;
-    if (r->room)
-        return;
-    const struct interval_gradient *shared = r->shared;
-    *r = prover_of(s->arena, s->whole, &s->marks, &r->of, s->box);
-    r->source = s;
-    r->shared = shared;
-}
-
-/* Rows that many take turns in. Where one needs more than there is, those after it get others, twice as many. */
-static struct shared_rows *rows_for(struct prover_source *s, const struct program *p)
-{
-    size_t needed = (size_t)p->nodes.count * held_inputs_of(s->arena, p, NULL).count;
-    if (s->rows && s->rows->room >= needed)
-        return s->rows;
-    size_t room = s->rows && 2 * s->rows->room > needed ? 2 * s->rows->room : needed;
-    s->rows = ARENA_NEW(s->arena, struct shared_rows);
-    *s->rows = (struct shared_rows){.at = ARENA_ARRAY(s->arena, room, struct interval), .room = room};
-    return s->rows;
-}
-
-void prover_ready(struct prover *r)
-{
-    prover_made(r);
-    if (r->over.slope)
-        return;
-    struct shared_rows *rows = r->source && r->source->sharing ? rows_for(r->source, &r->cone.program) : NULL;
-    r->over = interval_gradient_of(r->room->arena, &r->cone.program, NULL, rows);
-}
-
-void provers_new(struct arena *arena, const struct program *whole, const struct claim *claims, uint32_t count,
-                 bool sharing, struct prover *out)
-{
-    struct prover_source *source = ARENA_NEW(arena, struct prover_source);
-    *source = (struct prover_source){.arena = arena,
-                                     .whole = whole,
-                                     .marks = cone_marks_new(arena, whole),
-                                     .box = program_box(arena, whole),
-                                     .sharing = sharing};
-    for (uint32_t i = 0; i < count; i++)
-        out[i] = (struct prover){.of = claims[i], .source = source};
-}
-
-struct interval_gradient *shared_pass_new(struct arena *arena, const struct program *p, const bool *wanted)
-{
-    struct interval_gradient *g = ARENA_NEW(arena, struct interval_gradient);
-    if (held_inputs_of(arena, p, wanted).count > MOST_SHARED)
-        return NULL;
-    *g = interval_gradient_late(arena, p, wanted);
-    return g;
-}
-
-bool claim_reads(const struct claim *c, const bool *marked)
-{
-    return marked[c->when] || marked[c->truth] || marked[c->margin];
-}
-
-void mark_claim(const struct claim *c, bool *wanted)
-{
-    wanted[c->when] = wanted[c->truth] = wanted[c->margin] = true;
-    for (uint32_t k = 0; k < 4; k++)
-        wanted[c->compared[k]] = true;
-}
 
 /* ---- at a point -------------------------------------------------------------------------------------------------- */
 
@@ -138,7 +32,7 @@ static bool try_point(struct search *s)
 {
     const struct claim *c = &s->prover->claim;
     struct evaluation *e = &s->prover->at;
-    evaluate_again(e, s->program, s->room->point, NULL);
+    prover_at_point(s->prover, s->room->point);
     uint32_t undefined = undefined_node(e, c);
     if (undefined) {
         s->out.state = PROOF_OPEN;
@@ -176,7 +70,7 @@ static void lowest_corner(struct search *s, const struct interval *box, uint32_t
 {
     const struct prover *r = s->prover;
     for (uint32_t i = 0; i < s->program->inputs.count; i++)
-        s->room->point[i] = midpoint(box[i]);
+        s->room->point[i] = interval_middle(box[i]);
     if (!r->claim.margin || r->over.over.culprit[r->claim.margin])
         return;
     for (uint32_t k = 0; k < r->over.held.count; k++) {
@@ -307,7 +201,7 @@ static bool look_at(struct search *s, const struct interval *box, struct proof_p
     *out = (struct proof_piece){.least = -HUGE_VAL, .column = UINT32_MAX};
     if (r->shared && !s->out.boxes)
         take_interval_gradient(&r->over, &r->cone, r->box, r->shared);
-    else
+    else if (!r->wanted) /* with a pass of another's it is this box */
         evaluate_interval_gradient(&r->over, s->program, box, NULL);
     if (c->when && is_undefined(s, box, c->when, out))
         return true;
@@ -395,7 +289,7 @@ static bool can_cut(const struct search *s, const struct proof_piece *p)
     if (p->column == UINT32_MAX)
         return false;
     struct interval x = s->room->boxes.at[p->box + s->prover->over.held.input[p->column]];
-    double middle = midpoint(x);
+    double middle = interval_middle(x);
     return x.low < middle && middle < x.high;
 }
 
@@ -409,7 +303,7 @@ static bool cut(struct search *s, uint32_t at)
     s->open -= !piece.good;
     for (int side = 0; side < 2; side++) {
         memcpy(half, &s->room->boxes.at[piece.box], count * sizeof *half);
-        double middle = midpoint(half[input]);
+        double middle = interval_middle(half[input]);
         *(side ? &half[input].low : &half[input].high) = middle;
         if (settle(s, half, &piece))
             return true;
@@ -422,8 +316,8 @@ static bool is_fine(const struct search *s, const struct proof_piece *worst)
 {
     if (!s->prover->claim.margin || isnan(s->out.attained))
         return true;
-    double scale = fmax(fabs(s->nominal - s->out.attained), fabs(s->out.attained));
-    return s->out.attained - worst->least <= 0.02 * scale + 1e-9 * fabs(s->nominal);
+    double scale = fmax(fabs(s->out.nominal - s->out.attained), fabs(s->out.attained));
+    return s->out.attained - worst->least <= 0.02 * scale + 1e-9 * fabs(s->out.nominal);
 }
 
 static void finish(struct search *s)
@@ -459,17 +353,84 @@ static bool refine(struct search *s, uint32_t budget, uint32_t finer)
     return false;
 }
 
-struct proof prove(struct prover *r, uint32_t budget, uint32_t finer)
+static struct search search_new(struct prover *r)
 {
     struct search s = {.prover = r, .program = &r->cone.program, .room = r->room};
-    prover_ready(r);
-    s.out.least = s.out.attained = NAN;
+    s.out.least = s.out.attained = s.out.nominal = NAN;
     s.room->pieces.count = s.room->boxes.count = 0;
-    for (uint32_t i = 0; i < s.program->inputs.count; i++)
-        s.room->point[i] = r->worst[i] = midpoint(r->box[i]);
-    bool ended = try_point(&s);
-    s.nominal = s.out.attained;
-    if (!ended && !settle(&s, r->box, NULL) && !refine(&s, budget, finer))
+    return s;
+}
+
+/* Looks at the middle of the box, and at the whole of it; true when that ends the proof. */
+static bool look_first(struct search *s)
+{
+    struct prover *r = s->prover;
+    for (uint32_t i = 0; i < s->program->inputs.count; i++)
+        s->room->point[i] = r->worst[i] = interval_middle(r->box[i]);
+    bool ended = try_point(s);
+    s->out.nominal = s->out.attained;
+    return ended || settle(s, r->box, NULL);
+}
+
+struct proof prove(struct prover *r, uint32_t budget, uint32_t finer)
+{
+    prover_ready(r);
+    struct search s = search_new(r);
+    if (!look_first(&s) && !refine(&s, budget, finer))
+        finish(&s);
+    if (s.out.culprit)
+        s.out.culprit = r->cone.node[s.out.culprit];
+    return s.out;
+}
+
+bool prove_at_once(struct prover *r, struct proof *out)
+{
+    struct search s = search_new(r);
+    bool ended = look_first(&s), fine = true;
+    if (!ended) {
+        finish(&s);
+        fine = !s.open && (!s.room->pieces.count || is_fine(&s, s.room->pieces.at));
+    }
+    *out = s.out;
+    return !ended && fine;
+}
+
+/* The one piece that is left, in the cone's numbers. */
+static void take_piece(struct search *s, const struct prover *first)
+{
+    const struct prover *r = s->prover;
+    struct proof_piece piece = first->room->pieces.at[0];
+    const struct interval *from = &first->room->boxes.at[piece.box];
+    uint32_t count = s->program->inputs.count, cut = UINT32_MAX;
+    if (piece.column != UINT32_MAX)
+        cut = first->over.held.input[piece.column];
+    piece.column = UINT32_MAX;
+    for (uint32_t k = 0; k < r->over.held.count; k++)
+        if (r->cone.input[r->over.held.input[k]] == cut)
+            piece.column = k;
+    piece.box = 0;
+    if (count)
+        ARRAY_RESERVE(s->room->arena, &s->room->boxes, count);
+    for (uint32_t i = 0; i < count; i++)
+        s->room->boxes.at[i] = from[r->cone.input[i]];
+    s->room->boxes.count = count;
+    s->applies = true;
+    s->open = !piece.good;
+    *ARRAY_PUSH(s->room->arena, &s->room->pieces) = piece;
+}
+
+struct proof prove_on(struct prover *r, const struct prover *first, const struct proof *before, uint32_t budget,
+                      uint32_t finer)
+{
+    for (uint32_t i = 0; i < r->cone.program.inputs.count; i++)
+        r->worst[i] = first->worst[r->cone.input[i]];
+    if (before->state == PROOF_BROKEN || before->met)
+        return *before;
+    struct search s = search_new(r);
+    s.out = *before;
+    take_piece(&s, first);
+    s.out.culprit = 0;
+    if (!refine(&s, budget, finer))
         finish(&s);
     if (s.out.culprit)
         s.out.culprit = r->cone.node[s.out.culprit];
@@ -490,7 +451,7 @@ double least_met(struct prover *r)
         evaluate_interval_gradient(&r->over, s.program, r->box, NULL);
     for (uint32_t pair = 0; pair < 4 && (!pair || c->compared[pair]); pair += 2) {
         lowest_corner(&s, r->box, pair);
-        evaluate_again(&r->at, s.program, s.room->point, NULL);
+        prover_at_point(r, s.room->point);
         bool idle = c->when && (r->at.culprit[c->when] || r->at.value[c->when] == 0);
         if (!c->margin || idle || r->at.culprit[c->margin] || r->at.value[c->margin] >= least)
             continue;
@@ -498,7 +459,7 @@ double least_met(struct prover *r)
         memcpy(r->worst, s.room->point, s.program->inputs.count * sizeof(double));
     }
     if (!isnan(least))
-        evaluate_again(&r->at, s.program, r->worst, NULL);
+        prover_at_point(r, r->worst);
     return least;
 }
 
@@ -511,7 +472,7 @@ bool claim_fails(const struct evaluation *e, const struct claim *c)
 
 static bool is_broken(struct prover *r)
 {
-    evaluate_again(&r->at, &r->cone.program, r->worst, NULL);
+    prover_at_point(r, r->worst);
     return claim_fails(&r->at, &r->claim);
 }
 
@@ -520,7 +481,7 @@ bool fails_in_middle(struct prover *r)
     const struct program *p = &r->cone.program;
     for (uint32_t i = 0; i < p->inputs.count; i++)
         if (p->inputs.at[i].unknown)
-            r->worst[i] = midpoint(r->box[i]);
+            r->worst[i] = interval_middle(r->box[i]);
     return is_broken(r);
 }
 

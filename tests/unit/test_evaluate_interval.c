@@ -289,7 +289,7 @@ START_TEST(evaluates_toward_a_node_as_a_fresh_run_does)
                 box[input].low + (box[input].high - box[input].low) / 2;
             e = interval_evaluation_new(&arena, &p);
             evaluate_interval(&e, &p, box, NULL);
-            evaluate_interval_toward(&toward, &p, box, node);
+            evaluate_interval_toward(&toward, &p, box, node, NULL);
             for (uint32_t i = 1; i < p.nodes.count; i++) {
                 behind += toward.memory->behind[i] != 0;
                 if (!wanted[i])

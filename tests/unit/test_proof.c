@@ -222,6 +222,70 @@ static int sample(const struct claim *c, const double *point)
     return e.culprit[c->truth] ? -1 : e.value[c->truth] == 0;
 }
 
+/* A claim about some node of a random program, that it stays near what it is as stated. */
+static struct claim random_claim(void)
+{
+    uint32_t last = p.nodes.count - 1 - (uint32_t)rand() % 20;
+    while (last > 1 && (p.nodes.at[last].op >= OP_LESS && p.nodes.at[last].op <= OP_NOT))
+        last--;
+    double stated = evaluate_nominal(&arena, &p, NULL).value[last];
+    struct claim c = at_least(last, number(isnan(stated) ? 0 : stated - random_between(0, 2)));
+    if (rand() % 3 == 0)
+        c.when = node(OP_LESS, number(random_between(-2, 2)), 5);
+    return c;
+}
+
+static bool same_number(double a, double b)
+{
+    return a == b || (isnan(a) && isnan(b));
+}
+
+static void is_same_proof(const struct proof *a, const struct proof *b)
+{
+    ck_assert_int_eq(a->state, b->state);
+    ck_assert_uint_eq(a->boxes, b->boxes);
+    ck_assert_uint_eq(a->culprit, b->culprit);
+    ck_assert(a->met == b->met && same_number(a->least, b->least) && same_number(a->attained, b->attained) &&
+              same_number(a->nominal, b->nominal));
+}
+
+/* Several claims on one pass over the whole, each at once or by a prover that goes on from there, come out as each by
+ * itself, worst point and all. */
+START_TEST(proves_at_once_as_by_itself)
+{
+    enum { CLAIMS = 6 };
+    uint32_t at_once = 0, on = 0;
+    srand(90 + (unsigned)_i);
+    for (int round = 0; round < 60; round++) {
+        struct claim claims[CLAIMS];
+        end();
+        begin();
+        random_program(&p, &arena, _i % 2);
+        for (int k = 0; k < CLAIMS; k++)
+            claims[k] = random_claim();
+        struct interval_gradient pass = interval_gradient_new(&arena, &p);
+        evaluate_interval_gradient(&pass, &p, program_box(&arena, &p), NULL);
+        struct prover over = prover_over(&arena, &p, &pass);
+        for (int k = 0; k < CLAIMS; k++) {
+            struct proof own = prove_it(claims[k], 100), proof;
+            struct cone_marks marks = cone_marks_new(&arena, &p);
+            struct prover next = prover_new(&arena, &p, &marks, &claims[k]);
+            prover_take(&over, &claims[k]);
+            bool enough = prove_at_once(&over, &proof);
+            if (!enough)
+                proof = prove_on(&next, &over, &proof, 100, PROOF_FINER);
+            is_same_proof(&proof, &own);
+            for (uint32_t i = 0; i < r.cone.program.inputs.count; i++)
+                ck_assert(r.worst[i] == (enough ? over.worst[r.cone.input[i]] : next.worst[i]));
+            at_once += enough;
+            on += !enough;
+        }
+    }
+    ck_assert_uint_gt(at_once, 30);
+    ck_assert_uint_gt(on, 30);
+}
+END_TEST
+
 START_TEST(agrees_with_samples)
 {
     uint32_t counts[4] = {0};
@@ -232,13 +296,7 @@ START_TEST(agrees_with_samples)
         random_program(&p, &arena, false);
         for (uint32_t i = 0; i < p.inputs.count; i++)
             p.inputs.at[i].unknown = false;
-        uint32_t last = p.nodes.count - 1;
-        while (last > 1 && (p.nodes.at[last].op >= OP_LESS && p.nodes.at[last].op <= OP_NOT))
-            last--;
-        double stated = evaluate_nominal(&arena, &p, NULL).value[last];
-        struct claim c = at_least(last, number(isnan(stated) ? 0 : stated - random_between(0, 2)));
-        if (rand() % 3 == 0)
-            c.when = node(OP_LESS, number(random_between(-2, 2)), 5);
+        struct claim c = random_claim();
         struct proof proof = prove_it(c, 100);
         counts[proof.state]++;
         if (proof.state == PROOF_BROKEN || proof.met) {
@@ -255,7 +313,7 @@ START_TEST(agrees_with_samples)
             ck_assert_int_eq(sample(&c, point), 0);
             struct evaluation e = evaluate_nominal(&arena, &p, point);
             if (proof.state == PROOF_HOLDS && !isnan(proof.least) && (!c.when || e.value[c.when] != 0))
-                ck_assert_double_ge(e.value[c.margin], proof.least - 1e-9 * fmax(1, fabs(e.value[last])));
+                ck_assert_double_ge(e.value[c.margin], proof.least - 1e-9 * fmax(1, fabs(e.value[c.compared[0]])));
         }
     }
     for (int state = 0; state < 4; state++)
@@ -282,6 +340,7 @@ int main(void)
     tcase_add_test(c, thirty_inputs_finish);
     tcase_add_test(c, no_tolerance_is_a_point);
     tcase_add_test(c, a_cone_means_the_same);
+    tcase_add_loop_test(c, proves_at_once_as_by_itself, 0, 4);
     tcase_add_loop_test(c, agrees_with_samples, 0, 5);
     suite_add_tcase(suite, c);
     SRunner *runner = srunner_create(suite);
