@@ -30,7 +30,9 @@ struct proof_piece {
 
 struct proof_room {
     struct arena *arena;
-    double *point; /* by input */
+    double *point;     /* by input */
+    double *evaluated; /* by input: where prover.at is, once it is known */
+    bool known;
     struct interval *half;
     ARRAY(struct proof_piece) pieces; /* those that may need another look */
     ARRAY(struct interval) boxes;
