@@ -10,7 +10,7 @@ enum { SEEN_START = 64 };
 
 void diagnostics_init(struct diagnostics *ds, struct arena *arena)
 {
-    *ds = (struct diagnostics){.arena = arena, .seen_size = SEEN_START};
+    *ds = (struct diagnostics){.arena = arena, .limit = DIAGNOSTIC_LIMIT, .seen_size = SEEN_START};
     ds->seen = ARENA_ARRAY(arena, SEEN_START, uint32_t);
     ds->scratch = ARENA_NEW(arena, struct diagnostic);
 }
@@ -73,7 +73,7 @@ static struct diagnostic *scratch(struct diagnostics *ds, enum fault fault, stru
 struct diagnostic *report(struct diagnostics *ds, enum fault fault, struct span span, const char *message, ...)
 {
     enum severity severity = fault_table[fault].severity;
-    if (ds->all.count >= DIAGNOSTIC_LIMIT) {
+    if (ds->all.count >= ds->limit) {
         count(ds, severity);
         ds->dropped++;
         return scratch(ds, fault, span);

@@ -47,13 +47,13 @@ struct diagnostic {
     struct edit edit;           /* edit.span.file 0: none */
 };
 
-enum { DIAGNOSTIC_LIMIT = 1000 }; /* beyond this only counted */
+enum { DIAGNOSTIC_LIMIT = 1000 }; /* beyond this only counted, unless another limit is set */
 
 struct diagnostics {
     struct arena *arena;
     ARRAY(struct diagnostic *) all;
     uint32_t errors, warnings;
-    uint32_t dropped;
+    uint32_t limit, dropped;
     uint32_t *seen; /* open addressing over (fault, span) */
     uint32_t seen_size;
     struct diagnostic *scratch; /* what report() gives when nothing is kept; filling it in costs nothing */

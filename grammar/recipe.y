@@ -417,7 +417,7 @@ static int yyreport_syntax_error(const yypcontext_t *context, struct parser *p)
 {
     yysymbol_kind_t expected[YYNTOKENS];
     struct unexpected u = {.kind = kind_of_symbol((int)yypcontext_token(context)), .at = *yypcontext_location(context)};
-    bool told = p->diagnostics->all.count < DIAGNOSTIC_LIMIT; /* beyond it faults are only counted */
+    bool told = p->diagnostics->all.count < p->diagnostics->limit; /* beyond it faults are only counted */
     int count = told ? yypcontext_expected_tokens(context, expected, YYNTOKENS) : 0;
     for (int i = 0; i < count; i++)
         u.wanted[kind_of_symbol((int)expected[i])] = true;

@@ -17,7 +17,7 @@ static uint32_t group_end(const struct pen *p, uint32_t from, uint32_t *column)
     return i;
 }
 
-static struct text align_comments(struct pen *p)
+struct text align_comments(struct pen *p)
 {
     struct text written = buffer_text(&p->out);
     struct buffer b;
@@ -37,60 +37,7 @@ static struct text align_comments(struct pen *p)
     return buffer_text(&b);
 }
 
-/* ---- is it still the same recipe? -------------------------------------------------------------------------------- */
-
-static struct text trimmed(struct text t)
-{
-    while (t.len && strchr(" \t\r", t.at[t.len - 1]))
-        t.len--;
-    return t;
-}
-
-/* The next token that is no line end. */
-static uint32_t next_of(const struct tree *t, uint32_t token)
-{
-    for (token++; t->token_kind[token] == TOKEN_NEWLINE || t->token_kind[token] == TOKEN_BREAK;)
-        token++;
-    return token;
-}
-
-static bool same_token(struct arena *a, const struct tree *x, uint32_t i, const struct tree *y, uint32_t k)
-{
-    if (x->token_kind[i] != y->token_kind[k])
-        return false;
-    if (x->token_kind[i] == TOKEN_COMMENT)
-        return text_same(trimmed(token_text(x, i)), trimmed(token_text(y, k)));
-    return text_same(token_text(x, i), token_text(y, k)) || text_same(spelling_of(a, x, i), spelling_of(a, y, k));
-}
-
-static bool same_recipe(struct arena *a, const struct tree *x, const struct tree *y)
-{
-    if (x->node_count != y->node_count)
-        return false;
-    for (uint32_t n = 1; n < x->node_count; n++) {
-        const struct node *u = node_at(x, n), *v = node_at(y, n);
-        if (u->kind != v->kind || u->flags != v->flags || u->op != v->op || u->child != v->child || u->next != v->next)
-            return false;
-    }
-    uint32_t i = 0, k = 0;
-    do {
-        i = next_of(x, i);
-        k = next_of(y, k);
-        if (!same_token(a, x, i, y, k))
-            return false;
-    } while (x->token_kind[i]);
-    return true;
-}
-
 /* ---- the whole --------------------------------------------------------------------------------------------------- */
-
-static const struct tree *read_tree(struct arena *a, struct text bytes, struct diagnostics *faults)
-{
-    struct sources sources;
-    sources_init(&sources, a, NULL);
-    diagnostics_init(faults, a);
-    return parse(a, &sources, source_add(&sources, TEXT(""), bytes), faults);
-}
 
 /* Kept lines came as bytes, in order. Those next to each other are told as one. */
 static void number_lines(struct tidied *r, struct text bytes)
@@ -132,18 +79,46 @@ static struct text with_last_end(struct arena *a, struct text bytes)
     return (struct text){at, bytes.len + 1};
 }
 
-void tidy(struct tidied *r, struct arena *a, struct text bytes)
+/* In pieces when it is long, and nothing in it is kept as it stands. */
+static void begin_pieces(struct pen *p, struct text bytes, bool keeping)
 {
-    struct diagnostics faults, faults_after;
-    struct pen p;
+    p->in_pieces = bytes.len > 2 * TIDY_PIECE && !keeping;
+    p->piece_token = 1;
+    ARRAY_RESERVE(p->arena, p->in_pieces ? &p->whole : &p->out, bytes.len + bytes.len / 4 + 64);
+}
+
+static void lay_recipe(struct pen *p, struct tidied *r, struct text bytes, bool keeping)
+{
+    const struct tree *before = p->tree;
+    struct diagnostics faults_after;
+    begin_pieces(p, bytes, keeping);
+    lay_statements(p, before->root, before->token_count - 1, 0);
+    pen_piece(p, true);
+    r->text = p->in_pieces ? buffer_text(&p->whole) : align_comments(p);
+    bool same = finish_checks(&p->checks) && p->in_pieces;
+    r->pieces = same ? p->checks.begun : 0;
+    if (!same && !same_recipe(p->arena, before, read_tree(p->arena, r->text, &faults_after)))
+        keep_all(r, p->arena, bytes);
+}
+
+void tidy(struct tidied *r, struct arena *a, struct text bytes, struct crew *crew)
+{
+    struct diagnostics faults;
+    jmp_buf exhausted, *outer = a->exhausted;
+    struct pen *p = ARENA_NEW(a, struct pen);
     *r = (struct tidied){.text = bytes};
     const struct tree *before = read_tree(a, with_last_end(a, bytes), &faults);
-    pen_init(&p, a, before, r);
-    find_kept(&p, &faults);
-    lay_statements(&p, before->root, before->token_count - 1, 0);
-    r->text = align_comments(&p);
-    if (!same_recipe(a, before, read_tree(a, r->text, &faults_after)))
-        keep_all(r, a, bytes);
+    pen_init(p, a, before, r);
+    p->checks.crew = crew;
+    bool keeping = find_kept(p, &faults);
+    a->exhausted = &exhausted;
+    if (setjmp(exhausted)) { /* others may still be reading what was written */
+        finish_checks(&p->checks);
+        a->exhausted = outer;
+        arena_exhausted(a);
+    }
+    lay_recipe(p, r, bytes, keeping);
+    a->exhausted = outer;
     number_lines(r, bytes);
     r->changed = !text_same(r->text, bytes);
 }

@@ -31,7 +31,7 @@ static const struct tree *tree_of(struct text bytes, struct diagnostics *ds)
 static struct text tidy_text(struct text bytes)
 {
     struct tidied r;
-    tidy(&r, &arena, bytes);
+    tidy(&r, &arena, bytes, NULL);
     return r.text;
 }
 
@@ -216,13 +216,13 @@ static const struct kept {
 START_TEST(what_cannot_be_read_is_kept)
 {
     struct tidied r;
-    tidy(&r, &arena, text_of(kept[_i].given));
+    tidy(&r, &arena, text_of(kept[_i].given), NULL);
     ck_text(r.text, text_of(kept[_i].wanted), kept[_i].given);
     ck_assert_uint_eq(r.kept.count, 1);
     ck_assert_uint_eq(r.kept.at[0].first, kept[_i].first);
     ck_assert_uint_eq(r.kept.at[0].last, kept[_i].last);
     struct tidied again;
-    tidy(&again, &arena, r.text);
+    tidy(&again, &arena, r.text, NULL);
     ck_assert_msg(!again.changed, "%s: tidied twice:\n%.*s", kept[_i].given, TEXT_ARGS(again.text));
 }
 END_TEST
@@ -243,9 +243,9 @@ static const struct broken {
 START_TEST(what_is_kept_is_kept_again)
 {
     struct tidied once, twice;
-    tidy(&once, &arena, (struct text){broken[_i].bytes, broken[_i].len});
+    tidy(&once, &arena, (struct text){broken[_i].bytes, broken[_i].len}, NULL);
     ck_assert(once.changed);
-    tidy(&twice, &arena, once.text);
+    tidy(&twice, &arena, once.text, NULL);
     ck_assert_msg(!twice.changed, "%s: tidied twice:\n%.*s", broken[_i].bytes, TEXT_ARGS(twice.text));
 }
 END_TEST
@@ -270,6 +270,64 @@ START_TEST(tells_the_difference)
 }
 END_TEST
 
+/* ---- long ones --------------------------------------------------------------------------------------------------- */
+
+static const char *const rounds[] = {
+    "let   a [mm] = 1 mm # one\nlet bb [mm]= 22 mm   # two\n\n\n# on its own\n"
+    "corner edge { inside-radius = 0.40 mm \xC2\xB1 0.05 mm # sharp\nangle=90deg }\n\n",
+    "formula swell(size [mm], rate [1/K]) [mm] =\n size*(1+rate*\n(2 K)) # grows\n\n",
+    "# nothing but words\n\n",
+};
+
+/* As often as that one round, with a blank line between them. */
+static struct text repeated(struct text round, uint32_t times)
+{
+    struct buffer b;
+    buffer_init(&b, &arena);
+    for (uint32_t i = 0; i < times; i++) {
+        buffer_put(&b, i ? TEXT("\n") : TEXT(""));
+        buffer_put(&b, round);
+    }
+    return buffer_text(&b);
+}
+
+/* A long recipe is written and read again in pieces, with a second pair of hands or without: as its rounds are alone. */
+START_TEST(long_recipes_in_pieces)
+{
+    enum { BYTES = 1500000 };
+    struct text round = text_of(rounds[_i / 2]);
+    uint32_t times = BYTES / round.len;
+    struct crew *crew = _i % 2 ? crew_new() : NULL;
+    struct tidied r;
+    tidy(&r, &arena, repeated(round, times), crew);
+    crew_free(crew);
+    ck_assert(!r.gave_up && !r.kept.count);
+    ck_assert_uint_gt(r.pieces, (_i / 2 == 2 ? 0 : 2)); /* without a statement there is nowhere to end one */
+    ck_text(r.text, repeated(tidy_text(round), times), "a long recipe");
+}
+END_TEST
+
+/* Comments behind adjacent lines stand in one column, however many there are. */
+START_TEST(long_groups_of_comments)
+{
+    struct buffer b;
+    buffer_init(&b, &arena);
+    for (uint32_t i = 0; i < 40000; i++)
+        buffer_printf(&b, i % 6000 == 5999 ? "let x%u [mm] = 1 mm\n" : "let x%u [mm] = 1 mm # %u\n", i, i);
+    struct text once = tidy_text(buffer_text(&b));
+    ck_text(tidy_text(once), once, "comments of many lines");
+    uint32_t column = 0, line = 0;
+    for (const char *at = once.at, *end; at < once.at + once.len; at = end + 1, line++) {
+        end = memchr(at, '\n', (size_t)(once.at + once.len - at));
+        const char *comment = memchr(at, '#', (size_t)(end - at));
+        uint32_t here = comment ? (uint32_t)(comment - at) : 0;
+        ck_assert_msg(!here || !column || here == column, "line %u", line + 1);
+        column = here;
+    }
+    ck_assert_uint_eq(line, 40000);
+}
+END_TEST
+
 int main(void)
 {
     Suite *s = suite_create("tidy");
@@ -283,6 +341,8 @@ int main(void)
     tcase_add_loop_test(t, what_cannot_be_read_is_kept, 0, sizeof kept / sizeof kept[0]);
     tcase_add_loop_test(t, what_is_kept_is_kept_again, 0, sizeof broken / sizeof broken[0]);
     tcase_add_test(t, tells_the_difference);
+    tcase_add_loop_test(t, long_recipes_in_pieces, 0, 2 * (int)(sizeof rounds / sizeof rounds[0]));
+    tcase_add_test(t, long_groups_of_comments);
     suite_add_tcase(s, t);
     SRunner *r = srunner_create(s);
     srunner_run_all(r, CK_NORMAL);
