@@ -31,11 +31,6 @@ struct span token_span(const struct tree *t, uint32_t token)
     return (struct span){t->file, t->token_at[token], t->token_at[token] + t->token_len[token]};
 }
 
-struct text token_text(const struct tree *t, uint32_t token)
-{
-    return (struct text){t->bytes.at + t->token_at[token], t->token_len[token]};
-}
-
 struct span node_span(const struct tree *t, uint32_t n)
 {
     const struct node *node = node_at(t, n);

@@ -163,7 +163,10 @@ struct span node_span(const struct tree *, uint32_t n);
 struct text node_text(const struct tree *,
                       uint32_t n); /* the bytes from first to last token; of a NAME, as it should be spelled */
 struct span token_span(const struct tree *, uint32_t token);
-struct text token_text(const struct tree *, uint32_t token);
+static inline struct text token_text(const struct tree *t, uint32_t token)
+{
+    return (struct text){t->bytes.at + t->token_at[token], t->token_len[token]};
+}
 
 /* Of a leaf NODE_TEXT: the text meant, quotes off and escapes (\" \\ \{ \n) resolved. Interpolated: the piece before
  * the index-th { }, or after the last. */

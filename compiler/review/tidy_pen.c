@@ -4,10 +4,7 @@
 
 uint32_t text_columns(struct text t)
 {
-    for (uint32_t i = 0; i < t.len; i++)
-        if ((unsigned char)t.at[i] >= 0x80 || (unsigned char)t.at[i] < ' ')
-            return utf8_columns(t);
-    return t.len;
+    return utf8_is_plain(t) ? t.len : utf8_columns(t);
 }
 
 struct text pen_spelling(const struct pen *p, uint32_t token)
