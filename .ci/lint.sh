@@ -64,7 +64,8 @@ headers() {
         [ -n "$path" ] || { echo "$header: not found"; continue; }
         package=$(dpkg -S "$(realpath "$path")" 2>/dev/null | sed 's/[:,].*//')
         case $package in libgcc-*) continue ;; esac # the compiler's own
-        grep -qE "^[a-z]+ +${package%-common} " .ci/packages || echo "$header: of ${package:-no package}, not in .ci/packages"
+        grep -qE "^[a-z]+ +${package%-common} " .ci/packages ||
+            echo "$header: of ${package:-no package}, not in .ci/packages"
     done)
     [ -z "$missing" ] || { echo "$missing"; return 1; }
 }
