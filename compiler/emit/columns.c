@@ -265,10 +265,12 @@ static void print_heads(const struct columns *c, struct buffer *b, const uint32_
     for (uint32_t i = 0; i < c->count; i++)
         heads[i] = said(c->language, c->columns[i].title);
     print_cells(c, b, heads, widths, true);
-    for (uint32_t i = 0; i < c->count; i++) {
+    uint32_t count = c->count;
+    while (count && !widths[count - 1])
+        count--; /* no blanks behind the last */
+    for (uint32_t i = 0; i < count; i++) {
+        buffer_pad(b, ' ', i ? COLUMNS_GAP : 0);
         buffer_pad(b, '-', widths[i]);
-        if (i + 1 < c->count)
-            buffer_pad(b, ' ', COLUMNS_GAP);
     }
     buffer_putc(b, '\n');
 }
