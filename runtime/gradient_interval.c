@@ -33,8 +33,7 @@ static void add_row(struct pass *s, uint32_t i, struct interval factor, uint32_t
     struct interval *row = s->g->slope[i];
     uint64_t moving = s->g->moving[operand];
     bool one = interval_is_point(factor) && factor.low == 1, minus = interval_is_point(factor) && factor.low == -1;
-    EACH_MOVING(k, moving, s->g->held.count)
-    {
+    EACH_MOVING (k, moving, s->g->held.count) {
         if (interval_is_zero(from[k]))
             continue;
         struct interval add = one ? from[k] : minus ? interval_negate(from[k]) : interval_multiply(factor, from[k]);
@@ -68,9 +67,9 @@ static void slope_of_truth(struct pass *s, uint32_t i, const struct node_code *n
     const struct interval *a = s->g->slope[n->a], *b = n->op == OP_NOT ? NULL : s->g->slope[n->b];
     if (interval_truth(s->value[i]) != TRUTH_UNKNOWN)
         return;
-    EACH_MOVING(k, (a ? s->g->moving[n->a] : 0) | (b ? s->g->moving[n->b] : 0), s->g->held.count)
-    if (!interval_is_zero(column_of(a, k)) || !interval_is_zero(column_of(b, k)))
-        set_column(s->g, i, k, interval_whole());
+    EACH_MOVING (k, (a ? s->g->moving[n->a] : 0) | (b ? s->g->moving[n->b] : 0), s->g->held.count)
+        if (!interval_is_zero(column_of(a, k)) || !interval_is_zero(column_of(b, k)))
+            set_column(s->g, i, k, interval_whole());
 }
 
 /* Between sides that may both be chosen the value can jump when an input changes the choice; with the others it moves
@@ -80,8 +79,7 @@ static void slope_of_select(struct pass *s, uint32_t i, const struct node_code *
     struct interval **slope = s->g->slope;
     const uint64_t *moving = s->g->moving;
     enum truth t = interval_truth(s->value[n->a]);
-    EACH_MOVING(k, moving[n->a] | moving[n->b] | moving[n->c], s->g->held.count)
-    {
+    EACH_MOVING (k, moving[n->a] | moving[n->b] | moving[n->c], s->g->held.count) {
         struct interval yes = column_of(slope[n->b], k), no = column_of(slope[n->c], k);
         if (t != TRUTH_UNKNOWN)
             set_column(s->g, i, k, t == TRUTH_TRUE ? yes : no);
@@ -99,9 +97,9 @@ static void slope_of_quotient(struct pass *s, uint32_t i, const struct node_code
     struct interval quotient = interval_negate(s->value[i]), divisor = s->value[n->b], *row = s->g->slope[i];
     add_row(s, i, interval_point(1), n->a);
     add_row(s, i, quotient, n->b);
-    EACH_MOVING(k, s->g->moving[i], s->g->held.count)
-    if (!interval_is_zero(row[k]))
-        row[k] = interval_divide(row[k], divisor);
+    EACH_MOVING (k, s->g->moving[i], s->g->held.count)
+        if (!interval_is_zero(row[k]))
+            row[k] = interval_divide(row[k], divisor);
 }
 
 static void slope_of_power(struct pass *s, uint32_t i, const struct node_code *n)
@@ -130,9 +128,9 @@ static void slope_of_curve(struct pass *s, uint32_t i, const struct node_code *n
 
 static bool is_level(const struct interval_gradient *g, uint32_t node)
 {
-    EACH_MOVING(k, g->slope[node] ? g->moving[node] : 0, g->held.count)
-    if (!interval_is_zero(g->slope[node][k]))
-        return false;
+    EACH_MOVING (k, g->slope[node] ? g->moving[node] : 0, g->held.count)
+        if (!interval_is_zero(g->slope[node][k]))
+            return false;
     return true;
 }
 
@@ -581,8 +579,8 @@ void take_interval_gradient(struct interval_gradient *g, const struct cone *c, c
             continue;
         const struct interval *from = whole->slope[c->node[i]];
         clear_row(g, i);
-        EACH_MOVING(k, from ? whole->moving[c->node[i]] : 0, whole->held.count)
-        if (own[k] != UINT32_MAX)
-            set_column(g, i, own[k], from[k]);
+        EACH_MOVING (k, from ? whole->moving[c->node[i]] : 0, whole->held.count)
+            if (own[k] != UINT32_MAX)
+                set_column(g, i, own[k], from[k]);
     }
 }
