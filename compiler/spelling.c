@@ -114,10 +114,11 @@ bool spelling_gap(uint8_t before, uint8_t kind)
     case TOKEN_COMMA:
     case TOKEN_COLON:
     case TOKEN_CLOSE:
-    case TOKEN_DOT:
     case TOKEN_TEXT_MID:
     case TOKEN_TEXT_TAIL:
         return false;
+    case TOKEN_DOT: /* "40 .size" means nothing, yet it is not "40.size" */
+        return before == TOKEN_NUMBER;
     case TOKEN_OPEN: /* of a call, or of a formula's arguments */
         return before != TOKEN_NAME && before != TOKEN_CLOSE;
     case TOKEN_CLOSE_BRACE:

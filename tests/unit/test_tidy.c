@@ -77,6 +77,7 @@ static const struct form {
     {"\xef\xbb\xbfuse \"a.recipe\"", "use \"a.recipe\"\n"},
     {"sheet{alloy=az31b-o}", "sheet {\n    alloy = az31b-o\n}\n"},
     {"sheet{\n\n\n}", "sheet {}\n"},
+    {"let a = 40  .mm\nlet b = (3) .size\n", "let a = 40 .mm\nlet b = (3).size\n"}, /* not 40. and mm */
     {"sheet\n{\n a = 1 mm\n}\n", "sheet {\n    a = 1 mm\n}\n"},
     {"sheet {\n\n  thickness=0.50mm\n a = 2 mm\n\n\n b =\t3 mm\n\n}\n",
      "sheet {\n    thickness = 0.50 mm\n    a         = 2 mm\n\n    b = 3 mm\n}\n"},
