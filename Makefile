@@ -45,11 +45,12 @@ COMPILE = $(CC) $(STRICT) $(EXTRA) $(CFLAGS) $(VARIANT) -MMD -MP -c
 LINK = $(CC) $(CFLAGS) $(VARIANT) $(LDFLAGS)
 
 # ---- sources ----------------------------------------------------------------------------------------------------------
-library_sources := $(wildcard runtime/base/*.c runtime/*.c grammar/*.c compiler/*.c compiler/emit/*.c \
-    compiler/review/*.c compiler/editor/*.c)
-library_sources := $(filter-out grammar/reference.c grammar/reference_library.c compiler/embed.c compiler/bind.c compiler/catalogue.c compiler/extract.c,$(library_sources))
-cli_sources := $(wildcard compiler/cli/*.c)
-pages_sources := $(wildcard compiler/emit/pages/*.c)
+# Every folder but those of the command, of the pages and of the build's own programs is part of the library.
+sources = $(sort $(foreach folder,$(1),$(wildcard $(folder)/*.c $(folder)/*/*.c $(folder)/*/*/*.c)))
+cli_sources := $(call sources,compiler/cli)
+pages_sources := $(call sources,compiler/emit/pages)
+tool_sources := $(call sources,compiler/tools)
+library_sources := $(filter-out $(cli_sources) $(pages_sources) $(tool_sources),$(call sources,runtime grammar compiler))
 recipe_library := $(sort $(wildcard recipes/library/*.recipe))
 languages := $(sort $(wildcard compiler/languages/*.po))
 
@@ -67,7 +68,7 @@ pages_objects := $(call object,$(pages_sources)) $(B)/obj/gen/report_page.o
 archive := $(B)/libstrokewright.a
 binary := $(if $(cli_sources),$(B)/strokewright)
 pages := $(if $(pages_sources),$(B)/strokewright-pages.so)
-reference := $(if $(wildcard grammar/reference.c),$(B)/reference)
+reference := $(B)/reference
 
 # Asked only when something that needs them is made, so that `make demo` can install pkg-config first.
 PAGES_CFLAGS = $(shell pkg-config --cflags cairo pangocairo libgvc libcgraph libqrencode)
@@ -92,7 +93,7 @@ force:
 # Nothing of the library is exported, so its own calls are direct; of the drawing part, its one entry is.
 $(filter-out $(B)/obj/gen/%,$(library_objects)) $(cli_objects): private EXTRA := -fvisibility=hidden
 # Square roots several at a time; what sqrt() would say in errno is not read.
-$(B)/obj/runtime/batch_kernels.o: private EXTRA := -fvisibility=hidden -fno-math-errno
+$(B)/obj/runtime/evaluate/batch_kernels.o: private EXTRA := -fvisibility=hidden -fno-math-errno
 # What flex and bison write is held to fewer warnings than what people write.
 $(B)/obj/gen/%: private EXTRA := -fvisibility=hidden -Wno-sign-compare -Wno-unused-function -Wno-unused-but-set-variable
 # Only the entry point of pages.h may be seen from outside.
@@ -121,9 +122,9 @@ $(B)/gen/%.tab.c $(B)/gen/%.tab.h &: grammar/%.y
 	$(Q)bison -Wall -Werror --defines=$(B)/gen/$*.tab.h -o $(B)/gen/$*.tab.c $<
 
 # The report's style and script as C strings, one line of theirs a line.
-$(B)/gen/report_page.c: compiler/emit/pages/report.css compiler/emit/pages/report.js
+$(B)/gen/report_page.c: compiler/emit/pages/report/report.css compiler/emit/pages/report/report.js
 	@mkdir -p $(@D)
-	$(Q){ echo '#include "compiler/emit/pages/report.h"'; \
+	$(Q){ echo '#include "compiler/emit/pages/report/report.h"'; \
 	    for name in style:css script:js; do \
 	        echo "const char report_$${name%:*}[] ="; \
 	        sed 's/[\\"?]/\\&/g; s/^/    "/; s/$$/\\n"/' compiler/emit/pages/report.$${name#*:}; echo '    ;'; \
@@ -140,9 +141,9 @@ $(B)/library-list: force
 	$(Q)echo '$(recipe_library)' | cmp -s - $@ || echo '$(recipe_library)' >$@
 
 # The tool reads the library with the parser itself, so the binary finds its trees ready made.
-embed_objects := $(call object,compiler/embed.c $(wildcard runtime/base/*.c) \
-    $(filter-out grammar/reference%.c,$(wildcard grammar/*.c)) compiler/source.c compiler/diagnostic.c compiler/nearest.c \
-    compiler/syntax.c $(wildcard compiler/render*.c)) $(generated:$(B)/gen/%.c=$(B)/obj/gen/%.o)
+embed_objects := $(call object,compiler/tools/embed.c $(wildcard runtime/base/*.c grammar/*.c) \
+    $(addprefix compiler/text/,source.c diagnostic.c nearest.c render.c render_line.c) compiler/model/syntax.c) \
+    $(generated:$(B)/gen/%.c=$(B)/obj/gen/%.o)
 
 $(B)/embed: $(embed_objects)
 	$(if $(Q),@echo '  LINK   $@')
@@ -153,7 +154,7 @@ $(B)/gen/bound.c: $(B)/bind
 	$(if $(Q),@echo '  BIND   recipes/library')
 	$(Q)$(B)/bind >$@
 
-$(B)/bind: $(B)/obj/compiler/bind.o $(filter-out $(B)/obj/gen/bound.o,$(library_objects))
+$(B)/bind: $(B)/obj/compiler/tools/bind.o $(filter-out $(B)/obj/gen/bound.o,$(library_objects))
 	$(if $(Q),@echo '  LINK   $@')
 	$(Q)$(LINK) -o $@ $^ $(LIBS)
 
@@ -167,29 +168,29 @@ $(B)/gen/languages/%.mo: compiler/languages/%.po
 $(B)/gen/catalogue_table.c: $(B)/catalogue $(languages:compiler/%.po=$(B)/gen/%.mo)
 	$(Q)$(B)/catalogue $(filter %.mo,$^) >$@
 
-$(B)/catalogue: $(call object,compiler/catalogue.c runtime/language.c $(wildcard runtime/base/*.c))
+$(B)/catalogue: $(call object,compiler/tools/catalogue.c compiler/text/language.c $(wildcard runtime/base/*.c))
 	$(if $(Q),@echo '  LINK   $@')
 	$(Q)$(LINK) -o $@ $^ -lm
 
 # What there is to translate: from C by xgettext, from the library and the schema by a tool of ours.
-$(B)/extract: $(B)/obj/compiler/extract.o $(archive)
+$(B)/extract: $(B)/obj/compiler/tools/extract.o $(archive)
 	$(if $(Q),@echo '  LINK   $@')
 	$(Q)$(LINK) -o $@ $^ $(LIBS)
 
 SAID_KEYWORDS := paper_said:2 set_label:2 put_said:2 SAY SAY_IN:1c,2 said:2 said_in:2c,3 SAID:3 SAID_COUNT:3,4
-said_sources := $(sort $(wildcard compiler/*.[ch] compiler/emit/*.[ch] compiler/emit/pages/*.[ch] compiler/review/*.[ch] \
-    compiler/cli/*.[ch]))
+said_sources := $(filter-out compiler/tools/% compiler/text/said.h,$(sort $(foreach depth,*/ */*/ */*/*/,$(wildcard compiler/$(depth)*.[ch])) \
+    $(wildcard compiler/*.[ch])))
 $(B)/strokewright.pot: $(B)/extract $(said_sources)
 	@mkdir -p $(B)/gen/languages
 	$(Q)xgettext --from-code=UTF-8 --language=C --no-wrap --add-location=file --keyword $(SAID_KEYWORDS:%=--keyword=%) \
-	    --package-name=strokewright --sort-by-file -o $(B)/gen/languages/c.pot $(filter-out compiler/said.h,$(said_sources))
+	    --package-name=strokewright --sort-by-file -o $(B)/gen/languages/c.pot $(said_sources)
 	$(Q)$(B)/extract >$(B)/gen/languages/library.pot
-	$(Q)msgcat --no-wrap --add-location=file --use-first $(B)/gen/languages/c.pot $(B)/gen/languages/library.pot | \
+	$(Q)msgcat --no-wrap --no-location --sort-output --use-first $(B)/gen/languages/c.pot $(B)/gen/languages/library.pot | \
 	    sed '/^"POT-Creation-Date:/d' >$@
 
 .PHONY: languages
 languages: $(B)/strokewright.pot
-	@for po in $(languages); do msgmerge --quiet --update --backup=none --no-wrap --add-location=file $$po $<; \
+	@for po in $(languages); do msgmerge --quiet --update --backup=none --no-wrap --no-location --sort-output $$po $<; \
 	    echo "$$po: $$(msgfmt --statistics -o /dev/null $$po 2>&1)"; done
 
 $(archive): $(library_objects)
@@ -205,7 +206,7 @@ $(B)/strokewright-pages.so: $(pages_objects) $(archive)
 	$(if $(Q),@echo '  LINK   $@')
 	$(Q)$(LINK) -shared -Wl,--exclude-libs,ALL -o $@ $^ $(PAGES_LIBS) $(LIBS)
 
-$(B)/reference: $(B)/obj/grammar/reference.o $(B)/obj/grammar/reference_library.o $(archive)
+$(B)/reference: $(call object,compiler/tools/reference.c compiler/tools/reference_library.c) $(archive)
 	$(if $(Q),@echo '  LINK   $@')
 	$(Q)$(LINK) -o $@ $^ $(LIBS)
 
@@ -331,4 +332,4 @@ help:
 	@echo 'make install     into PREFIX (/usr/local), under DESTDIR if given; make uninstall takes it out'
 	@echo 'make clean       remove everything built'
 
--include $(wildcard $(B)/obj/*.d $(B)/obj/*/*.d $(B)/obj/*/*/*.d $(B)/obj/*/*/*/*.d)
+-include $(wildcard $(B)/obj/*.d $(B)/obj/*/*.d $(B)/obj/*/*/*.d $(B)/obj/*/*/*/*.d $(B)/obj/*/*/*/*/*.d)

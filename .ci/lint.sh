@@ -36,7 +36,7 @@ slips() {
 # (.data.rel.ro is written once by the loader and read-only from then on.)
 globals() {
     local found
-    found=$(objdump -t "$B"/libstrokewright.a "$B"/obj/compiler/emit/pages/*.o 2>/dev/null |
+    found=$(find "$B"/libstrokewright.a "$B"/obj/compiler/emit/pages -name "*.[ao]" -exec objdump -t {} + |
         awk -F '\t' '/file format/ { file = $1 }
             NF == 2 && $1 ~ / (\.data|\.bss|\.tdata|\.tbss|\*COM\*)[^ ]*$/ && $1 !~ / \.data\.rel\.ro[^ ]*$/ {
                 split($2, size_name, " ")

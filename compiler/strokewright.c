@@ -1,7 +1,7 @@
 #include "compiler/strokewright.h"
 
-#include "compiler/embedded.h"
-#include "runtime/uncertainty.h"
+#include "compiler/model/embedded.h"
+#include "runtime/statistics/uncertainty.h"
 
 #include <stdlib.h>
 

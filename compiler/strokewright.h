@@ -5,10 +5,10 @@
 #ifndef COMPILER_STROKEWRIGHT_H
 #define COMPILER_STROKEWRIGHT_H
 
-#include "compiler/embedded.h"
-#include "compiler/fingerprint.h"
-#include "compiler/steps.h"
-#include "compiler/window.h"
+#include "compiler/judge/window.h"
+#include "compiler/model/embedded.h"
+#include "compiler/model/fingerprint.h"
+#include "compiler/table/steps.h"
 #include "runtime/base/crew.h"
 
 #define STROKEWRIGHT_VERSION "0.1.0"
@@ -87,7 +87,7 @@ bool strokewright_window(struct strokewright_recipe *, const struct window_reque
 const struct step_table *strokewright_table(struct strokewright_recipe *, struct spelling);
 /* The same, of whose parts that take long only these need be there: bits, TABLE_BUDGETS and so on. */
 const struct step_table *strokewright_table_of(struct strokewright_recipe *, struct spelling, uint32_t parts);
-/* 64 hex digits: what the recipe means, as compiler/fingerprint.h says; and all that went into it. */
+/* 64 hex digits: what the recipe means, as compiler/model/fingerprint.h says; and all that went into it. */
 struct text strokewright_fingerprint(struct strokewright_recipe *);
 const struct fingerprint *strokewright_fingerprint_parts(struct strokewright_recipe *);
 

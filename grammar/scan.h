@@ -7,7 +7,7 @@
 #ifndef GRAMMAR_SCAN_H
 #define GRAMMAR_SCAN_H
 
-#include "compiler/syntax.h"
+#include "compiler/model/syntax.h"
 
 enum { BRACKET_LIMIT = 150, PREFIX_LIMIT = 150 };
 

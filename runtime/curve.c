@@ -1,6 +1,6 @@
 /* Piecewise linear curves of one and two variables. Nothing is extrapolated. */
 #include "runtime/compare.h"
-#include "runtime/evaluate.h"
+#include "runtime/evaluate/evaluate.h"
 
 struct place { /* between two stated arguments: the lower one's index, and the share of the way to the next */
     uint32_t index;

@@ -1,8 +1,8 @@
 #include "runtime/function.h"
 
-#include "runtime/air.h"
 #include "runtime/compare.h"
-#include "runtime/slab.h"
+#include "runtime/physics/air.h"
+#include "runtime/physics/slab.h"
 
 #include <math.h>
 

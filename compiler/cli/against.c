@@ -1,5 +1,5 @@
 #include "compiler/cli/against.h"
-#include "compiler/review/compare.h"
+#include "compiler/review/compare/compare.h"
 
 #include <unistd.h>
 

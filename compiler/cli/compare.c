@@ -1,6 +1,6 @@
 /* compare OLD NEW: what differs in meaning, and what follows from it; of files, of revisions in git, and as git's own
  * diff driver. */
-#include "compiler/review/compare.h"
+#include "compiler/review/compare/compare.h"
 #include "compiler/cli/git.h"
 
 enum format { FORMAT_TEXT, FORMAT_MARKDOWN, FORMAT_HTML, FORMAT_JSON, FORMAT_UNKNOWN };

@@ -1,6 +1,6 @@
 /* Reading recipes and the files they use. */
 #include "compiler/cli/cli.h"
-#include "compiler/render.h"
+#include "compiler/text/render.h"
 
 #include <errno.h>
 #include <fcntl.h>

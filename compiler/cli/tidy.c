@@ -1,5 +1,5 @@
 /* tidy FILE...: the one form of a recipe. */
-#include "compiler/review/tidy.h"
+#include "compiler/review/tidy/tidy.h"
 #include "compiler/cli/cli.h"
 
 #include <errno.h>

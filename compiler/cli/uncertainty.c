@@ -1,6 +1,6 @@
 /* uncertainty FILE NAME...: prints budgets. */
 #include "compiler/cli/cli.h"
-#include "compiler/review/budget.h"
+#include "compiler/review/budget/budget.h"
 #include "runtime/base/number.h"
 
 /* A whole number without sign, at most `most`. */

@@ -1,5 +1,5 @@
 /* why FILE NAME...: prints how values come about. */
-#include "compiler/review/why.h"
+#include "compiler/review/why/why.h"
 #include "compiler/cli/cli.h"
 #include "compiler/cli/pages.h"
 

@@ -1,5 +1,5 @@
 /* window FILE: draws what the unknowns of a recipe may be. */
-#include "compiler/window.h"
+#include "compiler/judge/window.h"
 #include "compiler/cli/cli.h"
 #include "compiler/cli/pages.h"
 #include "compiler/emit/emit.h"

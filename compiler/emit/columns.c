@@ -1,6 +1,6 @@
 #include "compiler/emit/columns.h"
 
-#include "compiler/said.h"
+#include "compiler/text/said.h"
 
 #include "runtime/base/utf8.h"
 

@@ -5,9 +5,9 @@
 #ifndef COMPILER_EMIT_COLUMNS_H
 #define COMPILER_EMIT_COLUMNS_H
 
+#include "compiler/text/language.h"
 #include "runtime/base/array.h"
 #include "runtime/base/buffer.h"
-#include "runtime/language.h"
 
 enum column_form {
     COLUMN_WORDS,  /* wrapped between words */

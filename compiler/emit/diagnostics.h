@@ -6,8 +6,8 @@
 #ifndef COMPILER_EMIT_DIAGNOSTICS_H
 #define COMPILER_EMIT_DIAGNOSTICS_H
 
-#include "compiler/diagnostic.h"
 #include "compiler/emit/json.h"
+#include "compiler/text/diagnostic.h"
 
 /* recipe: the file that was checked, which need not be the one the fault is in. */
 void diagnostics_json(struct buffer *, struct sources *, const struct diagnostics *, struct text recipe);

@@ -1,15 +1,15 @@
 /* Outputs: the step table as files.
  *
- * In: runtime/step_table.h, finished. Out: the bytes of a file in a buffer, the same for the same table on every machine.
+ * In: compiler/table/step_table.h, finished. Out: the bytes of a file in a buffer, the same for the same table on every machine.
  * An emitter arranges and escapes; it never computes, opens a file or prints. What is drawn (traveller, flow diagram)
  * is made by a shared object of its own: see compiler/emit/pages/pages.h. */
 #ifndef COMPILER_EMIT_EMIT_H
 #define COMPILER_EMIT_EMIT_H
 
 #include "compiler/emit/pages/pages.h"
+#include "compiler/judge/window_map.h"
+#include "compiler/table/step_table.h"
 #include "runtime/base/buffer.h"
-#include "runtime/step_table.h"
-#include "runtime/window_map.h"
 
 enum reader {                 /* who reads it, which decides its language and spelling */
               READER_PROGRAM, /* English, in ASCII spelling, whatever language is asked for: one form for every script */
@@ -47,7 +47,7 @@ void csv_sizes(struct buffer *, const struct step_table *);
 /* One line a limit: its verdict, and margins as shares of the bound. */
 void csv_limits(struct buffer *, const struct step_table *);
 
-/* ---- the window map (runtime/window_map.h) ------------------------------------------------------------------------- */
+/* ---- the window map (compiler/judge/window_map.h) ------------------------------------------------------------------------- */
 
 /* Over one unknown the tightest limit at some of the points; over two a map of letters with its key. */
 void text_window(struct buffer *, const struct window_map *, uint32_t width);

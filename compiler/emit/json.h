@@ -5,8 +5,8 @@
 #ifndef COMPILER_EMIT_JSON_H
 #define COMPILER_EMIT_JSON_H
 
+#include "compiler/table/step_table.h"
 #include "runtime/base/buffer.h"
-#include "runtime/step_table.h"
 
 struct json {
     struct buffer *buffer;

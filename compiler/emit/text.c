@@ -3,7 +3,7 @@
 
 #include "compiler/emit/columns.h"
 #include "compiler/emit/escape.h"
-#include "compiler/said.h"
+#include "compiler/text/said.h"
 #include "runtime/base/utf8.h"
 
 #include <math.h>

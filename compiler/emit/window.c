@@ -2,7 +2,7 @@
 #include "compiler/emit/columns.h"
 #include "compiler/emit/emit.h"
 #include "compiler/emit/escape.h"
-#include "compiler/said.h"
+#include "compiler/text/said.h"
 #include "runtime/base/number.h"
 
 #include <math.h>

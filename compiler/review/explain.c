@@ -1,6 +1,6 @@
 #include "compiler/review/explain.h"
 
-#include "compiler/render.h"
+#include "compiler/text/render.h"
 
 enum { WIDEST = 100, EXAMPLE_INDENT = 4 };
 

@@ -4,7 +4,7 @@
 #ifndef COMPILER_REVIEW_EXPLAIN_H
 #define COMPILER_REVIEW_EXPLAIN_H
 
-#include "compiler/diagnostic.h"
+#include "compiler/text/diagnostic.h"
 #include "runtime/base/buffer.h"
 
 /* FAULT_COUNT when there is none; *near is then the id that may have been meant, or empty. Brackets around it, blanks and

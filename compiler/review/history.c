@@ -3,7 +3,7 @@
 #include "compiler/emit/columns.h"
 #include "compiler/emit/escape.h"
 #include "compiler/emit/json.h"
-#include "compiler/review/compare_match.h"
+#include "compiler/review/compare/match.h"
 #include "runtime/base/number.h"
 
 #include <math.h>

@@ -3,9 +3,9 @@
  * not counted. Promised: 200 million a second on one core over arithmetic (sums to choices, roots, extremes). Curves,
  * elementary functions (powers, logarithms ...) and conduction are measured apart, and beside all of it the nominal
  * evaluator called once a sample, on the same nodes counted the same way. */
-#include "runtime/batch.h"
+#include "runtime/evaluate/batch.h"
 #include "compiler/strokewright.h"
-#include "runtime/monte_carlo.h"
+#include "runtime/statistics/monte_carlo.h"
 #include "tests/bench/sample_recipe.h"
 
 #include <math.h>

@@ -1,7 +1,7 @@
 /* Speed of the evaluator, and of the functions that are more than a formula.
  * Promised: arithmetic, comparisons, choices and curves as a recipe mixes them at 0.3 of the speed of a loop that only
  * adds the same operands; a time or a temperature in a sheet in 100 microseconds. */
-#include "runtime/evaluate.h"
+#include "runtime/evaluate/evaluate.h"
 #include "tests/bench/sample_recipe.h"
 
 #include <math.h>

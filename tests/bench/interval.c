@@ -2,7 +2,7 @@
  * Promised: 20 million nodes a second for intervals, so that a proof of a hundred passes over a recipe of 1,000 nodes
  * takes 5 ms; 4 million for derivatives to 30 held inputs at once, at a point (its memory made anew) and over a box.
  * Conduction is measured by the call. */
-#include "runtime/gradient.h"
+#include "runtime/evaluate/gradient.h"
 #include "tests/bench/sample_recipe.h"
 
 #include <stdlib.h>

@@ -1,7 +1,7 @@
 /* Speed and memory from bytes to syntax tree.
  * Promised: 100 MB/s and half the speed of wc on a 20 MB file; at most 8 bytes of memory a byte of text, linear from
  * 1 MB to 100 MB. */
-#include "compiler/syntax.h"
+#include "compiler/model/syntax.h"
 #include "tests/bench/sample_recipe.h"
 
 #include <fcntl.h>

@@ -2,7 +2,7 @@
 #ifndef TESTS_BENCH_SAMPLE_RECIPE_H
 #define TESTS_BENCH_SAMPLE_RECIPE_H
 
-#include "compiler/names.h"
+#include "compiler/model/names.h"
 #include "runtime/base/buffer.h"
 
 /* At least `bytes` of faultless recipe text: definitions, tables, formulas, rules, comments, all names different. */

@@ -1,7 +1,7 @@
 /* Speed and memory of tidy, beside those of parsing the same text.
  * Promised: a 20 MB recipe is read, put into its form and read again, to see that nothing was lost, in at most four times
  * the time of parsing it once; linear from 1 MB to 40 MB. */
-#include "compiler/review/tidy.h"
+#include "compiler/review/tidy/tidy.h"
 #include "tests/bench/sample_recipe.h"
 
 enum { MB = 1000 * 1000, ROUNDS = 5 };

@@ -1,5 +1,5 @@
 /* Any bytes through scanner and parser: the tree must stay lossless and well formed. */
-#include "compiler/syntax.h"
+#include "compiler/model/syntax.h"
 
 #include <stdlib.h>
 

@@ -1,6 +1,6 @@
 /* Any bytes through tidy: what it gives has the same tokens, is tidy, and compiles to the same recipe. */
-#include "compiler/review/tidy.h"
-#include "compiler/spelling.h"
+#include "compiler/model/spelling.h"
+#include "compiler/review/tidy/tidy.h"
 #include "compiler/strokewright.h"
 
 #include <stdlib.h>

@@ -12,7 +12,7 @@ expect() { # what is wrong, command
 }
 
 has() { grep -qF -- "$2" <<<"$1"; }
-slugs=$(grep -oE '^FAULT\([a-z0-9_]+, "[a-z0-9-]+"' compiler/faults.def | sed -E 's/.*"(.*)"/\1/')
+slugs=$(grep -oE '^FAULT\([a-z0-9_]+, "[a-z0-9-]+"' compiler/text/faults.def | sed -E 's/.*"(.*)"/\1/')
 list=$("$STROKEWRIGHT" explain)
 reference=$(cat grammar/LANGUAGE.md)
 expect 'the list is as long as the registry' [ "$(wc -l <<<"$list")" -eq "$(wc -w <<<"$slugs")" ]
@@ -20,7 +20,7 @@ for slug in $slugs; do
     page=$("$STROKEWRIGHT" explain "$slug")
     title=$(awk -v slug="$slug" '$1 == slug { sub(/^[^ ]+ +[^ ]+ +/, ""); print }' <<<"$list")
     # The row as the compiler sees it: the strings after the title are joined.
-    row=$(awk -v slug="\"$slug\"" 'index($0, "FAULT(") == 1 { on = index($0, slug) } on' compiler/faults.def)
+    row=$(awk -v slug="\"$slug\"" 'index($0, "FAULT(") == 1 { on = index($0, slug) } on' compiler/text/faults.def)
     last=$(grep -oE '"[^"]*\\n"\)$' <<<"$row" | sed -E 's/^"//; s/\\n"\)$//')
     expect "$slug has no title in the list" [ -n "$title" ]
     expect "the page of $slug does not begin with its id and title" has "$(head -1 <<<"$page")" "$slug: $title ("

@@ -2,7 +2,7 @@
 # Every fault has a golden case whose whole message is expected, and every expected message is of a fault there is.
 set -u
 passed=0 failed=0
-slugs=$(grep -oE '^FAULT\([a-z0-9_]+, "[a-z0-9-]+"' compiler/faults.def | sed -E 's/.*"(.*)"/\1/')
+slugs=$(grep -oE '^FAULT\([a-z0-9_]+, "[a-z0-9-]+"' compiler/text/faults.def | sed -E 's/.*"(.*)"/\1/')
 expected=$(cat tests/golden/*/expected | grep -oE '\[[a-z0-9-]+\]$' | tr -d '[]' | sort -u)
 
 for slug in $slugs; do

@@ -3,8 +3,8 @@
  * Each check names where its data and its answer come from. "Book" is the answer printed; books round as they go and
  * read coefficients from tables, so their slack is stated with the reason. "Exact" was computed from the same data and
  * laws in another program, to the digits given. Temperatures in degrees Celsius here, in kelvin below. */
-#include "runtime/air.h"
-#include "runtime/slab.h"
+#include "runtime/physics/air.h"
+#include "runtime/physics/slab.h"
 
 #include <check.h>
 #include <math.h>
@@ -63,7 +63,7 @@ START_TEST(bead_in_a_gas)
 END_TEST
 
 /* Incropera, example 5.2: the same bead in a duct of 400 degC that it sees with an emissivity of 0.9. Air and walls
- * differ; the equilibrium temperature stands for both (see runtime/air.h). Book: 218.7 degC, and 4.9 s to 217.7 degC
+ * differ; the equilibrium temperature stands for both (see runtime/physics/air.h). Book: 218.7 degC, and 4.9 s to 217.7 degC
  * (a companion program prints 4.98 s, which is exact: 4.9815 s). Both take 273 K for 0 degC. */
 START_TEST(bead_in_a_hot_duct)
 {

@@ -1,7 +1,7 @@
 /* Propagation of distributions against the worked examples of JCGM 101:2008: sums (9.2), mass calibration (9.3),
  * comparison loss (9.4), and against laws with a closed form. Figures of 9.2 to 9.4 are from memory of the published
  * text unless the check says how they follow. The gauge block of 9.5 is a recipe: gauge-block.recipe. */
-#include "runtime/monte_carlo.h"
+#include "runtime/statistics/monte_carlo.h"
 
 #include "tests/unit/sample_nodes.h"
 

@@ -4,7 +4,7 @@
  * Bergman and Lavine, Fundamentals of Heat and Mass Transfer, and Table 4-2 of Cengel, Heat Transfer, print the first
  * root and coefficient to four decimals (from memory); the five and six decimals here were computed from the defining
  * equations zeta tan zeta = Bi, C = 4 sin zeta / (2 zeta + sin 2 zeta) in another program and agree with those. */
-#include "runtime/slab.h"
+#include "runtime/physics/slab.h"
 
 #include <check.h>
 #include <math.h>

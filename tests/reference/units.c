@@ -2,7 +2,7 @@
  * UDUNITS-2 (Debian package libudunits2-dev); then products, temperatures and temperature differences.
  * Where such a library's own figure is rounded, or means another unit of that name, the row says so.
  * link: -ludunits2 */
-#include "compiler/unit.h"
+#include "compiler/text/unit.h"
 
 #include <check.h>
 #include <float.h>

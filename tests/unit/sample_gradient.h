@@ -2,7 +2,7 @@
 #ifndef TESTS_UNIT_SAMPLE_GRADIENT_H
 #define TESTS_UNIT_SAMPLE_GRADIENT_H
 
-#include "runtime/gradient.h"
+#include "runtime/evaluate/gradient.h"
 
 #include "tests/unit/sample_nodes.h"
 #include "tests/unit/sample_program.h"

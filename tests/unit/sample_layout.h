@@ -2,7 +2,7 @@
 #ifndef TESTS_UNIT_SAMPLE_LAYOUT_H
 #define TESTS_UNIT_SAMPLE_LAYOUT_H
 
-#include "compiler/syntax.h"
+#include "compiler/model/syntax.h"
 #include "runtime/base/buffer.h"
 
 /* A small generator of its own, the same on every machine. */

@@ -3,7 +3,7 @@
 #ifndef TESTS_UNIT_SAMPLE_PROGRAM_H
 #define TESTS_UNIT_SAMPLE_PROGRAM_H
 
-#include "runtime/evaluate.h"
+#include "runtime/evaluate/evaluate.h"
 
 double random_share(void); /* 0 to 1 */
 double random_between(double low, double high);

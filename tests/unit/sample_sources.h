@@ -2,7 +2,7 @@
 #ifndef TESTS_UNIT_SAMPLE_SOURCES_H
 #define TESTS_UNIT_SAMPLE_SOURCES_H
 
-#include "compiler/diagnostic.h"
+#include "compiler/text/diagnostic.h"
 
 static struct arena arena;
 static struct sources sources;

@@ -2,7 +2,7 @@
 #ifndef TESTS_UNIT_SAMPLE_TABLE_H
 #define TESTS_UNIT_SAMPLE_TABLE_H
 
-#include "runtime/step_table.h"
+#include "compiler/table/step_table.h"
 
 /* The river-level logger's lid: six steps, five sizes, every verdict but one that fails, every signal word. */
 struct step_table *sample_table(struct arena *);

@@ -1,6 +1,6 @@
 /* A sheet in air: against the closed forms that exist without radiation and without convection (Incropera and DeWitt,
  * section 5.3, from memory), against a fourth-order step-by-step solution, and against the balance itself. */
-#include "runtime/air.h"
+#include "runtime/physics/air.h"
 
 #include <check.h>
 #include <math.h>

@@ -1,7 +1,7 @@
 /* The batch evaluator: sample by sample what the nominal evaluator gives, on random programs and on heat; what is undefined
  * is so for its samples alone; only what is needed is evaluated. */
-#include "runtime/batch.h"
-#include "runtime/uncertainty.h"
+#include "runtime/evaluate/batch.h"
+#include "runtime/statistics/uncertainty.h"
 
 #include "tests/unit/sample_nodes.h"
 #include "tests/unit/sample_program.h"

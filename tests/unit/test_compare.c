@@ -1,6 +1,6 @@
 /* Comparison: nothing differs from itself, a change of layout is no difference, and a change of one value is told as that
  * and nothing else. The recipes are the demo's and those of the golden cases, found on the disk. */
-#include "compiler/review/compare.h"
+#include "compiler/review/compare/compare.h"
 #include "runtime/base/number.h"
 
 #include "tests/unit/sample_files.h"

@@ -1,5 +1,5 @@
 /* Piecewise linear curves against a search from one end, and against functions that linear interpolation reproduces. */
-#include "runtime/evaluate.h"
+#include "runtime/evaluate/evaluate.h"
 
 #include <check.h>
 #include <math.h>

@@ -1,4 +1,4 @@
-#include "compiler/diagnostic.h"
+#include "compiler/text/diagnostic.h"
 
 #include <check.h>
 #include <ctype.h>

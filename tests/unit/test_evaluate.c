@@ -1,6 +1,6 @@
 /* The nominal evaluator: every operation, every fault, who is blamed, and random programs against a second evaluator
  * that works from the result backwards instead of from the first node on. */
-#include "runtime/evaluate.h"
+#include "runtime/evaluate/evaluate.h"
 
 #include "tests/unit/sample_nodes.h"
 

@@ -1,6 +1,6 @@
 /* The interval evaluator: what it must decide and what it must not by hand; soundness on random programs and random
  * sheets, sampled with the nominal evaluator; and how sharp it is where a bound is known to be exact. */
-#include "runtime/evaluate_interval.h"
+#include "runtime/evaluate/evaluate_interval.h"
 
 #include "tests/unit/sample_nodes.h"
 #include "tests/unit/sample_program.h"

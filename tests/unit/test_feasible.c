@@ -1,5 +1,5 @@
 /* Feasible sets: where claims hold for every held input, in one and in two unknowns. */
-#include "runtime/feasible.h"
+#include "runtime/proof/feasible.h"
 
 #include "tests/unit/sample_nodes.h"
 

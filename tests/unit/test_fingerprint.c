@@ -1,6 +1,6 @@
 /* The fingerprint: layout does not change it, any change of meaning does, here and in what the recipe reaches. */
 #include "compiler/emit/json.h"
-#include "compiler/review/tidy.h"
+#include "compiler/review/tidy/tidy.h"
 #include "compiler/strokewright.h"
 #include "tests/unit/sample_files.h"
 #include "tests/unit/sample_layout.h"

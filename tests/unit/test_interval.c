@@ -2,7 +2,7 @@
  * (Multiple Precision Floating-point Interval library, Revol and Rouillier), for containment and for tightness.
  * link if mpfi.h: -lmpfi -lmpfr -lgmp
  */
-#include "runtime/interval.h"
+#include "runtime/evaluate/interval.h"
 
 #include "runtime/compare.h"
 

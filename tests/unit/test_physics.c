@@ -1,7 +1,7 @@
 /* The version of the physics: results that change without it being raised are noticed.
  *
  * physics.golden holds the version and what the runtime's functions, the units and physics.recipe gave under it. Where a
- * line of it comes out otherwise now, PHYSICS_VERSION (compiler/fingerprint.h) has to be raised, or recipes that mean
+ * line of it comes out otherwise now, PHYSICS_VERSION (compiler/model/fingerprint.h) has to be raised, or recipes that mean
  * something else would keep their fingerprint. Then, and when something new has no line yet, write it anew:
  *   build/tests/unit/test_physics --bless */
 #include "compiler/strokewright.h"

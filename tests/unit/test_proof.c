@@ -1,5 +1,5 @@
 /* Proofs over boxes: decided by hand, and held against samples of random programs. */
-#include "runtime/proof.h"
+#include "runtime/proof/proof.h"
 #include "tests/unit/sample_nodes.h"
 #include "tests/unit/sample_program.h"
 

@@ -1,4 +1,4 @@
-#include "compiler/render.h"
+#include "compiler/text/render.h"
 
 #include "runtime/base/utf8.h"
 

@@ -1,6 +1,6 @@
 /* The order of revisions, as shops count them. Letters before two letters and parts within a letter: ASME Y14.35, which
  * counts A to Y, then AA; numbers and words are common practice. */
-#include "compiler/steps.h"
+#include "compiler/table/steps.h"
 
 #include <check.h>
 #include <stdlib.h>

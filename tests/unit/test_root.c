@@ -1,6 +1,6 @@
 /* Roots of functions that mislead Newton's rule: flat ones, steep ones, steps, several roots, roots near zero. Each
  * must be found to the last digits, and soon. */
-#include "runtime/root.h"
+#include "runtime/physics/root.h"
 
 #include <check.h>
 #include <float.h>

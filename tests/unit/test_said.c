@@ -1,7 +1,7 @@
 /* What is said in which language: lookup, places, plurals, and the decimal sign of print. */
-#include "compiler/said.h"
+#include "compiler/text/said.h"
 
-#include "compiler/typeset.h"
+#include "compiler/text/typeset.h"
 
 #include <check.h>
 #include <stdlib.h>

@@ -1,7 +1,7 @@
 /* Conduction in a sheet: its eigenvalues against the equation they solve, its temperatures against limiting cases with
  * a law of their own, a finite-volume solver and the balance of heat, its times against the means they come from.
  * Published values stand in tests/reference/. */
-#include "runtime/slab.h"
+#include "runtime/physics/slab.h"
 
 #include <check.h>
 #include <math.h>

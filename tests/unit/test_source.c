@@ -1,4 +1,4 @@
-#include "compiler/source.h"
+#include "compiler/text/source.h"
 
 #include <check.h>
 

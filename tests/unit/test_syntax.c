@@ -1,5 +1,5 @@
 /* The scanner, the parser and the tree: nothing lost, the right shapes, no fall over hostile bytes. */
-#include "compiler/syntax.h"
+#include "compiler/model/syntax.h"
 
 #include "tests/unit/sample_files.h"
 #include "tests/unit/sample_sources.h"

@@ -1,6 +1,6 @@
 /* What the front end says of the slips people make: one fault each, in these words, and where there is a sure mend, the
  * text that it gives. The texts are made up for the test. */
-#include "compiler/syntax.h"
+#include "compiler/model/syntax.h"
 
 #include "tests/unit/sample_sources.h"
 

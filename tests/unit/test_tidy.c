@@ -1,6 +1,6 @@
 /* tidy: nothing lost, the same whatever the layout was, and what cannot be read left alone. */
-#include "compiler/review/tidy.h"
-#include "compiler/spelling.h"
+#include "compiler/model/spelling.h"
+#include "compiler/review/tidy/tidy.h"
 #include "tests/unit/sample_files.h"
 #include "tests/unit/sample_layout.h"
 

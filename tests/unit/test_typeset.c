@@ -1,7 +1,7 @@
 /* Typesetting: one rounding, one spelling. The spellings follow the SI Brochure, 9th edition, 5.4 (space between number
  * and unit, none before the marks of an angle) and ISO 80000-1, annex B, rule A (half to even); how many decimals a
  * toolroom wants is common practice, without a published source. */
-#include "compiler/typeset.h"
+#include "compiler/text/typeset.h"
 
 #include <check.h>
 #include <math.h>

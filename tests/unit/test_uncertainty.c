@@ -1,9 +1,9 @@
 /* Spreads, quantiles and budgets. Published values stand beside each check; what is worked out by hand says how. */
-#include "runtime/uncertainty.h"
+#include "runtime/statistics/uncertainty.h"
 
-#include "runtime/philox.h"
-#include "runtime/plain.h"
-#include "runtime/quantile.h"
+#include "runtime/statistics/philox.h"
+#include "runtime/statistics/plain.h"
+#include "runtime/statistics/quantile.h"
 
 #include "tests/unit/sample_nodes.h"
 

@@ -1,6 +1,6 @@
 /* Units: reading, faults and what was meant, conversion to the last digit, dimensions. That every factor is right is
  * checked against two other libraries in tests/reference/units.c. */
-#include "compiler/unit.h"
+#include "compiler/text/unit.h"
 
 #include <check.h>
 #include <float.h>
@@ -190,7 +190,7 @@ START_TEST(every_quantity_fits_its_unit)
         double l, m, t, k, a;
     } rows[] = {
 #define QUANTITY(words, unit, l, m, t, k, a) {words, unit, l, m, t, k, a},
-#include "compiler/units.def"
+#include "compiler/text/units.def"
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct dim d = unit_of(rows[i].unit).dim;
@@ -209,11 +209,11 @@ START_TEST(what_people_write_instead_is_no_unit)
     static const char *const wrong[] = {
 #define INSTEAD(wrong, right) wrong,
 #define ADVICE(wrong, sentence) wrong,
-#include "compiler/units.def"
+#include "compiler/text/units.def"
     };
     static const char *const right[] = {
 #define INSTEAD(wrong, right) right,
-#include "compiler/units.def"
+#include "compiler/text/units.def"
     };
     for (size_t i = 0; i < sizeof wrong / sizeof wrong[0]; i++)
         ck_assert_msg(!unit_row_of(text_of(wrong[i])), "%s is a unit", wrong[i]);

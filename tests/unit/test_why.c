@@ -1,6 +1,6 @@
 /* Derivations: what an entry says, where it stands, and how far missing values are followed. Expected figures are worked
  * out by hand beside each check, from round coefficients that the recipe itself states. */
-#include "compiler/review/why.h"
+#include "compiler/review/why/why.h"
 
 #include <check.h>
 #include <stdio.h>

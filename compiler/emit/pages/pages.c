@@ -1,11 +1,11 @@
 /* What is seen of strokewright-pages.so. */
 #include "compiler/emit/pages/pages.h"
 
-#include "compiler/emit/pages/chart.h"
-#include "compiler/emit/pages/report.h"
-#include "compiler/emit/pages/traveller.h"
-#include "compiler/emit/pages/window.h"
-#include "compiler/said.h"
+#include "compiler/emit/pages/charts/chart.h"
+#include "compiler/emit/pages/charts/window.h"
+#include "compiler/emit/pages/papers/traveller.h"
+#include "compiler/emit/pages/report/report.h"
+#include "compiler/text/said.h"
 #include "runtime/base/crew.h"
 
 #include <stdlib.h>

@@ -7,9 +7,9 @@
 #ifndef COMPILER_EMIT_PAGES_PAGES_H
 #define COMPILER_EMIT_PAGES_PAGES_H
 
+#include "compiler/judge/window_map.h"
+#include "compiler/table/step_table.h"
 #include "runtime/base/buffer.h"
-#include "runtime/step_table.h"
-#include "runtime/window_map.h"
 
 enum page {
     PAGE_NONE,

@@ -1,0 +1,377 @@
+#include "compiler/emit/pages/drawing/pdf.h"
+
+#include "compiler/emit/pages/drawing/batches.h"
+
+#include <cairo-pdf.h>
+#include <pango/pangocairo.h>
+
+/* ---- file --------------------------------------------------------------------------------------------------------- */
+
+static cairo_status_t take_bytes(void *closure, const unsigned char *at, unsigned int count)
+{
+    return stream_put(closure, at, count) ? CAIRO_STATUS_SUCCESS : CAIRO_STATUS_NO_MEMORY;
+}
+
+/* Cairo would put the time of the run where it cannot read the date. */
+static struct text date_of(struct arena *a, struct text date)
+{
+    static const char form[] = "0000-00-00";
+    bool good = date.len == sizeof form - 1;
+    for (uint32_t i = 0; good && i < date.len; i++)
+        good = form[i] == '-' ? date.at[i] == '-' : date.at[i] >= '0' && date.at[i] <= '9';
+    return good ? arena_format(a, "%.*sT00:00:00Z", TEXT_ARGS(date)) : TEXT("1970-01-01T00:00:00Z");
+}
+
+static void put_facts(struct pdf *p, const struct pdf_facts *f)
+{
+    struct text date = date_of(p->arena, f->date);
+    const struct {
+        cairo_pdf_metadata_t what;
+        struct text text;
+    } facts[] = {{CAIRO_PDF_METADATA_TITLE, f->title},     {CAIRO_PDF_METADATA_AUTHOR, f->author},
+                 {CAIRO_PDF_METADATA_SUBJECT, f->subject}, {CAIRO_PDF_METADATA_CREATOR, f->creator},
+                 {CAIRO_PDF_METADATA_CREATE_DATE, date},   {CAIRO_PDF_METADATA_MOD_DATE, date}};
+    for (size_t i = 0; i < sizeof facts / sizeof facts[0]; i++)
+        if (facts[i].text.len)
+            cairo_pdf_surface_set_metadata(p->surface, facts[i].what, print_text(p->arena, facts[i].text).at);
+}
+
+void pdf_begin(struct pdf *p, struct arena *arena, double width, double height, const struct pdf_facts *facts)
+{
+    p->arena = arena;
+    p->width = width;
+    p->height = height;
+    p->surface = cairo_pdf_surface_create_for_stream(take_bytes, &p->bytes, width, height);
+    p->cairo = cairo_create(p->surface);
+    put_facts(p, facts);
+    cairo_tag_begin(p->cairo, "Document", NULL);
+}
+
+void pdf_entry(struct pdf *p, struct text title, double y)
+{
+    struct text place = arena_format(p->arena, "page=%u pos=[0 %d]", p->pages + 1, (int)y);
+    cairo_pdf_surface_add_outline(p->surface, CAIRO_PDF_OUTLINE_ROOT, print_text(p->arena, title).at, place.at,
+                                  CAIRO_PDF_OUTLINE_FLAG_OPEN);
+}
+
+const char *pdf_finish(struct pdf *p)
+{
+    cairo_tag_end(p->cairo, "Document");
+    cairo_status_t status = cairo_status(p->cairo);
+    cairo_surface_finish(p->surface);
+    if (status == CAIRO_STATUS_SUCCESS)
+        status = cairo_surface_status(p->surface);
+    return status == CAIRO_STATUS_SUCCESS ? NULL : cairo_status_to_string(status);
+}
+
+void pdf_release(struct pdf *p)
+{
+    if (p->cairo)
+        cairo_destroy(p->cairo);
+    if (p->surface)
+        cairo_surface_destroy(p->surface);
+    if (p->behind)
+        cairo_surface_destroy(p->behind);
+    stream_free(&p->bytes);
+    *p = (struct pdf){0};
+}
+
+/* ---- pages -------------------------------------------------------------------------------------------------------- */
+
+static void use_ink(cairo_t *c, enum ink ink)
+{
+    const struct colour *k = &ink_table[ink];
+    cairo_set_source_rgb(c, k->red / 255.0, k->green / 255.0, k->blue / 255.0);
+}
+
+static void trace(cairo_t *c, const struct outline *o, struct place at)
+{
+    double x[3], y[3];
+    for (uint32_t i = 0; i < o->segments.count; i++) {
+        const struct segment *s = &o->segments.at[i];
+        for (int k = 0; k < (s->verb == VERB_CURVE ? 3 : 1); k++) {
+            x[k] = at.x + s->x[k] * at.scale;
+            y[k] = at.y + s->y[k] * at.scale;
+        }
+        switch (s->verb) {
+        case VERB_MOVE:
+            cairo_move_to(c, x[0], y[0]);
+            break;
+        case VERB_LINE:
+            cairo_line_to(c, x[0], y[0]);
+            break;
+        case VERB_CURVE:
+            cairo_curve_to(c, x[0], y[0], x[1], y[1], x[2], y[2]);
+            break;
+        case VERB_CLOSE:
+            cairo_close_path(c);
+            break;
+        }
+    }
+}
+
+static void paint_path(cairo_t *c, const struct paint *paint)
+{
+    if (paint->fill != INK_NONE) {
+        use_ink(c, paint->fill);
+        cairo_fill_preserve(c);
+    }
+    if (paint->line != INK_NONE) {
+        use_ink(c, paint->line);
+        cairo_set_line_width(c, paint->width);
+        cairo_set_line_cap(c, paint->round ? CAIRO_LINE_CAP_ROUND : CAIRO_LINE_CAP_BUTT);
+        cairo_set_line_join(c, paint->round ? CAIRO_LINE_JOIN_ROUND : CAIRO_LINE_JOIN_MITER);
+        cairo_set_dash(c, &paint->dash, paint->dash > 0, 0);
+        cairo_stroke_preserve(c);
+    }
+    cairo_new_path(c);
+}
+
+/* ---- words -------------------------------------------------------------------------------------------------------- */
+
+/* Letters of one face, size and ink that follow each other, until something else is drawn: Cairo takes a cell of a table
+ * as fast as a word of it. */
+struct pen {
+    cairo_t *cairo;
+    struct arena *arena;
+    cairo_font_face_t *face;
+    double size;
+    enum ink ink;
+    bool backward;
+    ARRAY(char) text;
+    ARRAY(cairo_glyph_t) glyphs;
+    ARRAY(cairo_text_cluster_t) clusters;
+};
+
+/* As text that can be found and read aloud. */
+static void show_gathered(struct pen *p)
+{
+    if (!p->clusters.count)
+        return;
+    use_ink(p->cairo, p->ink);
+    cairo_set_font_face(p->cairo, p->face);
+    cairo_set_font_size(p->cairo, p->size);
+    cairo_show_text_glyphs(p->cairo, p->text.at, (int)p->text.count, p->glyphs.at, (int)p->glyphs.count, p->clusters.at,
+                           (int)p->clusters.count, p->backward ? CAIRO_TEXT_CLUSTER_FLAG_BACKWARD : 0);
+    p->text.count = p->glyphs.count = p->clusters.count = 0;
+}
+
+static void take_up(struct pen *p, const struct letters *l, double size, enum ink ink)
+{
+    if (p->face == l->face && p->size == size && p->ink == ink && !p->backward && !l->backward)
+        return;
+    show_gathered(p);
+    p->face = l->face;
+    p->size = size;
+    p->ink = ink;
+    p->backward = l->backward;
+}
+
+static void gather(struct pen *p, const struct letters *l, double size, enum ink ink, struct place at)
+{
+    take_up(p, l, size, ink);
+    for (int i = 0; i < l->bytes; i++)
+        *ARRAY_PUSH(p->arena, &p->text) = l->text[i];
+    for (int i = 0; i < l->cluster_count; i++)
+        *ARRAY_PUSH(p->arena, &p->clusters) = l->clusters[i];
+    for (int i = 0; i < l->glyph_count; i++) {
+        const cairo_glyph_t *g = &l->glyphs[i];
+        *ARRAY_PUSH(p->arena, &p->glyphs) = (cairo_glyph_t){g->index, at.x + g->x * at.scale, at.y + g->y * at.scale};
+    }
+}
+
+/* With boxes for what no font has. */
+static void show_boxes(struct pen *p, const struct item *item, struct place at)
+{
+    double scale = item->words->type.size / FACE_SIZE * at.scale;
+    show_gathered(p);
+    cairo_save(p->cairo);
+    use_ink(p->cairo, item->ink);
+    cairo_translate(p->cairo, at.x, at.y);
+    cairo_scale(p->cairo, scale, scale);
+    cairo_move_to(p->cairo, 0, 0);
+    pango_cairo_show_layout(p->cairo, item->words->boxes);
+    cairo_restore(p->cairo);
+    cairo_new_path(p->cairo);
+}
+
+/* There to be seen, not to be found. */
+static void draw_letters(cairo_t *c, const struct item *item)
+{
+    const struct words *w = item->words;
+    cairo_save(c);
+    cairo_translate(c, item->x, item->y);
+    cairo_new_path(c);
+    if (w->boxes) {
+        cairo_scale(c, w->type.size / FACE_SIZE, w->type.size / FACE_SIZE);
+        cairo_move_to(c, 0, 0);
+        pango_cairo_layout_path(c, w->boxes);
+    }
+    for (uint32_t i = 0; i < w->letters.count && !w->boxes; i++) {
+        cairo_set_font_face(c, w->letters.at[i].face);
+        cairo_set_font_size(c, w->type.size);
+        cairo_glyph_path(c, w->letters.at[i].glyphs, w->letters.at[i].glyph_count);
+    }
+    cairo_restore(c);
+    paint_path(c, &(struct paint){.fill = item->ink, .line = INK_RULE, .width = 0.5});
+}
+
+static void draw_words(struct pen *p, const struct item *item, struct place place)
+{
+    const struct words *w = item->words;
+    struct place at = placed_in(place, item->x, item->y, 1);
+    if (w->boxes)
+        show_boxes(p, item, at);
+    for (uint32_t i = 0; i < w->letters.count && !w->boxes; i++)
+        gather(p, &w->letters.at[i], w->type.size * place.scale, item->ink, at);
+}
+
+/* ---- pictures ----------------------------------------------------------------------------------------------------- */
+
+/* A figure is drawn as it was made, one thing over the other. Of all else on a page the words stand on top, so its shapes
+ * are drawn first. */
+static bool is_figure(const struct item *item)
+{
+    return item->kind == ITEM_OPEN && strcmp(item->tag, "Figure") == 0;
+}
+
+/* From the opening of a tag to what closes it. */
+static uint32_t end_of(const struct picture *p, uint32_t open)
+{
+    uint32_t depth = 0, i = open;
+    for (; i < p->items.count; i++) {
+        depth += p->items.at[i].kind == ITEM_OPEN;
+        depth -= p->items.at[i].kind == ITEM_CLOSE;
+        if (!depth)
+            break;
+    }
+    return i;
+}
+
+static void collect_shapes(struct batches *b, const struct picture *p, struct place at)
+{
+    for (uint32_t i = 0; i < p->items.count; i++) {
+        const struct item *item = &p->items.at[i];
+        if (is_figure(item))
+            i = end_of(p, i);
+        else if (item->kind == ITEM_SHAPE)
+            batches_add(b, &item->outline, &item->paint, at);
+        else if (item->kind == ITEM_PICTURE)
+            collect_shapes(b, item->picture, placed_in(at, item->x, item->y, item->scale));
+    }
+}
+
+/* A box alone is one short word of the file, among others it is four lines. */
+static void draw_batch(cairo_t *c, const struct batch *b)
+{
+    cairo_new_path(c);
+    for (uint32_t i = 0; i < b->shapes.count; i++) {
+        const struct placed_shape *s = &b->shapes.at[i];
+        if (outline_is_box(s->outline))
+            paint_path(c, &b->paint);
+        trace(c, s->outline, s->place);
+        if (outline_is_box(s->outline))
+            paint_path(c, &b->paint);
+    }
+    paint_path(c, &b->paint);
+}
+
+static void draw_askew(cairo_t *c, const struct item *item)
+{
+    cairo_save(c);
+    cairo_translate(c, item->x, item->y);
+    cairo_rotate(c, item->angle);
+    cairo_scale(c, item->scale, item->scale);
+    for (uint32_t i = 0; i < item->picture->items.count; i++)
+        draw_letters(c, &item->picture->items.at[i]);
+    cairo_restore(c);
+}
+
+void pdf_behind(struct pdf *p, const struct picture *picture)
+{
+    const cairo_rectangle_t page = {0, 0, p->width, p->height};
+    p->behind = cairo_recording_surface_create(CAIRO_CONTENT_COLOR_ALPHA, &page);
+    cairo_t *c = cairo_create(p->behind);
+    for (uint32_t i = 0; i < picture->items.count; i++)
+        draw_askew(c, &picture->items.at[i]);
+    cairo_destroy(c);
+}
+
+static void draw_behind(const struct pdf *p)
+{
+    if (!p->behind)
+        return;
+    cairo_set_source_surface(p->cairo, p->behind, 0, 0);
+    cairo_paint(p->cairo);
+}
+
+static void draw_shape(struct pen *p, const struct item *item, struct place at)
+{
+    struct paint paint = item->paint;
+    paint.width *= at.scale;
+    paint.dash *= at.scale;
+    show_gathered(p);
+    cairo_new_path(p->cairo);
+    trace(p->cairo, &item->outline, at);
+    paint_path(p->cairo, &paint);
+}
+
+/* all: shapes too; else only those of figures. */
+static void draw_picture(struct pen *pen, const struct picture *p, struct place at, bool all)
+{
+    const char *tags[8] = {NULL}; /* nesting is the program's own and shallow */
+    int depth = 0;
+    uint32_t figure_end = 0;
+    for (uint32_t i = 0; i < p->items.count; i++) {
+        const struct item *item = &p->items.at[i];
+        switch (item->kind) {
+        case ITEM_SHAPE:
+            if (all || i < figure_end)
+                draw_shape(pen, item, at);
+            break;
+        case ITEM_WORDS:
+            draw_words(pen, item, at);
+            break;
+        case ITEM_PICTURE:
+            draw_picture(pen, item->picture, placed_in(at, item->x, item->y, item->scale), all || i < figure_end);
+            break;
+        case ITEM_OPEN:
+            if (is_figure(item))
+                figure_end = end_of(p, i);
+            show_gathered(pen);
+            tags[depth++] = item->tag;
+            cairo_tag_begin(pen->cairo, item->tag, item->attributes);
+            break;
+        case ITEM_CLOSE:
+            show_gathered(pen);
+            if (depth > 0)
+                cairo_tag_end(pen->cairo, tags[--depth]);
+            break;
+        }
+    }
+    show_gathered(pen);
+}
+
+/* Cairo adds up the area that has been drawn on; once it is the whole page, that costs nothing any more. A box, for
+ * cairo_paint() would forget all that was recorded before, the tag of the document too. */
+static void draw_ground(cairo_t *c, double width, double height)
+{
+    cairo_set_source_rgb(c, 1, 1, 1);
+    cairo_rectangle(c, 0, 0, width, height);
+    cairo_fill(c);
+}
+
+void pdf_page(struct pdf *p, const struct picture *picture)
+{
+    struct batches shapes = {.arena = p->arena, .width = p->width, .height = p->height};
+    struct pen pen = {.cairo = p->cairo, .arena = p->arena};
+    const struct place whole = {0, 0, 1};
+    collect_shapes(&shapes, picture, whole);
+    draw_ground(p->cairo, p->width, p->height);
+    draw_behind(p);
+    for (uint32_t i = 0; i < shapes.batches.count; i++)
+        draw_batch(p->cairo, &shapes.batches.at[i]);
+    draw_picture(&pen, picture, whole, false);
+    cairo_show_page(p->cairo);
+    p->pages++;
+}

@@ -1,0 +1,167 @@
+/* Cautions of the traveller, and what its tables share. */
+#include "compiler/emit/pages/papers/traveller.h"
+
+#include "compiler/emit/pages/drawing/signs.h"
+#include "compiler/text/said.h"
+
+#include <math.h>
+
+/* ---- shared ------------------------------------------------------------------------------------------------------- */
+
+struct text capital(struct arena *a, struct text words)
+{
+    const char *rest = words.len ? g_utf8_next_char(words.at) : words.at;
+    uint32_t first = (uint32_t)(rest - words.at);
+    if (first >= words.len)
+        return in_capitals(a, words);
+    return arena_format(a, "%.*s%.*s", TEXT_ARGS(in_capitals(a, (struct text){words.at, first})),
+                        (int)(words.len - first), rest);
+}
+
+void draw_field(struct picture *p, double x, double y, double width, double height)
+{
+    picture_box(p, x, y, width, height, (struct paint){.fill = INK_WHITE, .line = INK_BLACK, .width = 0.6});
+}
+
+struct picture *small_words(struct paper *p, struct text text)
+{
+    struct picture *picture = picture_new(p->arena);
+    const struct words *w = set_words(p->typesetter, text, type_small, TEXT_SPAN);
+    picture_open(picture, "P");
+    picture_words(picture, w, 0, 0, INK_BLACK);
+    picture_close(picture);
+    picture->height = w->height;
+    return picture;
+}
+
+static const struct words *set_head(struct paper *p, const struct column_head *h)
+{
+    struct type type = type_label;
+    struct text words = in_capitals(p->arena, said_in(p->table->language, "head", h->label));
+    type.align = h->align;
+    return set_words(p->typesetter, words, type, h->width);
+}
+
+/* A label that is too wide for its column stands in lines, one below the other. */
+struct picture *table_heading(struct paper *p, const struct column_head *heads, uint32_t count)
+{
+    struct picture *picture = picture_new(p->arena);
+    const struct words **words = ARENA_ARRAY(p->arena, count, const struct words *);
+    double height = 20;
+    for (uint32_t i = 0; i < count; i++) {
+        words[i] = set_head(p, &heads[i]);
+        height = fmax(height, words[i]->height + 6);
+    }
+    picture->height = height + 4;
+    picture_box(picture, 0, 0, TEXT_SPAN, height, (struct paint){.fill = INK_TINT});
+    picture_open(picture, "TR");
+    for (uint32_t i = 0; i < count; i++) {
+        picture_open(picture, "TH");
+        picture_words(picture, words[i], heads[i].x, (height - words[i]->height) / 2, INK_BLACK);
+        picture_close(picture);
+    }
+    picture_close(picture);
+    picture_rule(picture, 0, height, TEXT_SPAN, height, 0.9, INK_BLACK);
+    return picture;
+}
+
+/* ---- cautions ----------------------------------------------------------------------------------------------------- */
+
+static const struct signal_row {
+    const char *word;
+    enum ink ground, ink;
+} signal_table[] = {{"DANGER", INK_RED, INK_WHITE},
+                    {"WARNING", INK_ORANGE, INK_BLACK},
+                    {"CAUTION", INK_YELLOW, INK_BLACK},
+                    {"NOTICE", INK_BLUE, INK_WHITE}};
+
+/* A word that is none of the four is set like the gravest. */
+static const struct signal_row *signal_of(struct text word)
+{
+    for (size_t i = 0; i < sizeof signal_table / sizeof signal_table[0]; i++)
+        if (text_is(word, signal_table[i].word))
+            return &signal_table[i];
+    return &signal_table[0];
+}
+
+enum { SIGN_SIDE = 30, SIGNAL_X = 40, SIGNAL_WIDTH = 72, CAUTION_X = 124 };
+
+/* The safety alert symbol of a signal panel, ISO 3864-2: a triangle in the word's colour, its mark in the ground's. */
+static void draw_alert(struct picture *picture, double x, double y, const struct signal_row *s)
+{
+    struct outline triangle = outline_new(picture), mark = outline_new(picture);
+    outline_read(&triangle, "M 5.5 0.6 L 10.6 9.6 L 0.4 9.6 Z", x, y, 1);
+    picture_shape(picture, triangle, (struct paint){.fill = s->ink, .line = s->ink, .width = 0.8, .round = true});
+    outline_read(&mark, "M 4.8 3 L 6.2 3 L 5.9 6.6 L 5.1 6.6 Z O 5.5 8 0.75", x, y, 1);
+    picture_shape(picture, mark, (struct paint){.fill = s->ground});
+}
+
+static void draw_signal(struct paper *p, struct picture *picture, const struct caution_row *c)
+{
+    const struct signal_row *s = signal_of(c->signal);
+    const struct words *w = set_words(p->typesetter, c->word.len ? c->word : c->signal,
+                                      (struct type){.size = 8.5, .bold = true, .tracking = 0.4}, 0);
+    struct outline o = outline_new(picture);
+    bool alert = s->ground != INK_BLUE; /* a notice warns of no injury, so it has no alert symbol */
+    double gap = alert ? 13 : 0, scale = fmin(1, (SIGNAL_WIDTH - 6 - gap) / w->width);
+    double left = SIGNAL_X + (SIGNAL_WIDTH - gap - w->width * scale) / 2;
+    struct picture *word = picture_new(p->arena);
+    outline_box(&o, SIGNAL_X, 7, SIGNAL_WIDTH, 15, 2);
+    picture_shape(picture, o, (struct paint){.fill = s->ground, .line = INK_BLACK, .width = 0.5});
+    if (alert)
+        draw_alert(picture, left, 9.2, s);
+    picture_words(word, w, 0, 0, s->ink);
+    picture_place(picture, word, left + gap, 14.5 - w->height * scale / 2, scale, 0);
+    if (!c->sign.len)
+        return;
+    struct text number = arena_format(p->arena, "ISO 7010-%.*s", TEXT_ARGS(c->sign));
+    const struct words *sign = set_words(p->typesetter, number, (struct type){.size = 5.8}, 0);
+    picture_words(picture, sign, SIGNAL_X + (SIGNAL_WIDTH - sign->width) / 2, 24, INK_GREY);
+}
+
+static const struct picture *caution_picture(struct paper *p, const struct caution_row *c)
+{
+    struct picture *picture = picture_new(p->arena);
+    const struct words *w = set_words(p->typesetter, c->text, (struct type){.size = 8.6}, TEXT_SPAN - CAUTION_X);
+    const struct picture *sign = sign_picture(p->typesetter, c->sign, SIGN_SIDE);
+    picture->height = fmax(w->height + 12, SIGN_SIDE + 9);
+    picture_rule(picture, 0, 0, TEXT_SPAN, 0, 0.4, INK_RULE);
+    if (sign)
+        picture_place(picture, sign, 0, 4.5, 1, 0);
+    draw_signal(p, picture, c);
+    picture_open(picture, "P");
+    picture_words(picture, w, CAUTION_X, fmax(6, (picture->height - w->height) / 2), INK_BLACK);
+    picture_close(picture);
+    return picture;
+}
+
+/* Who decides stands last, in a frame, whether the recipe's library says it or not. */
+static const struct picture *decider_picture(struct paper *p, struct text words)
+{
+    struct picture *picture = picture_new(p->arena);
+    const struct words *w = set_words(p->typesetter, words, (struct type){.size = 8.6, .bold = true}, TEXT_SPAN - 24);
+    picture->height = w->height + 16;
+    picture_box(picture, 0.5, 0, TEXT_SPAN - 1, picture->height, (struct paint){.line = INK_BLACK, .width = 1});
+    picture_words(picture, w, 12, 8, INK_BLACK);
+    return picture;
+}
+
+void traveller_cautions(struct paper *p)
+{
+    struct text decider =
+        said(p->table->language, "Local codes, the documents of the press and of the materials, and licensed or "
+                                 "competent persons decide; where they differ from this sheet, they hold.");
+    uint32_t first, count = p->table->cautions.count;
+    paper_section(p, SAY("Cautions"));
+    first = p->blocks.count;
+    for (uint32_t i = 0; i < count; i++) {
+        const struct caution_row *c = &p->table->cautions.at[i];
+        if (text_is(c->name, "who-decides"))
+            decider = c->text;
+        else
+            paper_add(p, caution_picture(p, c), p->blocks.count == first ? 6 : 0);
+    }
+    if (p->blocks.count > first)
+        p->blocks.at[p->blocks.count - 1].with_next = true;
+    paper_add(p, decider_picture(p, decider), 6);
+}

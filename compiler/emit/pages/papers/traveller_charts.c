@@ -1,0 +1,29 @@
+/* Charts of the traveller. */
+#include "compiler/emit/pages/charts/chart.h"
+#include "compiler/emit/pages/papers/traveller.h"
+#include "compiler/text/said.h"
+
+static const struct picture *titled(struct paper *p, const struct chart *c)
+{
+    struct picture *picture = picture_new(p->arena);
+    const struct words *w = set_words(p->typesetter, c->title, (struct type){.size = 9.5, .bold = true}, TEXT_SPAN);
+    const struct picture *chart = chart_of_tracks(p->typesetter, p->table->language, c, TEXT_SPAN);
+    picture_open(picture, "H3");
+    picture_words(picture, w, 0, 0, INK_BLACK);
+    picture_close(picture);
+    picture_open(picture, "Figure");
+    picture_place(picture, chart, 0, w->height + 8, 1, 0);
+    picture_close(picture);
+    picture->height = w->height + 8 + chart->height;
+    return picture;
+}
+
+void traveller_charts(struct paper *p)
+{
+    const struct step_table *t = p->table;
+    if (!t->charts.count)
+        return;
+    paper_section(p, SAY("Charts"));
+    for (uint32_t i = 0; i < t->charts.count; i++)
+        paper_add(p, titled(p, &t->charts.at[i]), i ? 18 : 8);
+}

@@ -1,0 +1,177 @@
+/* Cautions, set-up and steps of the report. */
+#include "compiler/emit/pages/report/report.h"
+
+#include "compiler/emit/pages/drawing/signs.h"
+#include "compiler/text/said.h"
+
+/* ---- cautions ----------------------------------------------------------------------------------------------------- */
+
+/* Colours of the signal panels after ISO 3864-4; the word says the same. */
+static const char *signal_class(struct text signal)
+{
+    return text_is(signal, "DANGER")    ? "danger"
+           : text_is(signal, "WARNING") ? "warning"
+           : text_is(signal, "CAUTION") ? "caution"
+                                        : "notice";
+}
+
+static void put_caution(struct report *r, const struct caution_row *c)
+{
+    const struct picture *sign = sign_picture(r->typesetter, c->sign, 56);
+    buffer_printf(r->out, "<li class=\"%s\">", signal_class(c->signal));
+    if (sign)
+        svg_inline(r->out, sign, (struct svg_words){0}, false);
+    put_markup(r, "<div><p class=\"signal\"><strong>");
+    put_words_of(r, c->word);
+    put_markup(r, "</strong>");
+    if (c->sign.len) {
+        put_markup(r, " <small>ISO 7010-");
+        put_words_of(r, c->sign);
+        put_markup(r, "</small>");
+    }
+    put_markup(r, "</p>");
+    put_either(r, "p", c->text);
+    put_markup(r, "</div></li>\n");
+}
+
+void report_cautions(struct report *r)
+{
+    const struct step_table *t = r->table;
+    if (!t->cautions.count)
+        return;
+    put_heading(r, "cautions", SAY("Cautions"));
+    put_markup(r, "<ul class=\"cautions\">\n");
+    for (uint32_t i = 0; i < t->cautions.count; i++)
+        put_caution(r, &t->cautions.at[i]);
+    put_markup(r, "</ul></section>\n");
+}
+
+/* ---- set-up ------------------------------------------------------------------------------------------------------- */
+
+static const struct report_column setup_columns[] = {
+    {SAY("Setting"), COLUMN_WORDS}, {SAY("Value"), COLUMN_WORDS}, {SAY("Set"), COLUMN_WORDS}};
+
+/* The group's name is the caption: it may be the recipe's own. */
+static void put_group(struct report *r, uint32_t first, uint32_t end)
+{
+    const struct step_table *t = r->table;
+    put_markup(r, "<div class=\"card\">");
+    put_either(r, "h3", t->setup.at[first].group);
+    table_begin(r, "plain", SAY("Set-up"), setup_columns, 3);
+    for (uint32_t i = first; i < end; i++) {
+        put_markup(r, "<tr role=\"row\">");
+        cell_words(r, &setup_columns[0], t->setup.at[i].label);
+        cell_shown(r, &setup_columns[1], &t->setup.at[i].shown);
+        put_markup(r, "<td role=\"cell\" class=\"tick\" data-label=\"\"><span class=\"box\"></span></td></tr>\n");
+    }
+    table_end(r);
+    put_markup(r, "</div>\n");
+}
+
+void report_setup(struct report *r)
+{
+    const struct step_table *t = r->table;
+    if (!t->setup.count)
+        return;
+    put_heading(r, "setup", SAY("Set-up"));
+    put_markup(r, "<div class=\"cards\">\n");
+    for (uint32_t first = 0, end = 0; first < t->setup.count; first = end) {
+        while (end < t->setup.count && text_same(t->setup.at[end].group, t->setup.at[first].group))
+            end++;
+        put_group(r, first, end);
+    }
+    put_markup(r, "</div></section>\n");
+}
+
+/* ---- steps -------------------------------------------------------------------------------------------------------- */
+
+static const struct report_column setting_columns[] = {{SAY("Role"), COLUMN_WORDS},
+                                                       {SAY("Setting"), COLUMN_WORDS},
+                                                       {SAY("Value"), COLUMN_WORDS},
+                                                       {SAY_IN("head", "Taken"), COLUMN_FIELD}};
+
+static const struct {
+    const char *word, *class_name;
+} roles[] = {[SETTING_SET] = {SAY_IN("role", "set"), "set"},
+             [SETTING_CHECK] = {SAY_IN("role", "check"), "check"},
+             [SETTING_EXPECT] = {SAY_IN("role", "expect"), "expect"}};
+
+static void put_note(struct report *r, const char *class_name, struct text head, struct text words)
+{
+    if (!words.len)
+        return;
+    buffer_printf(r->out, "<div class=\"%s\"><dt>", class_name);
+    put_words_of(r, head);
+    put_markup(r, "</dt>");
+    put_own(r, "dd", words);
+    put_markup(r, "</div>\n");
+}
+
+static void put_settings(struct report *r, const struct step_row *s)
+{
+    table_begin(r, "plain settings", SAY("Settings of the step"), setting_columns, 4);
+    for (uint32_t i = 0; i < s->settings.count; i++) {
+        const struct setting *set = &s->settings.at[i];
+        buffer_printf(r->out, "<tr role=\"row\" class=\"%s\">", roles[set->role].class_name);
+        cell_words(r, &setting_columns[0], said_in(r->table->language, "role", roles[set->role].word));
+        cell_own(r, &setting_columns[1], set->label);
+        cell_shown(r, &setting_columns[2], &set->shown);
+        if (set->role == SETTING_EXPECT) /* there to compare with, not to be written down */
+            put_markup(r, "<td role=\"cell\" class=\"paper\"></td>");
+        else
+            cell_field(r, &setting_columns[3]);
+        put_markup(r, "</tr>\n");
+    }
+    table_end(r);
+}
+
+static void put_step(struct report *r, const struct step_row *s)
+{
+    enum language l = r->table->language;
+    bool notes = s->instruction.len || s->check.len || s->reaction.len || s->rework;
+    buffer_printf(r->out, "<li id=\"step-%u\" class=\"card\"><h3><span class=\"step\">%u</span> ", s->number,
+                  s->number);
+    put_either(r, "bdi", s->what);
+    put_markup(r, "</h3>\n<p class=\"paper by\">");
+    put_words_of(r, said_in(l, "head", "By"));
+    put_markup(r, " <span class=\"field\"></span></p>\n");
+    if (s->beside_press) {
+        put_markup(r, "<p class=\"beside\">");
+        put_said(r, SAY("Beside the press, while it runs"));
+        put_markup(r, "</p>\n");
+    }
+    put_markup(r, notes ? "<dl class=\"notes\">\n" : "");
+    put_note(r, "do", said_in(l, "note", "do"), s->instruction);
+    put_note(r, "look", said_in(l, "note", "check"), s->check);
+    put_note(r, "react", said_in(l, "note", "if out"), s->reaction);
+    if (s->rework)
+        put_note(r, "react", said_in(l, "note", "rework"),
+                 SAID(r->arena, l, "back to step {number}", {"number", arena_format(r->arena, "%u", s->rework)}));
+    put_markup(r, notes ? "</dl>\n" : "");
+    if (s->settings.count)
+        put_settings(r, s);
+    put_markup(r, "</li>\n");
+}
+
+static void put_flow(struct report *r)
+{
+    if (!r->flows)
+        return;
+    put_heading(r, "flow", SAY("Flow"));
+    struct svg_words words = {said(r->table->language, SAY("Flow diagram of the steps")), text_of(r->flow_words),
+                              "flow-picture"};
+    put_markup(r, "<div class=\"figure flow\" tabindex=\"0\" role=\"group\" aria-labelledby=\"flow-head\">");
+    for (uint32_t i = 0; i < r->flows; i++) /* the first tells all of it */
+        svg_inline(r->out, r->flow[i], i ? (struct svg_words){0} : words, true);
+    put_markup(r, "</div></section>\n");
+}
+
+void report_steps(struct report *r)
+{
+    put_heading(r, "steps", SAY("Steps"));
+    put_markup(r, "<ol class=\"steps cards\">\n");
+    for (uint32_t i = 0; i < r->table->steps.count; i++)
+        put_step(r, &r->table->steps.at[i]);
+    put_markup(r, "</ol></section>\n");
+    put_flow(r);
+}

@@ -1,0 +1,174 @@
+/* What is said of limits that do not hold, once they were judged, proved and waived. */
+#include "compiler/judge/limits.h"
+#include "runtime/base/buffer.h"
+
+#include <math.h>
+
+enum { MOST_BROKEN = 6 }; /* inputs named in a message; the step table has all */
+
+struct span place_of_result(struct lowering *l, const struct limit_result *r)
+{
+    const struct rule *rule = rule_at(l->scope, r->rule);
+    if (rule->site.file >= l->scope->first_file) { /* the recipe's own: point at what the engineer wrote */
+        const struct tree *t = file_at(l->scope, rule->site.file)->tree;
+        uint32_t node = node_child(t, rule->site.node); /* a requirement's condition, a limit's name */
+        return r->subject ? definition_span(l->scope, r->subject) : node_span(t, node);
+    }
+    if (r->subject)
+        return definition_span(l->scope, r->subject);
+    uint32_t many, recipe = find_sole(l->scope, KIND_recipe, &many);
+    return recipe ? definition_span(l->scope, recipe) : (struct span){0};
+}
+
+static void report_failed(struct lowering *l, const struct limit_result *r)
+{
+    struct diagnostics *g = l->scope->diagnostics;
+    const struct rule *rule = rule_at(l->scope, r->rule);
+    struct text value = measured_words(l, r);
+    struct diagnostic *d =
+        report(g, rule->what == NODE_REQUIRE ? FAULT_requirement_fails : FAULT_limit_fails, place_of_result(l, r),
+               "%.*s does not hold%s%.*s%.*s", TEXT_ARGS(rule_words(l, r->rule, r->subject)), value.len ? ": " : "",
+               TEXT_ARGS(value), TEXT_ARGS(hair_words(l, r)));
+    struct text because = note_text(l, rule->site, TOKEN_BECAUSE), remedy = note_text(l, rule->site, TOKEN_REMEDY);
+    if (because.len)
+        report_here(g, d, "%.*s", TEXT_ARGS(because));
+    if (remedy.len)
+        report_help(g, d, "%.*s", TEXT_ARGS(remedy));
+}
+
+static bool is_open(const struct limit_result *r, bool released)
+{
+    return r->verdict == VERDICT_NOT_EVALUATED && (!r->quiet || released) && r->why_not.len;
+}
+
+/* All limits that wait for one thing are one message: it is mended in one place. */
+static void report_open(struct limits *m, uint32_t first, bool released, bool *told)
+{
+    struct lowering *l = m->lowering;
+    struct diagnostics *g = l->scope->diagnostics;
+    const struct limit_result *r = &m->results.at[first];
+    uint32_t count = 0;
+    for (uint32_t i = first; i < m->results.count; i++)
+        count += is_open(&m->results.at[i], released) && text_same(m->results.at[i].why_not, r->why_not);
+    struct text words = rule_words(l, r->rule, r->subject);
+    struct text which = count == 1 ? arena_format(l->arena, "%.*s is", TEXT_ARGS(words))
+                                   : arena_format(l->arena, "%u limits are", count);
+    struct diagnostic *d = report(g, released ? FAULT_released_open : FAULT_limit_not_evaluated, place_of_result(l, r),
+                                  "%.*s not evaluated: %.*s", TEXT_ARGS(which), TEXT_ARGS(r->why_not));
+    if (count > 1)
+        report_here(g, d, "%.*s", TEXT_ARGS(words));
+    for (uint32_t i = first; i < m->results.count; i++) {
+        const struct limit_result *other = &m->results.at[i];
+        if (!is_open(other, released) || !text_same(other->why_not, r->why_not))
+            continue;
+        told[i] = true;
+        if (i != first)
+            report_label(g, d, place_of_result(l, other), "%.*s",
+                         TEXT_ARGS(rule_words(l, other->rule, other->subject)));
+    }
+    report_help(g, d, "%s",
+                released ? "a released recipe has no open limit: state what is missing, waive it, or go back to trial"
+                         : "state what is missing; until then nobody knows whether it holds");
+}
+
+/* ---- over the tolerances ------------------------------------------------------------------------------------------ */
+
+static struct text input_words(struct lowering *l, const struct broken_input *b)
+{
+    struct unit unit = input_stated_unit(l, &b->input);
+    return arena_format(l->arena, "%.*s = %.*s%s", TEXT_ARGS(input_path(l, &b->input)),
+                        TEXT_ARGS(typeset_quantity(l->arena, b->si, &unit, SPELL_ASCII)),
+                        moves_curve(l, &b->input) ? " of its curve" : "");
+}
+
+/* "die.temperature = 196 degC and blank.contact = 1260 W/(m^2*K)" */
+static struct text combination_words(struct limits *m, const struct limit_result *r)
+{
+    struct buffer b;
+    uint32_t count = r->worst.broken_count, shown = count > MOST_BROKEN ? MOST_BROKEN : count;
+    buffer_init(&b, m->lowering->arena);
+    for (uint32_t i = 0; i < shown; i++) {
+        buffer_put(&b, i == 0 ? TEXT("") : i + 1 == count ? TEXT(" and ") : TEXT(", "));
+        buffer_put(&b, input_words(m->lowering, &m->broken.at[r->worst.broken_first + i]));
+    }
+    if (shown < count)
+        buffer_put(&b, arena_format(m->lowering->arena, " and %u more", count - shown));
+    return buffer_text(&b);
+}
+
+static void label_inputs(struct limits *m, struct diagnostic *d, const struct limit_result *r)
+{
+    struct lowering *l = m->lowering;
+    for (uint32_t i = 0; i < r->worst.broken_count && i < MOST_BROKEN; i++) {
+        const struct input *in = &m->broken.at[r->worst.broken_first + i].input;
+        struct site site = in->figure ? property_at(l->scope, in->figure)->site : l->quantities.at[in->quantity].site;
+        if (site.file >= l->scope->first_file)
+            report_label(l->scope->diagnostics, d, site_span(l->scope, site), "its tolerance counts here");
+    }
+}
+
+static void report_nominal_only(struct limits *m, const struct limit_result *r, bool released)
+{
+    struct lowering *l = m->lowering;
+    struct text combination = combination_words(m, r), value = worst_words(l, r);
+    struct diagnostic *d =
+        report(l->scope->diagnostics, released ? FAULT_released_open : FAULT_limit_nominal_only, place_of_result(l, r),
+               "%.*s holds at the stated values, but not over the tolerances: at worst %.*s",
+               TEXT_ARGS(rule_words(l, r->rule, r->subject)), TEXT_ARGS(value.len ? value : TEXT("it does not")));
+    if (combination.len)
+        report_here(l->scope->diagnostics, d, "broken with %.*s", TEXT_ARGS(combination));
+    label_inputs(m, d, r);
+    struct text remedy = note_text(l, rule_at(l->scope, r->rule)->site, TOKEN_REMEDY);
+    report_help(l->scope->diagnostics, d, "hold these tighter, or gain margin%s%.*s", remedy.len ? ": " : "",
+                TEXT_ARGS(remedy));
+}
+
+static void report_undecided(struct limits *m, const struct limit_result *r, bool released)
+{
+    struct lowering *l = m->lowering;
+    struct diagnostics *g = l->scope->diagnostics;
+    struct text combination = combination_words(m, r);
+    struct diagnostic *d = report(g, released ? FAULT_released_open : FAULT_limit_not_decided, place_of_result(l, r),
+                                  "%.*s holds at the stated values; over the tolerances it is not decided: %.*s",
+                                  TEXT_ARGS(rule_words(l, r->rule, r->subject)), TEXT_ARGS(r->why_not));
+    if (combination.len)
+        report_here(g, d, "so with %.*s", TEXT_ARGS(combination));
+    label_inputs(m, d, r);
+    report_help(g, d, "hold what it depends on tighter, so that everything it stands on has a value throughout");
+}
+
+/* ---- all --------------------------------------------------------------------------------------------------------- */
+
+struct text open_words(struct lowering *l, const struct limit_result *r, enum verdict verdict)
+{
+    struct text value = verdict == VERDICT_NOMINAL_ONLY ? worst_words(l, r) : measured_words(l, r);
+    switch (verdict) {
+    case VERDICT_FAILS:
+        return value.len ? value : TEXT("it does not hold");
+    case VERDICT_NOMINAL_ONLY:
+        return value.len ? arena_format(l->arena, "it holds at the stated values; at worst %.*s", TEXT_ARGS(value))
+                         : TEXT("it holds at the stated values alone");
+    case VERDICT_NOT_DECIDED:
+        return arena_format(l->arena, "over the tolerances it is not decided: %.*s", TEXT_ARGS(r->why_not));
+    default:
+        return arena_format(l->arena, "it is not evaluated%s%.*s", r->why_not.len ? ": " : "", TEXT_ARGS(r->why_not));
+    }
+}
+
+void limits_report(struct limits *m, bool released)
+{
+    bool *told = ARENA_ARRAY(m->lowering->arena, m->results.count, bool);
+    for (uint32_t i = 0; i < m->results.count; i++)
+        if (m->results.at[i].verdict == VERDICT_FAILS)
+            report_failed(m->lowering, &m->results.at[i]);
+    for (uint32_t i = 0; i < m->results.count; i++)
+        if (is_open(&m->results.at[i], released) && !told[i])
+            report_open(m, i, released, told);
+    for (uint32_t i = 0; i < m->results.count; i++) {
+        const struct limit_result *r = &m->results.at[i];
+        if (r->verdict == VERDICT_NOMINAL_ONLY)
+            report_nominal_only(m, r, released);
+        else if (r->verdict == VERDICT_NOT_DECIDED)
+            report_undecided(m, r, released);
+    }
+}

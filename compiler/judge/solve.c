@@ -1,0 +1,239 @@
+#include "compiler/judge/solve_parts.h"
+
+#include <math.h>
+
+enum {
+    LEVELS_TWO = 5,
+    LEVELS_THREE = 4,
+    LEVELS_MORE = 3, /* finer by so much where that finds nothing: a wide range, held tightly */
+    MOST_TRIED = 100 /* points tried where no cell as a whole will do */
+};
+
+static uint32_t levels_of(uint32_t unknowns)
+{
+    return unknowns == 1 ? LEVELS_ONE : unknowns == 2 ? LEVELS_TWO : LEVELS_THREE;
+}
+
+/* ---- where ------------------------------------------------------------------------------------------------------- */
+
+/* Feasible stretches along one unknown, from cells in ascending order. */
+void gather_stretches(struct solving *s, const struct feasible *f, uint32_t k, struct solution *out)
+{
+    const struct interval range = s->unknowns.range[k];
+    for (uint32_t i = 0; i < f->cells.count; i++) {
+        const struct cell *c = &f->cells.at[i];
+        if (!c->feasible)
+            continue;
+        struct interval *last = out->feasible.count ? &out->feasible.at[out->feasible.count - 1] : NULL;
+        if (last && last->high == c->at[k].low)
+            last->high = c->at[k].high;
+        else
+            *ARRAY_PUSH(s->lowering->arena, &out->feasible) = c->at[k];
+    }
+    if (!out->feasible.count)
+        return;
+    double first = out->feasible.at[0].low, last = out->feasible.at[out->feasible.count - 1].high;
+    for (uint32_t i = 0; i < f->cells.count; i++) {
+        const struct cell *c = &f->cells.at[i];
+        if (!c->feasible && c->at[k].high == first && first > range.low)
+            out->binds_low = s->claims.result[c->blocker] + 1;
+        if (!c->feasible && c->at[k].low == last && last < range.high)
+            out->binds_high = s->claims.result[c->blocker] + 1;
+    }
+}
+
+/* Along one unknown with the others at given values. */
+static struct feasible along(struct solving *s, uint32_t k, const double *chosen)
+{
+    struct unknowns one = {.count = 1, .input = {s->unknowns.input[k]}, .range = {s->unknowns.range[k]}};
+    struct interval at[MOST_UNKNOWNS];
+    for (uint32_t j = 0; j < s->unknowns.count; j++)
+        at[j] = s->shared.box[s->unknowns.input[j]] = interval_point(chosen[j]);
+    for (uint32_t i = 0; i < s->claims.count; i++)
+        if (prover_is_made(&s->claims.at[i]))
+            prover_at_cell(&s->claims.at[i], &s->unknowns, at);
+    return feasible_set(s->scratch, s->claims.at, s->claims.count, &one, LEVELS_ONE, &s->shared);
+}
+
+/* ---- all --------------------------------------------------------------------------------------------------------- */
+
+static bool is_free(const struct solving *s, uint32_t k)
+{
+    struct unknowns one = {.count = 1, .input = {s->unknowns.input[k]}};
+    const bool *reading = provers_reading(s->scratch, s->claims.at, s->claims.count, &one);
+    for (uint32_t i = 0; i < s->claims.count; i++)
+        if (reading[i])
+            return false;
+    return true;
+}
+
+/* As if it had been stated. */
+static void put_value(struct solving *s, uint32_t k, double value)
+{
+    struct input *in = &s->lowering->program.inputs.at[s->unknowns.input[k]];
+    in->nominal = in->low = in->high = value;
+    in->held = false;
+}
+
+static bool any_feasible(const struct feasible *f)
+{
+    for (uint32_t i = 0; i < f->cells.count; i++)
+        if (f->cells.at[i].feasible)
+            return true;
+    return false;
+}
+
+/* Where no cell is proved as a whole, some that are not refuted may still be proved in their middle: they shrink to it. */
+static bool try_open_cells(struct solving *s, struct feasible *f)
+{
+    uint32_t open = 0, seen = 0;
+    double *margins = ARENA_ARRAY(s->scratch, s->claims.count, double), middle[MOST_UNKNOWNS] = {0};
+    for (uint32_t i = 0; i < f->cells.count; i++)
+        open += !f->cells.at[i].refuted;
+    uint32_t every = (open + MOST_TRIED - 1) / MOST_TRIED;
+    for (uint32_t i = 0; i < f->cells.count; i++) {
+        struct cell *c = &f->cells.at[i];
+        if (c->refuted || seen++ % every)
+            continue;
+        for (uint32_t k = 0; k < s->unknowns.count; k++)
+            middle[k] = c->at[k].low + (c->at[k].high - c->at[k].low) / 2;
+        c->feasible = proved_at(s, middle, margins);
+        for (uint32_t k = 0; k < s->unknowns.count && c->feasible; k++)
+            c->at[k] = interval_point(middle[k]);
+    }
+    return any_feasible(f);
+}
+
+static bool any_open(const struct feasible *f)
+{
+    for (uint32_t i = 0; i < f->cells.count; i++)
+        if (!f->cells.at[i].refuted)
+            return true;
+    return false;
+}
+
+static struct feasible look(struct solving *s)
+{
+    struct feasible f;
+    uint32_t levels = levels_of(s->unknowns.count), most = levels + LEVELS_MORE;
+    s->claims = limit_provers(s->limits, &s->unknowns, s->out->without_waived, s->scratch);
+    s->shared = shared_cells_new(s->scratch, &s->lowering->program, s->claims.at, s->claims.count);
+    do
+        f = feasible_set(s->scratch, s->claims.at, s->claims.count, &s->unknowns, levels, &s->shared);
+    while (!any_feasible(&f) && any_open(&f) && ++levels <= most);
+    s->out->none = !any_feasible(&f) && !try_open_cells(s, &f);
+    return f;
+}
+
+static bool any_waivable(const struct limits *m)
+{
+    for (uint32_t i = 0; i < m->results.count; i++)
+        if (is_waivable(m, &m->results.at[i]))
+            return true;
+    return false;
+}
+
+/* What a waiver covers is kept all the same where it can be. */
+static struct feasible look_everywhere(struct solving *s)
+{
+    struct feasible f = look(s);
+    if (s->out->none && any_waivable(s->limits)) {
+        s->out->without_waived = true;
+        struct feasible more = look(s);
+        s->out->without_waived = !s->out->none;
+        f = more;
+    }
+    return f;
+}
+
+/* The stretches along one unknown that are proved, with the others at their chosen values. */
+static void tell_stretches(struct solving *s, uint32_t k, const struct feasible *f, const double *chosen,
+                           struct solution *out)
+{
+    struct feasible line = s->unknowns.count == 1 ? *f : along(s, k, chosen), own = {{0}};
+    for (uint32_t i = 0; i < line.cells.count; i++) { /* cells along one unknown stand first in `at` */
+        struct cell c = line.cells.at[i];
+        c.at[k] = c.at[s->unknowns.count == 1 ? k : 0];
+        *ARRAY_PUSH(s->scratch, &own.cells) = c;
+    }
+    gather_stretches(s, &own, k, out);
+}
+
+static void choose(struct solving *s)
+{
+    double chosen[MOST_UNKNOWNS] = {0};
+    struct feasible f = look_everywhere(s);
+    for (uint32_t k = 0; k < s->unknowns.count; k++)
+        chosen[k] = s->unknowns.range[k].low + (s->unknowns.range[k].high - s->unknowns.range[k].low) / 2;
+    for (uint32_t k = 0; k < s->unknowns.count; k++)
+        if (is_free(s, k))
+            report_free(s, k);
+    if (s->out->none)
+        report_none(s, &f);
+    else
+        choose_point(s, &f, chosen);
+    for (uint32_t k = 0; k < s->unknowns.count; k++) {
+        struct solution *out = ARRAY_PUSH(s->lowering->arena, &s->out->of);
+        *out = (struct solution){.unknown = k, .value = chosen[k]};
+        if (!s->out->none)
+            tell_stretches(s, k, &f, chosen, out);
+    }
+    for (uint32_t k = 0; k < s->unknowns.count; k++)
+        put_value(s, k, chosen[k]);
+}
+
+static void report_too_many(struct lowering *l)
+{
+    struct diagnostics *g = l->scope->diagnostics;
+    struct diagnostic *d =
+        report(g, FAULT_find_too_many, site_span(l->scope, l->unknowns.at[MOST_UNKNOWNS].site),
+               "the recipe leaves %u values open; at most %d can be found at once", l->unknowns.count, MOST_UNKNOWNS);
+    for (uint32_t i = 0; i < MOST_UNKNOWNS; i++)
+        report_label(g, d, site_span(l->scope, l->unknowns.at[i].site), "left open");
+    report_help(g, d, "state those that matter least");
+}
+
+void leave_unknowns_open(struct lowering *l)
+{
+    for (uint32_t i = 0; i < l->unknowns.count; i++)
+        l->program.inputs.at[l->unknowns.at[i].input].nominal = NAN;
+}
+
+/* Nothing can be judged by a value nobody chose. */
+static void leave_open(struct limits *m)
+{
+    leave_unknowns_open(m->lowering);
+    for (uint32_t i = 0; i < m->results.count; i++) {
+        m->results.at[i].verdict = VERDICT_NOT_EVALUATED;
+        m->results.at[i].why_not = TEXT("no value was found for what the recipe leaves open");
+        m->results.at[i].quiet = true;
+    }
+}
+
+bool solve_unknowns(struct solutions *out, struct limits *m, struct arena *scratch)
+{
+    struct lowering *l = m->lowering;
+    *out = (struct solutions){0};
+    if (!l->unknowns.count)
+        return false;
+    struct solving s = {.limits = m, .lowering = l, .out = out, .scratch = scratch};
+    if (l->unknowns.count > MOST_UNKNOWNS) {
+        report_too_many(l);
+        out->none = true;
+        s.unknowns.count = 0;
+        for (uint32_t i = 0; i < l->unknowns.count; i++)
+            l->program.inputs.at[l->unknowns.at[i].input].held = false;
+        leave_open(m);
+        return true;
+    }
+    s.unknowns.count = l->unknowns.count;
+    for (uint32_t k = 0; k < l->unknowns.count; k++) {
+        s.unknowns.input[k] = l->unknowns.at[k].input;
+        s.unknowns.range[k] = interval_of(l->unknowns.at[k].low, l->unknowns.at[k].high);
+    }
+    choose(&s);
+    if (out->none)
+        leave_open(m);
+    arena_free(scratch);
+    return true;
+}

@@ -1,0 +1,100 @@
+/* The units that derived values are shown in. */
+#include "compiler/lower/lower.h"
+
+/* Whether a derived value would be shown in the unit the stated one has by its schema row: a strain rate in 1/s does not
+ * follow a piece rate in 1/h. A pure number has no system of units: a ratio does not follow a share in percent. */
+static bool fits(const struct quantity *stated, const struct quantity *q)
+{
+    static const struct unit pure;
+    if (dim_same(q->unit.dim, pure.dim))
+        return false;
+    if (!stated->shown_as_quantity || stated->unit.point != q->unit.point || !dim_same(stated->unit.dim, q->unit.dim))
+        return false;
+    return unit_of_type_text(stated->entry->type).factor == q->unit.factor;
+}
+
+static bool alike(const struct unit *a, const struct unit *b)
+{
+    return a->point == b->point && a->factor == b->factor && dim_same(a->dim, b->dim);
+}
+
+/* The unit in which the recipe states everything of this dimension, if it is one and not the schema's. Looked for once a
+ * dimension; a recipe in the usual units has none and costs nothing. */
+static const struct quantity *unanimous(struct lowering *l, const struct quantity *like)
+{
+    for (uint32_t i = 0; i < l->unanimous.count; i++)
+        if (alike(&l->unanimous.at[i].usual, &like->unit))
+            return l->unanimous.at[i].stated ? &l->quantities.at[l->unanimous.at[i].stated] : NULL;
+    uint32_t found = 0;
+    bool mixed = false;
+    for (uint32_t i = 1; i < l->quantities.count; i++) {
+        const struct quantity *q = &l->quantities.at[i];
+        if (q->sort != QUANTITY_STATED || q->site.file < l->scope->first_file || !fits(q, like))
+            continue;
+        mixed = mixed || !q->own_unit || (found && !alike(&l->quantities.at[found].unit, &q->unit));
+        found = i;
+    }
+    *ARRAY_PUSH(l->arena, &l->unanimous) = (struct unanimous_unit){like->unit, mixed ? 0 : found};
+    return found && !mixed ? &l->quantities.at[found] : NULL;
+}
+
+static const struct quantity *stated_beside(struct lowering *l, const struct quantity *q)
+{
+    for (uint32_t d = q->definition; d; d = definition_at(l->scope, d)->base) {
+        const struct definition *row = definition_at(l->scope, d);
+        for (uint32_t i = 0; i < row->property_count; i++) {
+            const struct property *p = property_at(l->scope, row->first_property + i);
+            atom name = interned(&l->scope->names, text_of(p->entry->name));
+            uint32_t known = known_property(l, q->definition, name);
+            if (l->quantities.at[known].own_unit && fits(&l->quantities.at[known], q))
+                return &l->quantities.at[known];
+        }
+    }
+    return NULL;
+}
+
+/* The library's values are shown in the unit the engineer used for the same definition, else for the whole recipe: an inch
+ * drawing gets inch tool sizes, a heat-up in degF its temperatures in degF. */
+void follow_stated_unit(struct lowering *l, uint32_t id)
+{
+    const struct quantity *q = &l->quantities.at[id];
+    if (!l->own_units || !q->shown_as_quantity || q->site.file >= l->scope->first_file)
+        return;
+    const struct quantity *stated = stated_beside(l, q);
+    if (!stated)
+        stated = unanimous(l, q);
+    if (stated)
+        l->quantities.at[id].unit = stated->unit;
+}
+
+/* ---- inputs ---------------------------------------------------------------------------------------------------------- */
+
+/* A band in a definition's function, as of an alloy's conductivity, belongs to no quantity: the one that asked for it is
+ * noted instead. */
+struct text input_path(struct lowering *l, const struct input *in)
+{
+    if (!in->figure)
+        return l->quantities.at[in->quantity].path;
+    const struct property *p = property_at(l->scope, in->figure);
+    const struct definition *d = definition_at(l->scope, p->definition);
+    struct text owner = d->name ? atom_text(&l->scope->names, d->name) : text_of(kind_table[d->kind].name);
+    return arena_format(l->arena, "%.*s.%s", TEXT_ARGS(owner), p->entry->name);
+}
+
+bool moves_curve(struct lowering *l, const struct input *in)
+{
+    const struct property *p = in->figure ? property_at(l->scope, in->figure) : NULL;
+    return p && scaled_value(file_at(l->scope, p->site.file)->tree, p->value);
+}
+
+struct unit input_stated_unit(struct lowering *l, const struct input *in)
+{
+    struct unit_error error;
+    struct unit percent;
+    if (!in->figure)
+        return l->quantities.at[in->quantity].unit;
+    if (moves_curve(l, in) && unit_read(TEXT("%"), &percent, &error) == UNIT_OK)
+        return percent; /* how far all of it is off */
+    struct signature g = signature_of_rows(property_at(l->scope, in->figure)->entry->type);
+    return unit_default(l->arena, g.result.type.dim, g.result.type.point);
+}

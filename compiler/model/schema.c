@@ -1,0 +1,72 @@
+#include "compiler/model/schema.h"
+
+const struct property_entry property_table[] = {
+#define KIND(id, name, family, flags, doc)
+#define PROPERTY(kind, name, form, type, role, need, standard, label, doc)                                             \
+    {KIND_##kind, name, FORM_##form, type, ROLE_##role, NEED_##need, standard, label, doc},
+#include "compiler/model/schema.def"
+#undef KIND
+#undef PROPERTY
+};
+
+const uint32_t property_count = sizeof property_table / sizeof property_table[0];
+
+const struct kind_entry kind_table[KIND_COUNT] = {
+    [KIND_NONE] = {"", KIND_NONE, 0, ""},
+#define KIND(id, name, family, flags, doc) [KIND_##id] = {name, KIND_##family, flags, doc},
+#define PROPERTY(kind, name, form, type, role, need, standard, label, doc)
+#include "compiler/model/schema.def"
+#undef KIND
+#undef PROPERTY
+};
+
+enum kind kind_named(struct text name)
+{
+    for (int k = 1; k < KIND_COUNT; k++)
+        if (text_is(name, kind_table[k].name))
+            return (enum kind)k;
+    return KIND_NONE;
+}
+
+/* Where each kind's rows begin: enumerators count the rows, and a kind takes the number of the row behind it. */
+#define ROW_OF_LINE(line) ROW_##line
+#define ROW_AT(line) ROW_OF_LINE(line)
+enum {
+#define KIND(id, name, family, flags, doc) FIRST_##id, BEFORE_##id = FIRST_##id - 1,
+#define PROPERTY(kind, name, form, type, role, need, standard, label, doc) ROW_AT(__LINE__),
+#include "compiler/model/schema.def"
+#undef KIND
+#undef PROPERTY
+};
+
+static const uint32_t first_row[KIND_COUNT] = {
+#define KIND(id, name, family, flags, doc) [KIND_##id] = FIRST_##id,
+#define PROPERTY(kind, name, form, type, role, need, standard, label, doc)
+#include "compiler/model/schema.def"
+#undef KIND
+#undef PROPERTY
+};
+
+static const struct property_entry *own_property(enum kind kind, struct text name)
+{
+    for (uint32_t i = first_row[kind]; i < property_count && property_table[i].kind == kind; i++)
+        if (name.len && property_table[i].name[0] == name.at[0] && text_is(name, property_table[i].name))
+            return &property_table[i];
+    return NULL;
+}
+
+const struct property_entry *property_named(enum kind kind, struct text name)
+{
+    const struct property_entry *p = own_property(kind, name);
+    return p || !kind_table[kind].family ? p : own_property(kind_table[kind].family, name);
+}
+
+bool kind_is(enum kind kind, enum kind other)
+{
+    return kind == other || kind_table[kind].family == other;
+}
+
+const char *article_of(const char *word)
+{
+    return strchr("aeio", word[0]) ? "an" : "a";
+}

@@ -1,0 +1,531 @@
+/* Types of what is declared: properties after their schema row, lets, derived properties, formulas and rules. */
+#include "compiler/model/typing.h"
+
+static struct env env_in(struct scope *s, uint32_t file)
+{
+    return (struct env){.scope = s, .file = file_at(s, file)};
+}
+
+static struct type difference(struct type t)
+{
+    t.point = false;
+    return t;
+}
+
+/* ---- quantities and bands ------------------------------------------------------------------------------------------------ */
+
+static void report_missing_unit(struct env *e, uint32_t node, const struct property_entry *p)
+{
+    struct diagnostics *g = e->scope->diagnostics;
+    struct unit u = unit_of_type_text(p->type);
+    struct text number = node_text(e->file->tree, node);
+    struct diagnostic *d = report(g, FAULT_missing_unit, env_span(e, node), "%s needs a unit", p->name);
+    report_help(g, d, "it is %.*s: write '%.*s %.*s'", TEXT_ARGS(dim_words(g->arena, u.dim, u.point)),
+                TEXT_ARGS(number), TEXT_ARGS(u.spelling));
+}
+
+static void report_unit_mismatch(struct env *e, uint32_t node, struct type found, struct type wanted,
+                                 const struct property_entry *p)
+{
+    struct diagnostics *g = e->scope->diagnostics;
+    struct unit u = unit_of_type_text(p->type);
+    struct diagnostic *d;
+    if (dim_none(wanted.dim)) {
+        d = report(g, FAULT_unwanted_unit, env_span(e, node), "%s is a pure number, not %.*s", p->name,
+                   TEXT_ARGS(type_words(g->arena, found)));
+        report_help(g, d, "leave the unit out, or write %%");
+    } else if (dim_same(found.dim, wanted.dim)) {
+        d = report(g, FAULT_point_arithmetic, env_span(e, node), "%s is %.*s, not %.*s", p->name,
+                   TEXT_ARGS(type_words(g->arena, wanted)), TEXT_ARGS(type_words(g->arena, found)));
+        report_help(g, d,
+                    wanted.point ? "write a temperature such as 200 degC" : "write a difference in K, such as 5 K");
+    } else {
+        d = report(g, FAULT_unit_mismatch, env_span(e, node), "%s is %.*s, not %.*s", p->name,
+                   TEXT_ARGS(type_words(g->arena, wanted)), TEXT_ARGS(type_words(g->arena, found)));
+        report_help(g, d, "write it in %.*s or another unit of %.*s", TEXT_ARGS(u.spelling),
+                    TEXT_ARGS(dim_words(g->arena, wanted.dim, wanted.point)));
+    }
+}
+
+/* A nominal value. K as the unit of a literal is the absolute scale where a point is wanted; degF is a step of its scale
+ * where a difference is. A difference in degC is refused all the same: it is written in K. */
+static void check_nominal(struct env *e, uint32_t node, struct type wanted, const struct property_entry *p)
+{
+    struct type found = type_of(e, node);
+    if (found.tag == TYPE_ERROR)
+        return;
+    double value;
+    struct unit unit;
+    bool has_unit = true, literal = literal_of(e->file->tree, node, &value, &unit, &has_unit);
+    if (found.tag != TYPE_QUANTITY) {
+        struct diagnostic *d =
+            report(e->scope->diagnostics, FAULT_wrong_form, env_span(e, node), "%s is a quantity, not %.*s", p->name,
+                   TEXT_ARGS(type_words(e->scope->arena, found)));
+        report_help(e->scope->diagnostics, d, "write a number with its unit, as '%s = ... %.*s'", p->name,
+                    (int)strcspn(p->type + 1, "]"), p->type + 1);
+    } else if (literal && !has_unit && !dim_none(wanted.dim)) {
+        report_missing_unit(e, node, p);
+    } else if (literal && found.point && !wanted.point && text_is(unit.spelling, "degF")) {
+        return;
+    } else if (!dim_same(found.dim, wanted.dim) || (found.point != wanted.point && !(literal && wanted.point))) {
+        report_unit_mismatch(e, node, found, wanted, p);
+    }
+}
+
+/* A tolerance: a difference of the same dimension, or a percentage of the nominal. */
+static void check_tolerance(struct env *e, uint32_t node, struct type wanted, const struct property_entry *p)
+{
+    struct diagnostics *g = e->scope->diagnostics;
+    struct type found = type_of(e, node);
+    double value;
+    struct unit unit;
+    bool has_unit, literal = literal_of(e->file->tree, node, &value, &unit, &has_unit);
+    if (found.tag != TYPE_QUANTITY)
+        return;
+    if (literal && has_unit && text_is(unit.spelling, "%") && !wanted.point)
+        return;
+    if (found.point) {
+        if (literal && text_is(unit.spelling, "degF") && wanted.point)
+            return; /* a step of degF, as the language allows */
+        struct diagnostic *d = report(g, FAULT_tolerance_point, env_span(e, node),
+                                      "a tolerance is a difference, and '%.*s' is a point on the scale",
+                                      TEXT_ARGS(node_text(e->file->tree, node)));
+        struct text number = arena_format(g->arena, "%g K", value);
+        report_help(g, d, "write it in K: '+/- %.*s'", TEXT_ARGS(number));
+        if (literal)
+            report_edit(g, d, env_span(e, node), number);
+    } else if (literal && !has_unit && !dim_none(wanted.dim)) {
+        struct unit u = unit_of_type_text(p->type);
+        struct diagnostic *d =
+            report(g, FAULT_missing_unit, env_span(e, node), "the tolerance of %s needs a unit", p->name);
+        report_help(g, d, "write '%.*s %.*s' or a percentage", TEXT_ARGS(node_text(e->file->tree, node)),
+                    TEXT_ARGS(wanted.point ? TEXT("K") : u.spelling));
+    } else if (!dim_same(found.dim, wanted.dim)) {
+        report_unit_mismatch(e, node, found, difference(wanted), p);
+    }
+}
+
+void check_banded(struct env *e, uint32_t value, struct type wanted, const struct property_entry *p)
+{
+    const struct tree *t = e->file->tree;
+    uint32_t first = node_child(t, value);
+    check_nominal(e, first, wanted, p);
+    for (uint32_t n = node_next(t, first); n; n = node_next(t, n))
+        check_tolerance(e, n, wanted, p);
+}
+
+/* "expansion(temperature [degC]) [1/K] = ..." */
+static struct text form_of_function(struct arena *a, const struct property_entry *p)
+{
+    const char *arrow = strstr(p->type, " -> ");
+    return arrow ? arena_format(a, "%s(%.*s) %s = ...", p->name, (int)(arrow - p->type), p->type, arrow + 4)
+                 : text_of(p->name);
+}
+
+static void report_form(struct env *e, uint32_t node, const struct property_entry *p, const char *is, const char *help)
+{
+    struct diagnostic *d = report(e->scope->diagnostics, FAULT_wrong_form, env_span(e, node), "%s is %s", p->name, is);
+    struct text type = text_of(p->type); /* a unit as it is written behind a number, without its brackets */
+    if (text_is(type, "[1]"))
+        type = TEXT("");
+    else if (type.len > 2 && type.at[0] == '[')
+        type = arena_text(e->scope->arena, (struct text){type.at + 1, type.len - 2});
+    report_help(e->scope->diagnostics, d, help, p->name, type.at);
+}
+
+/* Two numbers with a comma between are most often one with a decimal comma. */
+static void report_list(struct env *e, const struct property *p)
+{
+    const struct tree *t = e->file->tree;
+    struct diagnostics *g = e->scope->diagnostics;
+    uint32_t first = node_child(t, p->value), second = node_next(t, first);
+    struct diagnostic *d =
+        report(g, FAULT_wrong_form, env_span(e, p->value), "%s is one value, not a list", p->entry->name);
+    if (node_kind(t, first) != NODE_NUMBER || node_kind(t, second) != NODE_NUMBER || node_next(t, second))
+        return;
+    struct text mended =
+        arena_format(g->arena, "%.*s.%.*s", TEXT_ARGS(node_text(t, first)), TEXT_ARGS(node_text(t, second)));
+    report_help(g, d, "decimals are written with a point: '%.*s'", TEXT_ARGS(mended));
+}
+
+static void check_quantity(struct env *e, const struct property *p)
+{
+    const struct tree *t = e->file->tree;
+    const struct property_entry *row = p->entry;
+    struct type wanted = type_of_property(e->scope, row);
+    uint32_t first = node_child(t, p->value);
+    enum node_kind kind = node_kind(t, p->value);
+    bool may_vary = row->form == FORM_BAND || row->role == ROLE_HELD || row->role == ROLE_SET;
+    if ((kind == NODE_TOLERANCE || kind == NODE_TOLERANCES) && row->form != FORM_RANGE) {
+        check_banded(e, p->value, wanted, row);
+        if (!may_vary) {
+            struct diagnostic *d = report(e->scope->diagnostics, FAULT_tolerance_not_allowed, env_span(e, p->value),
+                                          "%s takes no tolerance", row->name);
+            report_help(e->scope->diagnostics, d, "state one value; it is a plain fact of the recipe");
+        }
+    } else if (kind == NODE_RANGE && row->form != FORM_QUANTITY) {
+        check_nominal(e, first, wanted, row);
+        check_nominal(e, node_next(t, first), wanted, row);
+    } else if (kind == NODE_RANGE) {
+        report_form(e, p->value, row, "one value, not a range",
+                    may_vary ? "write '%s = ... %s +/- ...'" : "write '%s = ... %s'");
+    } else if (kind == NODE_LIST) {
+        report_list(e, p);
+    } else if (row->form == FORM_RANGE) {
+        report_form(e, p->value, row, "a range", "write '%s = LOW .. HIGH', both in %s");
+    } else {
+        check_nominal(e, p->value, wanted, row);
+    }
+}
+
+/* ---- property functions --------------------------------------------------------------------------------------------------- */
+
+static bool check_row(struct env *e, uint32_t row, uint32_t width)
+{
+    const struct tree *t = e->file->tree;
+    uint32_t count = 0;
+    NODE_EACH_CHILD (t, row, n) {
+        if (node_kind(t, n) == NODE_NUMBER)
+            type_of(e, n);
+        if (node_kind(t, n) == NODE_NUMBER && node_at(t, n)->last - node_at(t, n)->first > 0 &&
+            !(node_at(t, n)->flags & NODE_NEGATIVE)) {
+            struct diagnostic *d = report(e->scope->diagnostics, FAULT_unwanted_unit, env_span(e, n),
+                                          "numbers in a table carry no unit; its head states them");
+            report_help(e->scope->diagnostics, d, "leave the unit out");
+        }
+        count++;
+    }
+    if (count - 1 == width)
+        return true;
+    struct diagnostic *d =
+        report(e->scope->diagnostics, FAULT_table_shape, env_span(e, row),
+               "this row has %u value%s; the table wants %u", count - 1, count == 2 ? "" : "s", width);
+    report_help(e->scope->diagnostics, d,
+                width == 1 ? "write 'ARGUMENT: VALUE', decimals with a point"
+                           : "give one value for each number after 'across:'");
+    return false;
+}
+
+/* Rows of equal width, arguments strictly increasing, at least two of them. */
+static void check_rows(struct env *e, uint32_t table, uint32_t row, bool grid)
+{
+    struct diagnostics *g = e->scope->diagnostics;
+    const struct tree *t = e->file->tree;
+    uint32_t width = 1, rows = 0;
+    double before = 0, value = 0;
+    struct unit unit;
+    bool has_unit, across = row && node_kind(t, node_child(t, row)) == NODE_NAME;
+    if (grid && across) {
+        width = node_count_children(t, row) - 1;
+        for (uint32_t n = node_next(t, node_child(t, row)), i = 0; n; n = node_next(t, n), i++, before = value)
+            if (literal_of(t, n, &value, &unit, &has_unit) && i && value <= before) {
+                struct diagnostic *d =
+                    report(g, FAULT_table_not_increasing, env_span(e, n), "the numbers after 'across:' must increase");
+                report_help(g, d, "sort them from low to high, each once");
+            }
+        row = node_next(t, row);
+    } else if (grid || across) {
+        struct diagnostic *d = report(g, FAULT_table_shape, env_span(e, row ? row : table),
+                                      grid ? "a table of two variables begins with a row 'across:'"
+                                           : "only a table of two variables has a row 'across:'");
+        report_help(g, d, grid ? "write 'across: 0.01, 0.1, 1' first" : "write 'table [degC], [1/s] to [MPa] {'");
+        return;
+    }
+    for (; row; row = node_next(t, row), rows++) {
+        check_row(e, row, width);
+        uint32_t head = node_child(t, row);
+        if (literal_of(t, head, &value, &unit, &has_unit) && rows && value <= before) {
+            struct diagnostic *d = report(g, FAULT_table_not_increasing, env_span(e, head),
+                                          "the arguments of a table must increase from row to row");
+            report_help(g, d, "sort the rows from low to high, each argument once");
+        }
+        before = value;
+    }
+    if (rows < 2) {
+        struct diagnostic *d = report(g, FAULT_table_empty, env_span(e, table), "a table needs at least two rows");
+        report_help(g, d, "for one value, state it without a table");
+    }
+}
+
+static void report_table_unit(struct env *e, uint32_t node, struct type found, struct type wanted, const char *what)
+{
+    struct diagnostics *g = e->scope->diagnostics;
+    struct diagnostic *d = report(g, FAULT_table_units, env_span(e, node), "%s is %.*s, not %.*s", what,
+                                  TEXT_ARGS(type_words(g->arena, found)), TEXT_ARGS(type_words(g->arena, wanted)));
+    struct unit usual = unit_default(g->arena, wanted.dim, wanted.point);
+    report_help(g, d, "write [%.*s] or another unit of %.*s", TEXT_ARGS(usual.spelling),
+                TEXT_ARGS(type_words(g->arena, wanted)));
+}
+
+static void check_table(struct env *e, uint32_t table, const struct signature *wanted, const struct property_entry *p)
+{
+    const struct tree *t = e->file->tree;
+    struct unit units[3];
+    uint32_t count = 0, n = node_child(t, table);
+    for (; n && node_kind(t, n) == NODE_UNIT_TYPE; n = node_next(t, n), count++)
+        if (count < 3 && !read_unit_type(e->scope, t, n, &units[count]))
+            return;
+    if (count != wanted->count + 1) {
+        struct diagnostic *d = report(e->scope->diagnostics, FAULT_table_units, env_span(e, table),
+                                      "%s takes %u argument%s; this table has %u", p->name, wanted->count,
+                                      wanted->count == 1 ? "" : "s", count ? count - 1 : 0);
+        report_help(e->scope->diagnostics, d, "its form is '%.*s'", TEXT_ARGS(form_of_function(e->scope->arena, p)));
+        return;
+    }
+    for (uint32_t i = 0, m = node_child(t, table); i < count; i++, m = node_next(t, m)) {
+        struct type want = i < wanted->count ? wanted->parameters[i].type : wanted->result.type;
+        struct type found = type_quantity(units[i].dim, units[i].point);
+        if (!type_same(found, want))
+            report_table_unit(e, m, found, want,
+                              i < wanted->count ? "this argument of the table" : "the table's value");
+    }
+    check_rows(e, table, n, count == 3);
+}
+
+static void check_signature(struct env *e, uint32_t node, const struct signature *found, const struct signature *wanted,
+                            const struct property_entry *p)
+{
+    bool same = found->count == wanted->count && type_same(found->result.type, wanted->result.type);
+    for (uint32_t i = 0; same && i < found->count; i++)
+        same = type_same(found->parameters[i].type, wanted->parameters[i].type);
+    if (same)
+        return;
+    struct diagnostic *d = report(e->scope->diagnostics, FAULT_signature_mismatch, env_span(e, node),
+                                  "%s does not have these arguments and this result", p->name);
+    report_help(e->scope->diagnostics, d, "write '%.*s'", TEXT_ARGS(form_of_function(e->scope->arena, p)));
+}
+
+static struct signature read_signature(struct scope *s, const struct tree *t, uint32_t node)
+{
+    struct signature g = {0};
+    struct unit u;
+    NODE_EACH_CHILD (t, node, n) {
+        struct parameter p = {.type = type_plain(TYPE_ERROR), .power = 1};
+        uint32_t name = node_kind(t, n) == NODE_PARAMETER ? node_child(t, n) : 0;
+        uint32_t type = name ? node_next(t, name) : n;
+        if (type && read_unit_type(s, t, type, &u))
+            p.type = type_quantity(u.dim, u.point);
+        if (name)
+            p.name = node_text(t, name);
+        if (!name)
+            g.result = p;
+        else if (g.count < SIGNATURE_LIMIT)
+            g.parameters[g.count++] = p;
+    }
+    return g;
+}
+
+/* What all of a table or a formula may be off by: a share of it, for its values differ from place to place. */
+static void check_percent(struct env *e, uint32_t node, const struct property_entry *p)
+{
+    double value;
+    struct unit unit;
+    bool has_unit;
+    if (literal_of(e->file->tree, node, &value, &unit, &has_unit) && has_unit && text_is(unit.spelling, "%"))
+        return;
+    struct diagnostic *d = report(e->scope->diagnostics, FAULT_wrong_form, env_span(e, node),
+                                  "the tolerance of all of %s is a percentage", p->name);
+    report_help(e->scope->diagnostics, d, "write it as '+/- 2 %%'; it moves the whole curve up or down together");
+}
+
+static void check_function(struct env *e, const struct property *p)
+{
+    const struct tree *t = e->file->tree;
+    struct signature wanted = signature_of_rows(p->entry->type), own = wanted;
+    uint32_t node = node_find(t, p->site.node, NODE_SIGNATURE);
+    if (node) {
+        own = read_signature(e->scope, t, node);
+        check_signature(e, node, &own, &wanted, p->entry);
+        for (uint32_t i = 0; i < own.count; i++)
+            e->locals[e->count++] =
+                (struct local){intern(&e->scope->names, own.parameters[i].name), own.parameters[i].type};
+    }
+    uint32_t value = p->value, whole = scaled_value(t, value);
+    for (uint32_t n = whole ? node_next(t, whole) : 0; n; n = node_next(t, n))
+        check_percent(e, n, p->entry);
+    value = whole ? whole : value;
+    if (node_kind(t, value) == NODE_TABLE) {
+        check_table(e, value, &wanted, p->entry);
+        return;
+    }
+    if (node_is_banded(t, value)) {
+        check_banded(e, value, wanted.result.type, p->entry);
+        return;
+    }
+    struct type found = type_of(e, value);
+    double number;
+    struct unit unit;
+    bool has_unit = true;
+    literal_of(t, value, &number, &unit, &has_unit);
+    if (found.tag == TYPE_ERROR || type_same(found, wanted.result.type))
+        return;
+    if (!has_unit) {
+        struct text example = unit_default(e->scope->arena, wanted.result.type.dim, wanted.result.type.point).spelling;
+        struct diagnostic *d =
+            report(e->scope->diagnostics, FAULT_missing_unit, env_span(e, value), "%s needs a unit", p->entry->name);
+        report_help(e->scope->diagnostics, d, "write '%.*s %.*s'", TEXT_ARGS(node_text(t, value)), TEXT_ARGS(example));
+    } else {
+        report_dimension(e, value, found, wanted.result.type, p->entry->name);
+    }
+}
+
+/* ---- words, references, texts ------------------------------------------------------------------------------------------------ */
+
+static void check_word(struct env *e, const struct property *p)
+{
+    struct diagnostics *g = e->scope->diagnostics;
+    struct text word = node_text(e->file->tree, p->value);
+    ARRAY(struct text) words = {0};
+    for (const char *at = p->entry->type; *at;) {
+        struct text allowed = {at, (uint32_t)strcspn(at, "|")};
+        if (node_kind(e->file->tree, p->value) == NODE_NAME && text_same(allowed, word))
+            return;
+        *ARRAY_PUSH(g->arena, &words) = allowed;
+        at += allowed.len + (at[allowed.len] == '|');
+    }
+    struct diagnostic *d =
+        report(g, FAULT_wrong_word, env_span(e, p->value), "%s cannot be '%.*s'", p->entry->name, TEXT_ARGS(word));
+    struct text near = nearest(word, words.at, words.count), list = TEXT("");
+    for (uint32_t i = 0; i < words.count; i++)
+        list = arena_format(g->arena, "%.*s%s%.*s", TEXT_ARGS(list),
+                            i == 0                ? ""
+                            : i + 1 < words.count ? ", "
+                                                  : " or ",
+                            TEXT_ARGS(words.at[i]));
+    report_help(g, d, "it is one word of %.*s", TEXT_ARGS(list));
+    if (near.len)
+        report_edit(g, d, env_span(e, p->value), near);
+}
+
+/* The name of a definition: of the wanted kind first, so that `rim` may be both a corner and a dimension. */
+static void check_reference(struct env *e, uint32_t node, const struct property_entry *p)
+{
+    struct scope *s = e->scope;
+    enum kind wanted = kind_named(text_of(p->type));
+    struct text name = node_text(e->file->tree, node);
+    atom a = interned(&s->names, name);
+    if (node_kind(e->file->tree, node) == NODE_NAME && a) {
+        for (uint32_t id = find_any_definition(s, a); id; id = definition_at(s, id)->namesake)
+            if (kind_is(definition_at(s, id)->kind, wanted)) {
+                bind(e, node, BIND_DEFINITION, id);
+                return;
+            }
+    }
+    uint32_t other = a ? find_any_definition(s, a) : 0;
+    if (node_kind(e->file->tree, node) == NODE_MEMBER) {
+        struct type t = type_of(e, node);
+        if (t.tag == TYPE_ERROR || (t.tag == TYPE_REFERENCE && kind_is(t.kind, wanted)))
+            return;
+        report_dimension(e, node, t, (struct type){.tag = TYPE_REFERENCE, .kind = wanted}, p->name);
+    } else if (other) {
+        struct diagnostic *d = report(s->diagnostics, FAULT_wrong_kind_reference, env_span(e, node),
+                                      "%s wants %s %s; '%.*s' is %s %s", p->name, article_of(p->type), p->type,
+                                      TEXT_ARGS(name), article_of(kind_table[definition_at(s, other)->kind].name),
+                                      kind_table[definition_at(s, other)->kind].name);
+        report_label(s->diagnostics, d, definition_span(s, other), "defined here");
+        report_help(s->diagnostics, d, "name %s %s", article_of(p->type), p->type);
+    } else if (node_kind(e->file->tree, node) != NODE_NAME) {
+        report_form(e, node, p, "the name of another definition", "write '%s = NAME', the name of a %s");
+    } else {
+        struct diagnostic *d = report(s->diagnostics, FAULT_unknown_name, env_span(e, node),
+                                      "there is no %s called '%.*s'", p->type, TEXT_ARGS(name));
+        struct text near = report_kept(s->diagnostics, d) ? nearest_definition(s, wanted, name) : TEXT("");
+        if (near.len) {
+            report_help(s->diagnostics, d, "did you mean '%.*s'?", TEXT_ARGS(near));
+            report_edit(s->diagnostics, d, env_span(e, node), near);
+        } else {
+            report_help(s->diagnostics, d, "define it: '%s %.*s { ... }'", p->type, TEXT_ARGS(name));
+        }
+    }
+}
+
+/* ---- unknowns ---------------------------------------------------------------------------------------------------- */
+
+static void check_preference(struct env *e, uint32_t node)
+{
+    struct text word = node_text(e->file->tree, node);
+    if (text_is(word, "lowest") || text_is(word, "highest") || text_is(word, "margin"))
+        return;
+    struct diagnostic *d = report(e->scope->diagnostics, FAULT_wrong_word, env_span(e, node),
+                                  "a value cannot be preferred by '%.*s'", TEXT_ARGS(word));
+    report_help(e->scope->diagnostics, d, "prefer lowest, highest or margin, which is the most margin of all limits");
+}
+
+static void check_find(struct env *e, const struct property *p)
+{
+    const struct tree *t = e->file->tree;
+    struct diagnostics *g = e->scope->diagnostics;
+    struct type wanted = type_of_property(e->scope, p->entry);
+    bool held = p->entry->role == ROLE_HELD || p->entry->role == ROLE_SET;
+    if (!held || (p->entry->form != FORM_QUANTITY && p->entry->form != FORM_BAND)) {
+        struct diagnostic *d =
+            report(g, FAULT_find_not_here, env_span(e, p->value), "%s cannot be looked for", p->entry->name);
+        report_help(g, d, "find stands for what the process sets or holds, such as a tool's temperature or a time");
+        return;
+    }
+    uint32_t low = node_child(t, p->value), high = node_next(t, low);
+    check_nominal(e, low, wanted, p->entry);
+    check_nominal(e, high, wanted, p->entry);
+    for (uint32_t n = node_next(t, high); n; n = node_next(t, n)) {
+        if (node_kind(t, n) == NODE_NAME)
+            check_preference(e, n);
+        else
+            check_tolerance(e, n, wanted, p->entry);
+    }
+}
+
+void check_property(struct scope *s, const struct property *p)
+{
+    struct env e = env_in(s, p->site.file);
+    e.self = p->entry->kind == KIND_step || p->entry->kind == KIND_feature ? definition_at(s, p->definition)->kind
+                                                                           : p->entry->kind;
+    const struct tree *t = e.file->tree;
+    enum node_kind kind = node_kind(t, p->value);
+    if (!p->value || kind == NODE_ERROR)
+        return;
+    if (kind == NODE_FIND) {
+        check_find(&e, p);
+        return;
+    }
+    check_spread(&e, p->site.node, p->value,
+                 p->entry->role == ROLE_HELD || p->entry->role == ROLE_SET || p->entry->form == FORM_FUNCTION);
+    switch (p->entry->form) {
+    case FORM_QUANTITY:
+    case FORM_BAND:
+    case FORM_RANGE:
+        check_quantity(&e, p);
+        break;
+    case FORM_FUNCTION:
+        check_function(&e, p);
+        break;
+    case FORM_REFERENCES:
+        if (kind == NODE_LIST) {
+            NODE_EACH_CHILD (t, p->value, n)
+                check_reference(&e, n, p->entry);
+            break;
+        } /* fall through - a list of one */
+    case FORM_REFERENCE:
+        if (kind == NODE_LIST)
+            report_form(&e, p->value, p->entry, "one definition, not a list", "write '%s = NAME', the name of a %s");
+        else
+            check_reference(&e, p->value, p->entry);
+        break;
+    case FORM_WORD:
+        check_word(&e, p);
+        break;
+    case FORM_TEXT:
+        if (kind == NODE_TEXT)
+            type_of(&e, p->value);
+        else
+            report_form(&e, p->value, p->entry, "a text", "write it in quotes: %s = \"...\"");
+        break;
+    case FORM_DATE:
+        if (kind != NODE_DATE)
+            report_form(&e, p->value, p->entry, "a date", "write '%s = 2026-11-02', year first, no quotes");
+        break;
+    case FORM_TRUTH:
+        if (type_of(&e, p->value).tag != TYPE_TRUTH)
+            report_form(&e, p->value, p->entry, "true or false", "write '%s = true'");
+        break;
+    }
+}

@@ -1,0 +1,230 @@
+#include "compiler/review/compare/compare.h"
+
+#include "compiler/review/compare/match.h"
+
+#include <stdlib.h>
+
+const char *const compare_how_names[COMPARE_HOW_COUNT] = {"added", "removed", "changed", "renamed", "moved"};
+const char *const compare_section_names[COMPARE_SECTION_COUNT] = {"stated",   "verdicts", "cautions", "tool-sizes",
+                                                                  "settings", "margins",  "values"};
+const char *const compare_section_titles[COMPARE_SECTION_COUNT] = {
+    [COMPARE_STATED] = "What was changed",        [COMPARE_VERDICT] = "Verdicts that follow",
+    [COMPARE_CAUTION] = "Cautions that follow",   [COMPARE_SIZE] = "Tool sizes that follow: make at 20 degC",
+    [COMPARE_SET] = "Settings that follow",       [COMPARE_MARGIN] = "Limits with the same verdict and another margin",
+    [COMPARE_VALUE] = "Other values that follow",
+};
+
+/* ---- sides --------------------------------------------------------------------------------------------------------- */
+
+static struct text head_of(struct matcher *m, const struct side *side, const char *name)
+{
+    uint32_t many, recipe = find_sole(side->scope, KIND_recipe, &many);
+    atom known = interned(&side->scope->names, text_of(name));
+    uint32_t property = recipe && known ? find_property(side->scope, recipe, known) : 0;
+    if (!property)
+        return TEXT("");
+    const struct property *p = property_at(side->scope, property);
+    const struct tree *t = file_at(side->scope, p->site.file)->tree;
+    if (!p->value)
+        return TEXT("");
+    return node_kind(t, p->value) == NODE_TEXT ? text_piece(m->arena, t, p->value, 0) : node_text(t, p->value);
+}
+
+static struct text first_fault(struct matcher *m, const struct side *side)
+{
+    const struct diagnostics *g = &side->recipe->diagnostics;
+    for (uint32_t i = 0; i < g->all.count; i++) {
+        const struct diagnostic *d = g->all.at[i];
+        if (d->severity != SEVERITY_ERROR)
+            continue;
+        const char *slug = fault_table[d->fault].slug;
+        if (!d->span.file)
+            return arena_format(m->arena, "%.*s [%s]", TEXT_ARGS(d->message), slug);
+        struct sources *sources = side->scope->sources;
+        return arena_format(m->arena, "%.*s:%u: %.*s [%s]", TEXT_ARGS(source_at(sources, d->span.file)->path),
+                            place_of(sources, d->span.file, d->span.lo).line, TEXT_ARGS(d->message), slug);
+    }
+    return TEXT("");
+}
+
+static void begin_side(struct matcher *m, struct side *side, struct strokewright_recipe *r, struct compare_side *out)
+{
+    side->recipe = r;
+    side->scope = &r->scope;
+    *out = (struct compare_side){
+        .path = source_at(&r->sources, r->sources.first)->path,
+        .title = head_of(m, side, "title"),
+        .part = head_of(m, side, "part"),
+        .revision = head_of(m, side, "revision"),
+        .date = head_of(m, side, "date"),
+        .status = head_of(m, side, "status"),
+        .evaluated = strokewright_has_values(r),
+        .errors = r->diagnostics.errors,
+        .warnings = r->diagnostics.warnings,
+        .fault = first_fault(m, side),
+    };
+}
+
+/* ---- notes ----------------------------------------------------------------------------------------------------------- */
+
+static struct text *add_note(struct matcher *m)
+{
+    return ARRAY_PUSH(m->arena, &m->out->notes);
+}
+
+static void note_broken(struct matcher *m, const struct compare_side *side, const char *which)
+{
+    if (!side->evaluated)
+        *add_note(m) = arena_format(m->arena, "The %s recipe is too faulty to give values: %u error%s, the first %.*s",
+                                    which, side->errors, side->errors == 1 ? "" : "s", TEXT_ARGS(side->fault));
+}
+
+/* Where all that was stated otherwise stands in files the recipe uses, they are the cause. */
+static void note_cause(struct matcher *m)
+{
+    struct text own[] = {path_shown(&m->old, m->old.scope->sources->first),
+                         path_shown(&m->new, m->new.scope->sources->first)};
+    struct text files = TEXT("");
+    struct map told;
+    map_init(&told, m->arena);
+    for (uint32_t i = 0; i < m->out->rows.count; i++) {
+        const struct compare_row *r = &m->out->rows.at[i];
+        if (r->section != COMPARE_STATED || !r->file.len)
+            continue;
+        if (text_same(r->file, own[0]) || text_same(r->file, own[1]))
+            return;
+        atom name = intern(&m->names, r->file);
+        if (map_get(&told, name))
+            continue;
+        map_set(&told, name, 1);
+        files = arena_format(m->arena, "%.*s%s%.*s", TEXT_ARGS(files), files.len ? ", " : "", TEXT_ARGS(r->file));
+    }
+    if (files.len)
+        *add_note(m) = arena_format(m->arena, "The recipe's own file says the same on both sides; the cause is in %.*s",
+                                    TEXT_ARGS(files));
+}
+
+/* ---- order ------------------------------------------------------------------------------------------------------------- */
+
+static int by_importance(const void *a, const void *b)
+{
+    const struct compare_row *x = a, *y = b;
+    if (x->section != y->section)
+        return (int)x->section - (int)y->section;
+    if (x->weight != y->weight && x->section != COMPARE_STATED)
+        return x->weight < y->weight ? 1 : -1;
+    return (x->order > y->order) - (x->order < y->order);
+}
+
+static bool is_unsettled(const struct strokewright_recipe *r)
+{
+    for (uint32_t i = 0; i < r->diagnostics.all.count; i++)
+        if (r->diagnostics.all.at[i]->fault == FAULT_conflict_marker)
+            return true;
+    return false;
+}
+
+static struct comparison *compare(struct matcher *m, struct strokewright_recipe *old, struct strokewright_recipe *new,
+                                  bool follow)
+{
+    struct comparison *out = m->out;
+    begin_side(m, &m->old, old, &out->old);
+    begin_side(m, &m->new, new, &out->new);
+    m->evaluated = old->evaluated && new->evaluated;
+    bool settled = !is_unsettled(old) && !is_unsettled(new);
+    if (settled) {
+        match_items(m);
+        compare_stated(m);
+    }
+    if (out->old.evaluated && out->new.evaluated &&follow)
+        compare_follows(m);
+    if (out->rows.count)
+        qsort(out->rows.at, out->rows.count, sizeof *out->rows.at, by_importance);
+    for (uint32_t i = 0; i < out->rows.count; i++)
+        out->count[out->rows.at[i].section]++;
+    note_broken(m, &out->old, "old");
+    note_broken(m, &out->new, "new");
+    note_cause(m);
+    if (!settled)
+        *add_note(m) = TEXT("Of two versions that are not merged nobody knows which holds, so nothing was compared");
+    /* What cannot be worked out means nothing, so it is the same only when every word is. */
+    out->same =
+        !out->rows.count && (m->evaluated || text_same(strokewright_fingerprint(old), strokewright_fingerprint(new)));
+    return out;
+}
+
+static const struct comparison *compare_in(struct arena *arena, struct strokewright_recipe *old,
+                                           struct strokewright_recipe *new, bool follow)
+{
+    jmp_buf exhausted;
+    struct comparison *volatile out = NULL;
+    arena->exhausted = old->arena.exhausted = new->arena.exhausted = &exhausted;
+    if (!setjmp(exhausted)) {
+        struct matcher *m = ARENA_NEW(arena, struct matcher);
+        m->arena = arena;
+        m->out = ARENA_NEW(arena, struct comparison);
+        m->out->arena = arena;
+        old->steps.spelling = new->steps.spelling = SPELL_ASCII;
+        out = compare(m, old, new, follow);
+    }
+    arena->exhausted = old->arena.exhausted = new->arena.exhausted = NULL;
+    return out;
+}
+
+const struct comparison *compare_recipes(struct arena *arena, struct strokewright_recipe *old,
+                                         struct strokewright_recipe *new)
+{
+    return compare_in(arena, old, new, true);
+}
+
+const struct comparison *compare_statements(struct arena *arena, struct strokewright_recipe *old,
+                                            struct strokewright_recipe *new)
+{
+    return compare_in(arena, old, new, false);
+}
+
+/* ---- summary ------------------------------------------------------------------------------------------------------------ */
+
+static struct text counted(struct arena *a, uint32_t n, const char *one, const char *many)
+{
+    return n ? arena_format(a, "%u %s", n, n == 1 ? one : many) : TEXT("");
+}
+
+struct text compare_summary(struct arena *a, const struct comparison *c)
+{
+    if (c->same)
+        return TEXT("Both mean the same.");
+    uint32_t worse = 0, moved = c->count[COMPARE_SET] + c->count[COMPARE_MARGIN] + c->count[COMPARE_VALUE];
+    for (uint32_t i = 0; i < c->rows.count; i++)
+        worse += c->rows.at[i].section == COMPARE_VERDICT && c->rows.at[i].worse;
+    struct text parts[] = {
+        counted(a, c->count[COMPARE_STATED], "statement differs", "statements differ"),
+        counted(a, c->count[COMPARE_VERDICT], "verdict follows", "verdicts follow"),
+        counted(a, worse, "for the worse", "for the worse"),
+        counted(a, c->count[COMPARE_CAUTION], "caution follows", "cautions follow"),
+        counted(a, c->count[COMPARE_SIZE], "tool size follows", "tool sizes follow"),
+        counted(a, moved, "other value follows", "other values follow"),
+    };
+    struct text out = TEXT("");
+    for (size_t i = 0; i < sizeof parts / sizeof parts[0]; i++)
+        if (parts[i].len)
+            out = arena_format(a, "%.*s%s%.*s", TEXT_ARGS(out), out.len ? ", " : "", TEXT_ARGS(parts[i]));
+    if (!out.len)
+        return TEXT("The two differ, and nothing that could be read of them does.");
+    return arena_format(a, "%.*s.", TEXT_ARGS(out));
+}
+
+static bool ends_with(struct text path, struct text file)
+{
+    return file.len <= path.len && memcmp(path.at + path.len - file.len, file.at, file.len) == 0;
+}
+
+struct text compare_place(struct arena *a, const struct comparison *c, const struct compare_row *r)
+{
+    bool old = r->how == COMPARE_REMOVED;
+    if (!r->line)
+        return TEXT("");
+    if (ends_with(old ? c->old.path : c->new.path, r->file))
+        return arena_format(a, "%sline %u", old ? "old " : "", r->line);
+    return arena_format(a, "%.*s:%u", TEXT_ARGS(r->file), r->line);
+}

@@ -1,0 +1,124 @@
+#include "compiler/model/spelling.h"
+#include "compiler/review/tidy/pen.h"
+
+/* ---- comments behind adjacent lines are aligned ------------------------------------------------------------------ */
+
+enum { ALIGNED_MOST = 80 }; /* behind a longer line a comment follows as it comes */
+
+static uint32_t group_end(const struct pen *p, uint32_t from, uint32_t *column)
+{
+    uint32_t i = from;
+    *column = 0;
+    do {
+        if (p->behind.at[i].column <= ALIGNED_MOST && p->behind.at[i].column > *column)
+            *column = p->behind.at[i].column;
+        i++;
+    } while (i < p->behind.count && p->behind.at[i].line == p->behind.at[i - 1].line + 1);
+    return i;
+}
+
+struct text align_comments(struct pen *p)
+{
+    struct text written = buffer_text(&p->out);
+    struct buffer b;
+    uint32_t done = 0;
+    if (!p->behind.count)
+        return written;
+    buffer_init(&b, p->arena);
+    for (uint32_t i = 0, end, column; i < p->behind.count; i = end)
+        for (end = group_end(p, i, &column); i < end; i++) {
+            const struct behind *c = &p->behind.at[i];
+            buffer_put(&b, (struct text){written.at + done, c->at - done});
+            if (c->column < column)
+                buffer_pad(&b, ' ', column - c->column);
+            done = c->at;
+        }
+    buffer_put(&b, (struct text){written.at + done, written.len - done});
+    return buffer_text(&b);
+}
+
+/* ---- the whole --------------------------------------------------------------------------------------------------- */
+
+/* Kept lines came as bytes, in order. Those next to each other are told as one. */
+static void number_lines(struct tidied *r, struct text bytes)
+{
+    uint32_t line = 1, at = 0, n = 0;
+    for (uint32_t i = 0; i < r->kept.count; i++) {
+        struct kept_lines k = r->kept.at[i], lines;
+        for (; at < k.first; at++)
+            line += bytes.at[at] == '\n';
+        lines.first = line;
+        for (; at < k.last; at++)
+            line += bytes.at[at] == '\n';
+        lines.last = line;
+        if (n && lines.first <= r->kept.at[n - 1].last + 1)
+            r->kept.at[n - 1].last = lines.last;
+        else
+            r->kept.at[n++] = lines;
+    }
+    r->kept.count = n;
+}
+
+static void keep_all(struct tidied *r, struct arena *a, struct text bytes)
+{
+    r->text = bytes;
+    r->gave_up = true;
+    r->kept.count = 0;
+    *ARRAY_PUSH(a, &r->kept) = (struct kept_lines){0, bytes.len - (bytes.len && bytes.at[bytes.len - 1] == '\n')};
+}
+
+/* The last line ended as the others are: so what tidy writes is read again as what it was written from, also where
+ * something is wrong in that line. */
+static struct text with_last_end(struct arena *a, struct text bytes)
+{
+    if (!bytes.len || bytes.at[bytes.len - 1] == '\n' || bytes.len == UINT32_MAX)
+        return bytes;
+    char *at = arena_alloc(a, (size_t)bytes.len + 1);
+    memcpy(at, bytes.at, bytes.len);
+    at[bytes.len] = '\n';
+    return (struct text){at, bytes.len + 1};
+}
+
+/* In pieces when it is long, and nothing in it is kept as it stands. */
+static void begin_pieces(struct pen *p, struct text bytes, bool keeping)
+{
+    p->in_pieces = bytes.len > 2 * TIDY_PIECE && !keeping;
+    p->piece_token = 1;
+    ARRAY_RESERVE(p->arena, p->in_pieces ? &p->whole : &p->out, bytes.len + bytes.len / 4 + 64);
+}
+
+static void lay_recipe(struct pen *p, struct tidied *r, struct text bytes, bool keeping)
+{
+    const struct tree *before = p->tree;
+    struct diagnostics faults_after;
+    begin_pieces(p, bytes, keeping);
+    lay_statements(p, before->root, before->token_count - 1, 0);
+    pen_piece(p, true);
+    r->text = p->in_pieces ? buffer_text(&p->whole) : align_comments(p);
+    bool same = finish_checks(&p->checks) && p->in_pieces;
+    r->pieces = same ? p->checks.begun : 0;
+    if (!same && !same_recipe(p->arena, before, read_tree(p->arena, r->text, &faults_after)))
+        keep_all(r, p->arena, bytes);
+}
+
+void tidy(struct tidied *r, struct arena *a, struct text bytes, struct crew *crew)
+{
+    struct diagnostics faults;
+    jmp_buf exhausted, *outer = a->exhausted;
+    struct pen *p = ARENA_NEW(a, struct pen);
+    *r = (struct tidied){.text = bytes};
+    const struct tree *before = read_tree(a, with_last_end(a, bytes), &faults);
+    pen_init(p, a, before, r);
+    p->checks.crew = crew;
+    bool keeping = find_kept(p, &faults);
+    a->exhausted = &exhausted;
+    if (setjmp(exhausted)) { /* others may still be reading what was written */
+        finish_checks(&p->checks);
+        a->exhausted = outer;
+        arena_exhausted(a);
+    }
+    lay_recipe(p, r, bytes, keeping);
+    a->exhausted = outer;
+    number_lines(r, bytes);
+    r->changed = !text_same(r->text, bytes);
+}

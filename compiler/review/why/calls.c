@@ -1,0 +1,258 @@
+/* Calls within a derivation: formulas, property functions, built-in functions, and what is decided when compiled. */
+#include "compiler/review/why/collect.h"
+
+enum { PLAIN_ARGUMENTS = 3 }; /* built-in functions of up to so many are arithmetic and explain themselves */
+
+struct declared { /* units of a signature */
+    struct unit arguments[SIGNATURE_LIMIT], result;
+};
+
+static const struct tree *tree_of(const struct why_walker *w)
+{
+    return w->frame.file->tree;
+}
+
+/* ---- units as declared --------------------------------------------------------------------------------------------- */
+
+/* Of unit types in a row, in and across to out: the head of a table. */
+static struct declared units_of_table(struct scope *s, const struct tree *t, uint32_t table)
+{
+    struct declared d = {0};
+    uint32_t i = 0;
+    for (uint32_t n = node_child(t, table); n && node_kind(t, n) == NODE_UNIT_TYPE; n = node_next(t, n)) {
+        uint32_t next = node_next(t, n);
+        bool last = !next || node_kind(t, next) != NODE_UNIT_TYPE;
+        read_unit_type(s, t, n, last || i >= 2 ? &d.result : &d.arguments[i++]);
+    }
+    return d;
+}
+
+static struct declared units_of_signature(struct scope *s, const struct tree *t, uint32_t signature)
+{
+    struct declared d = {0};
+    uint32_t i = 0;
+    NODE_EACH_CHILD (t, signature, n) {
+        if (node_kind(t, n) == NODE_UNIT_TYPE)
+            read_unit_type(s, t, n, &d.result);
+        else if (node_kind(t, n) == NODE_PARAMETER && i < SIGNATURE_LIMIT)
+            read_unit_type(s, t, node_next(t, node_child(t, n)), &d.arguments[i++]);
+    }
+    return d;
+}
+
+/* Where the text states no units: those usual for the dimensions. */
+static struct declared units_of_rows(struct arena *a, const char *types)
+{
+    struct declared d = {0};
+    struct signature g = signature_of_rows(types);
+    for (uint32_t i = 0; i < g.count; i++)
+        d.arguments[i] = unit_default(a, g.parameters[i].type.dim, g.parameters[i].type.point);
+    d.result = unit_default(a, g.result.type.dim, g.result.type.point);
+    return d;
+}
+
+static struct declared units_of_function(struct why_collector *c, const struct property *p)
+{
+    struct scope *s = c->lowering->scope;
+    const struct tree *t = file_at(s, p->site.file)->tree;
+    uint32_t signature = node_find(t, p->site.node, NODE_SIGNATURE);
+    uint32_t whole = scaled_value(t, p->value), value = whole ? whole : p->value;
+    if (node_kind(t, value) == NODE_TABLE)
+        return units_of_table(s, t, value);
+    return signature ? units_of_signature(s, t, signature) : units_of_rows(c->arena, p->entry->type);
+}
+
+/* ---- calls that are points of their own ------------------------------------------------------------------------------ */
+
+/* False when one has no value: then the call has none either, and its arguments tell why. */
+static bool lower_arguments(struct why_walker *w, uint32_t call, struct why_point *p)
+{
+    const struct tree *t = tree_of(w);
+    p->arguments = ARENA_ARRAY(w->collector->arena, node_count_children(t, call), struct why_value);
+    for (uint32_t n = node_next(t, node_child(t, call)); n; n = node_next(t, n)) {
+        struct low low = as_node(w->collector->lowering, lower_expression(&w->frame, n));
+        if (low.tag != LOW_NODE)
+            return false;
+        low.quantity = 0;
+        p->arguments[p->argument_count++].low = low;
+    }
+    return true;
+}
+
+static void walk_arguments(struct why_walker *w, uint32_t call)
+{
+    const struct tree *t = tree_of(w);
+    for (uint32_t n = node_next(t, node_child(t, call)); n; n = node_next(t, n))
+        why_walk(w, n);
+}
+
+/* An argument is shown in the unit it came in, else in the one declared. */
+static void set_argument_units(struct why_walker *w, uint32_t call, struct why_point *p, const struct declared *units)
+{
+    const struct tree *t = tree_of(w);
+    uint32_t n = node_next(t, node_child(t, call));
+    for (uint32_t i = 0; i < p->argument_count && n; i++, n = node_next(t, n)) {
+        p->arguments[i].unit = why_unit_of_part(w, n);
+        if (!p->arguments[i].unit.factor && i < SIGNATURE_LIMIT)
+            p->arguments[i].unit = units->arguments[i];
+    }
+}
+
+static struct low result_of(struct why_walker *w, uint32_t call, const struct why_point *p)
+{
+    struct lowering *l = w->collector->lowering;
+    struct low args[SIGNATURE_LIMIT];
+    for (uint32_t i = 0; i < p->argument_count && i < SIGNATURE_LIMIT; i++)
+        args[i] = p->arguments[i].low;
+    if (p->sort == WHY_FUNCTION)
+        return lower_function(l, p->of, p->callee, args, p->argument_count, origin_of(l, w->frame.file_number, call));
+    struct frame inner = frame_at(l, p->value);
+    for (uint32_t i = 0; i < p->argument_count; i++)
+        inner.locals[inner.count++] = args[i];
+    return as_node(l, lower_expression(&inner, p->value.node));
+}
+
+/* The call is read before its arguments are, so that it stands above them. */
+static void add_call(struct why_walker *w, uint32_t call, struct why_point p, const struct declared *units, bool shown)
+{
+    struct why_collector *c = w->collector;
+    bool too_many = p.argument_count > SIGNATURE_LIMIT && p.sort != WHY_BUILTIN;
+    p.depth = why_depth_below(w);
+    p.result.unit = units->result;
+    p.result.low = p.sort == WHY_BUILTIN || too_many ? lower_expression(&w->frame, call) : result_of(w, call, &p);
+    uint32_t point = too_many ? 0 : why_add_point(c, p);
+    bool hidden = w->hidden;
+    w->hidden |= !shown;
+    if (point)
+        why_add_read(w, call, point, p.result);
+    w->hidden = hidden | shown; /* what is replaced by its value hides what went into it */
+    walk_arguments(w, call);
+    w->hidden = hidden;
+    if (point)
+        set_argument_units(w, call, &p, units); /* the arguments are shared with the point just added */
+}
+
+static void walk_formula(struct why_walker *w, uint32_t node, uint32_t formula)
+{
+    struct scope *s = w->collector->lowering->scope;
+    const struct formula *row = formula_at(s, formula);
+    const struct tree *t = file_at(s, row->site.file)->tree;
+    struct why_point p = {.sort = WHY_FORMULA, .callee = formula};
+    p.value = (struct site){row->site.file, node_value(t, row->site.node)};
+    if (!lower_arguments(w, node, &p) || !p.value.node) {
+        walk_arguments(w, node);
+        return;
+    }
+    struct declared units = units_of_signature(s, t, node_find(t, row->site.node, NODE_SIGNATURE));
+    add_call(w, node, p, &units, false);
+}
+
+static void walk_function(struct why_walker *w, uint32_t node)
+{
+    struct why_collector *c = w->collector;
+    uint32_t callee = node_child(tree_of(w), node);
+    struct low function = lower_expression(&w->frame, callee);
+    struct why_point p = {.sort = WHY_FUNCTION, .callee = function.id, .of = function.of};
+    if (function.tag != LOW_FUNCTION || !lower_arguments(w, node, &p)) {
+        if (function.tag != LOW_FUNCTION)
+            why_walk(w, callee); /* what was not stated */
+        walk_arguments(w, node);
+        return;
+    }
+    const struct property *row = property_at(c->lowering->scope, p.callee);
+    p.value = (struct site){row->site.file, row->value};
+    struct declared units = units_of_function(c, row);
+    add_call(w, node, p, &units, true);
+    struct binding b = w->frame.file->bindings[callee];
+    if (node_kind(tree_of(w), callee) == NODE_MEMBER && b.what == BIND_PROPERTY)
+        why_walk_hidden(w, node_child(tree_of(w), callee));
+}
+
+static void walk_builtin(struct why_walker *w, uint32_t node, uint32_t function)
+{
+    struct why_point p = {.sort = WHY_BUILTIN, .callee = function};
+    struct signature g = signature_of_rows(function_table[function].types);
+    if (g.repeats || g.count <= PLAIN_ARGUMENTS || !lower_arguments(w, node, &p)) {
+        walk_arguments(w, node);
+        return;
+    }
+    struct declared units = units_of_rows(w->collector->arena, function_table[function].types);
+    add_call(w, node, p, &units, false);
+}
+
+/* ---- what is decided when compiled ----------------------------------------------------------------------------------- */
+
+static void walk_members(struct why_walker *w, uint32_t each)
+{
+    const struct tree *t = tree_of(w);
+    uint32_t head = node_child(t, each), variable = head ? node_next(t, head) : 0, *ids;
+    uint32_t value = variable ? node_next(t, variable) : 0;
+    struct low why;
+    struct frame *f = &w->frame;
+    if (!head)
+        return;
+    if (w->frame.file->bindings[head].what != BIND_KIND)
+        why_walk_hidden(w, head);
+    uint32_t count = value ? each_members(f, head, &ids, &why) : 0;
+    for (uint32_t i = 0; i < count && f->count < sizeof f->locals / sizeof f->locals[0]; i++) {
+        f->locals[f->count++] = (struct low){.tag = LOW_DEFINITION, .id = ids[i]};
+        why_walk_hidden(w, value);
+        f->count--;
+    }
+}
+
+static void walk_each(struct why_walker *w, uint32_t node, enum special special)
+{
+    const struct tree *t = tree_of(w);
+    uint32_t each = node_nth(t, node, 1), place = w->collector->points.at[w->point].reads.count;
+    struct why_value value = {.low = lower_expression(&w->frame, node)};
+    if (!each)
+        return;
+    why_add_read(w, node, 0, value);
+    walk_members(w, each);
+    uint32_t inner = node_nth(t, each, 2);
+    struct unit unit = inner ? why_unit_of_part(w, inner) : (struct unit){0};
+    if (special == SPECIAL_COUNT)
+        unit = (struct unit){.factor = 1, .spelling = TEXT("1")};
+    w->collector->points.at[w->point].reads.at[place].value.unit = unit;
+}
+
+static void walk_special(struct why_walker *w, uint32_t node, enum special special)
+{
+    const struct tree *t = tree_of(w);
+    uint32_t x = node_nth(t, node, 1);
+    bool asked = w->asked;
+    if (special >= SPECIAL_COUNT) {
+        walk_each(w, node, special);
+        return;
+    }
+    w->asked |= special == SPECIAL_GIVEN || special == SPECIAL_BANDED;
+    if (x)
+        why_walk_hidden(w, x);
+    w->asked = asked;
+    if (x && (special == SPECIAL_LOWER || special == SPECIAL_UPPER))
+        why_add_read(w, node, 0, (struct why_value){lower_expression(&w->frame, node), why_unit_of_part(w, x)});
+}
+
+void why_walk_call(struct why_walker *w, uint32_t node)
+{
+    uint32_t callee = node_child(tree_of(w), node);
+    struct binding b = callee ? w->frame.file->bindings[callee] : (struct binding){0};
+    switch (b.what) {
+    case BIND_FORMULA:
+        walk_formula(w, node, b.id);
+        break;
+    case BIND_FUNCTION:
+        walk_builtin(w, node, b.id);
+        break;
+    case BIND_SPECIAL:
+        walk_special(w, node, (enum special)b.id);
+        break;
+    case BIND_SIBLING:
+    case BIND_PROPERTY:
+        walk_function(w, node);
+        break;
+    default:
+        break;
+    }
+}

@@ -1,0 +1,314 @@
+/* The rest of the step table: set-up card, tool sizes, cautions, all values. */
+#include "compiler/table/steps.h"
+
+#include <math.h>
+
+static uint32_t sole(struct steps *s, enum kind kind)
+{
+    uint32_t many;
+    return find_sole(s->lowering->scope, kind, &many);
+}
+
+/* ---- set-up card -------------------------------------------------------------------------------------------------------------- */
+
+static void add_setup(struct steps *s, struct step_table *t, struct text group, struct text label, struct shown shown)
+{
+    if (shown.text.len)
+        *ARRAY_PUSH(s->lowering->arena, &t->setup) = (struct setup_row){.group = group, .label = label, .shown = shown};
+}
+
+/* Whom a standard value concerns: features are the toolroom's, shifts and days the planner's. */
+static enum setup_reader reader_of(enum kind kind)
+{
+    if (kind == KIND_recipe)
+        return SETUP_IN_PLANNING;
+    return kind_is(kind, KIND_feature) || kind == KIND_insert ? SETUP_IN_TOOLROOM : SETUP_AT_PRESS;
+}
+
+static const struct setup_entry {
+    enum kind kind;
+    const char *property;
+} setup_table[] = {
+    {KIND_sheet, "alloy"},    {KIND_sheet, "thickness"}, {KIND_sheet, "length"},  {KIND_sheet, "width"},
+    {KIND_sheet, "diameter"}, {KIND_sheet, "lubricant"}, {KIND_tool, "material"}, {KIND_tool, "temperature"},
+    {KIND_tool, "power"},     {KIND_tool, "lubricant"},
+};
+
+/* What is set at the press once for all pieces, and what it must show: of every step of the kind. */
+static const struct setup_entry step_setup_table[] = {
+    {KIND_warm_up, "ready-after"}, {KIND_warm_up, "soak"},         {KIND_heat_up, "oven"},
+    {KIND_stroke, "speed"},        {KIND_stroke, "hold"},          {KIND_stroke, "holder-pressure"},
+    {KIND_stroke, "pressing"},     {KIND_stroke, "release-after"}, {KIND_stroke, "force"},
+};
+
+static void add_setup_of(struct steps *s, struct step_table *t, uint32_t definition, struct text group)
+{
+    enum kind kind = definition_at(s->lowering->scope, definition)->kind;
+    for (uint32_t i = 0; i < sizeof setup_table / sizeof setup_table[0]; i++) {
+        if (!kind_is(kind, setup_table[i].kind))
+            continue;
+        uint32_t q = quantity_of(s, definition, setup_table[i].property);
+        const struct property_entry *p = property_named(kind, text_of(setup_table[i].property));
+        if (q)
+            add_setup(s, t, group, steps_said(s, p->label), shown_for_use(s, q));
+    }
+}
+
+/* Nothing that changes a result goes unsaid: what the recipe left to the standard is listed, each property once. */
+static void add_standards(struct steps *s, struct step_table *t)
+{
+    struct lowering *l = s->lowering;
+    bool *told = ARENA_ARRAY(l->arena, property_count, bool);
+    for (uint32_t i = 1; i < l->quantities.count; i++) {
+        const struct quantity *q = &l->quantities.at[i];
+        bool told_already = !q->entry || told[q->entry - property_table];
+        if (q->sort != QUANTITY_STANDARD || told_already || (q->value.tag != LOW_NODE && q->value.tag != LOW_WORD))
+            continue;
+        told[q->entry - property_table] = true;
+        struct text label = q->entry->kind == KIND_shop || q->entry->kind == KIND_recipe
+                                ? steps_said(s, q->entry->label)
+                                : said_filled(l->arena, steps_said(s, SAY("{kind}: {label}")),
+                                              SAID_PARTS({"kind", kind_said(s, q->entry->kind)},
+                                                         {"label", steps_said(s, q->entry->label)}));
+        uint32_t before = t->setup.count;
+        add_setup(s, t, steps_said(s, SAY("Not stated, taken as standard")), label, shown_value(s, i));
+        if (t->setup.count > before)
+            t->setup.at[before].reader = reader_of(q->entry->kind);
+    }
+}
+
+static void add_setup_of_steps(struct steps *s, struct step_table *t)
+{
+    for (uint32_t i = 0; i < t->steps.count; i++)
+        for (size_t k = 0; k < sizeof step_setup_table / sizeof step_setup_table[0]; k++) {
+            const struct step_row *row = &t->steps.at[i];
+            for (uint32_t m = 0; m < row->settings.count; m++) {
+                const struct setting *set = &row->settings.at[m];
+                if (text_is(row->kind, kind_table[step_setup_table[k].kind].name) &&
+                    text_is(set->name, step_setup_table[k].property))
+                    add_setup(s, t, row->what, set->label, set->shown);
+            }
+        }
+}
+
+/* The blank as it is worked out: what the part laid flat takes at least, a piece's mass, and how much of it becomes the part.
+   A round one has its length for diameter. What cannot be worked out is left out. */
+static void add_blank(struct steps *s, struct step_table *t, struct text group)
+{
+    static const struct {
+        const char *name;
+        enum setup_reader reader;
+    } rows[] = {{"blank.developed-length", SETUP_AT_PRESS},
+                {"blank.developed-width", SETUP_AT_PRESS},
+                {"blank.mass", SETUP_AT_PRESS},
+                {"blank.utilisation", SETUP_IN_PLANNING}};
+    struct lowering *l = s->lowering;
+    struct text why;
+    bool round = quantity_si(s, quantity_named(l, TEXT("blank.round")), &why) == 1;
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        uint32_t q = quantity_named(l, text_of(rows[i].name));
+        if (isnan(quantity_si(s, q, &why)) || (round && i == 1))
+            continue;
+        struct text label = round && i == 0 ? steps_said(s, SAY("developed diameter")) : label_of(s, q);
+        *ARRAY_PUSH(l->arena, &t->setup) = (struct setup_row){rows[i].reader, group, label, shown_for_use(s, q)};
+    }
+}
+
+void fill_setup(struct steps *s, struct step_table *t)
+{
+    struct scope *scope = s->lowering->scope;
+    struct arena *a = s->lowering->arena;
+    uint32_t recipe = sole(s, KIND_recipe), sheet = sole(s, KIND_sheet);
+    uint32_t press = recipe ? reference_of(s, recipe, "press") : 0;
+    if (press)
+        add_setup(s, t, steps_said(s, SAY("Press")), steps_said(s, SAY("press")), shown_words(s, title_of(s, press)));
+    if (recipe && quantity_of(s, recipe, "wanted"))
+        add_setup(s, t, steps_said(s, SAY("Press")), steps_said(s, SAY("wanted rate")),
+                  shown_value(s, quantity_of(s, recipe, "wanted")));
+    if (sheet) {
+        add_setup_of(s, t, sheet, steps_said(s, SAY("Blank")));
+        add_blank(s, t, steps_said(s, SAY("Blank")));
+    }
+    for (uint32_t id = scope->first_definition; id < definition_end(scope); id++)
+        if (kind_is(definition_at(scope, id)->kind, KIND_tool))
+            add_setup_of(s, t, id, capitalised(a, title_of(s, id)));
+    add_setup_of_steps(s, t);
+    add_standards(s, t);
+}
+
+/* ---- tool sizes ---------------------------------------------------------------------------------------------------------------- */
+
+/* The drawing's size with the band it must be in: its own, or the general tolerance that the library applies. */
+struct shown shown_part(struct steps *s, uint32_t feature)
+{
+    struct text why;
+    uint32_t size = quantity_of(s, feature, "size");
+    double low = quantity_si(s, quantity_of(s, feature, "lower-limit"), &why);
+    double high = quantity_si(s, quantity_of(s, feature, "upper-limit"), &why);
+    if (!size || s->lowering->quantities.at[size].banded || isnan(low) || isnan(high))
+        return shown_value(s, size);
+    return shown_with_band(s, size, (high - low) / 2);
+}
+
+/* The size hot, in as many decimals as the size cold: in a column of sizes a nought is a digit like the others. */
+static struct shown hot_size(struct steps *s, uint32_t quantity, uint32_t cold, double half)
+{
+    struct shown shown = shown_with_band(s, quantity, NAN);
+    struct text why;
+    double si = quantity_si(s, cold, &why);
+    if (isnan(shown.value) || isnan(si))
+        return shown;
+    const struct unit *unit = &s->lowering->quantities.at[quantity].unit;
+    double value = unit_from_si(unit, si);
+    int own = decimals_for(unit, shown.value, 0),
+        wanted = decimals_for(unit, value, isnan(half) ? 0 : half / unit->factor);
+    if (wanted <= own)
+        return shown;
+    struct end end = {shown.value, wanted};
+    shown.text = typeset_end(s->lowering->arena, end, unit, s->spelling);
+    shown.print = typeset_end(s->lowering->arena, end, unit, (struct spelling){true, s->spelling.language});
+    return shown;
+}
+
+static struct tool_size size_row(struct steps *s, uint32_t feature)
+{
+    struct lowering *l = s->lowering;
+    const struct definition *d = definition_at(l->scope, feature);
+    uint32_t tool = reference_of(s, feature, "set-by"), stroke = reference_of(s, feature, "formed-in");
+    uint32_t material = tool ? reference_of(s, tool, "material") : 0;
+    struct text why;
+    double half = quantity_si(s, quantity_of(s, feature, "tool-tolerance"), &why);
+    struct tool_size row = {.feature = atom_text(&l->scope->names, d->name)};
+    row.tool = tool ? atom_text(&l->scope->names, definition_at(l->scope, tool)->name) : TEXT("");
+    row.title = title_of(s, feature);
+    row.tool_title = tool ? capitalised(l->arena, title_of(s, tool)) : TEXT("");
+    row.material = material ? title_of(s, material) : TEXT("");
+    row.side = d->kind == KIND_hole_pitch
+                   ? said_in(s->spelling.language, "word", "pitch")
+                   : said_text(s->spelling.language, "word", text_of_property(s, feature, "side"));
+    row.part = shown_part(s, feature);
+    uint32_t cold = quantity_of(s, feature, "cold-tool-size");
+    row.cold = shown_with_band(s, cold, half);
+    row.hot = hot_size(s, quantity_of(s, feature, "hot-tool-size"), cold, half);
+    row.released = hot_size(s, quantity_of(s, feature, "released-size"), cold, half);
+    row.finished = shown_with_band(s, quantity_of(s, feature, "finished-size"), NAN);
+    row.per_kelvin = shown_with_band(s, quantity_of(s, feature, "per-kelvin-both"), NAN);
+    row.grows = shown_with_band(s, quantity_of(s, feature, "tool-grows"), NAN);
+    row.shrinks = shown_with_band(s, quantity_of(s, feature, "part-shrinks"), NAN);
+    row.tool_temperature = tool ? shown_value(s, quantity_of(s, tool, "temperature")) : shown_words(s, TEXT(""));
+    uint32_t release = stroke ? quantity_of(s, stroke, "release-temperature") : 0;
+    row.release_temperature = release ? shown_value(s, release) : shown_words(s, TEXT(""));
+    return row;
+}
+
+void fill_sizes(struct steps *s, struct step_table *t)
+{
+    struct scope *scope = s->lowering->scope;
+    for (uint32_t id = scope->first_definition; id < definition_end(scope); id++) {
+        enum kind kind = definition_at(scope, id)->kind;
+        if (kind == KIND_dimension || kind == KIND_hole_pitch)
+            *ARRAY_PUSH(s->lowering->arena, &t->sizes) = size_row(s, id);
+    }
+}
+
+/* ---- cautions ---------------------------------------------------------------------------------------------------------- */
+
+/* Worst first; a caution whose condition cannot be worked out is shown: silence would be the unsafe answer. */
+void fill_cautions(struct steps *s, struct step_table *t)
+{
+    static const char *const order[] = {"danger", "warning", "caution", "notice"};
+    static const char *const words[] = {SAY_IN("signal", "DANGER"), SAY_IN("signal", "WARNING"),
+                                        SAY_IN("signal", "CAUTION"), SAY_IN("signal", "NOTICE")};
+    struct lowering *l = s->lowering;
+    for (int k = 0; k < 4; k++)
+        for (uint32_t i = 0; i < s->limits->cautions.count; i++) {
+            const struct caution_result *c = &s->limits->cautions.at[i];
+            const struct rule *rule = rule_at(l->scope, c->rule);
+            const struct tree *tree = file_at(l->scope, rule->site.file)->tree;
+            uint32_t signal = rule_line(tree, rule->site.node, "signal"),
+                     sign = rule_line(tree, rule->site.node, "sign");
+            uint32_t text = rule_line(tree, rule->site.node, "text");
+            struct text why, word = signal ? node_text(tree, signal) : TEXT("");
+            bool quiet;
+            if (!text_is(word, order[k]) || value_of(l, s->values, c->when, &why, &quiet) == 0)
+                continue;
+            struct caution_row row = {.name = atom_text(&l->scope->names, rule->name)};
+            row.signal = text_of(words[k]);
+            row.word = said_text(s->spelling.language, "signal", row.signal);
+            row.sign = sign && node_kind(tree, sign) == NODE_TEXT ? text_piece(l->arena, tree, sign, 0) : TEXT("");
+            row.text = text ? filled_text(s, (struct site){rule->site.file, text}, c->subject) : TEXT("");
+            *ARRAY_PUSH(l->arena, &t->cautions) = row;
+        }
+}
+
+/* ---- all values --------------------------------------------------------------------------------------------------------------------- */
+
+void fill_values(struct steps *s, struct step_table *t)
+{
+    struct lowering *l = s->lowering;
+    for (uint32_t i = 1; i < l->quantities.count; i++) {
+        const struct quantity *q = &l->quantities.at[i];
+        if (q->sort != QUANTITY_DERIVED && q->sort != QUANTITY_LET)
+            continue;
+        struct value_row row = {.path = q->path,
+                                .label = library_text(s, q->site.file, NULL, note_text(l, q->site, TOKEN_LABEL))};
+        row.shown = shown_value(s, i);
+        if (q->value.tag == LOW_MISSING)
+            row.why_not = q->value.text.len ? q->value.text : TEXT("a fault was reported");
+        else if (q->value.tag == LOW_NODE)
+            (void)quantity_si(s, i, &row.why_not);
+        row.why_not = reason_said(s, row.why_not);
+        *ARRAY_PUSH(l->arena, &t->values) = row;
+    }
+}
+
+struct step_table *steps_limits_table(struct steps *s, const struct evaluation *e, struct spelling spelling)
+{
+    struct step_table *t = ARENA_NEW(s->lowering->arena, struct step_table);
+    s->values = e;
+    s->spelling = spelling;
+    t->language = spelling.language;
+    t->print = spelling.print;
+    fill_limits(s, t);
+    fill_chosen(s, t);
+    return t;
+}
+
+struct step_table *steps_table(struct steps *s, const struct evaluation *e, struct spelling spelling, uint32_t parts,
+                               struct text file, struct text version)
+{
+    struct step_table *t = ARENA_NEW(s->lowering->arena, struct step_table);
+    s->values = e;
+    s->spelling = spelling;
+    t->language = spelling.language;
+    t->print = spelling.print;
+    t->parts = parts;
+    t->file = file;
+    t->version = version;
+    uint32_t recipe = sole(s, KIND_recipe);
+    const struct {
+        const char *name;
+        struct text *text;
+    } heads[] = {{"title", &t->title}, {"part", &t->part},     {"revision", &t->revision},
+                 {"date", &t->date},   {"status", &t->status}, {"author", &t->author}};
+    for (uint32_t i = 0; recipe && i < 6; i++)
+        *heads[i].text = text_of_property(s, recipe, heads[i].name);
+    if (recipe)
+        t->name = atom_text(&s->lowering->scope->names, definition_at(s->lowering->scope, recipe)->name);
+    steps_find_sides(s);
+    fill_steps(s, t);
+    fill_setup(s, t);
+    fill_sizes(s, t);
+    if (parts & TABLE_BUDGETS)
+        fill_budgets(s, t);
+    fill_tool_facts(s, t);
+    fill_inspection(s, t);
+    fill_charts(s, t);
+    fill_limits(s, t);
+    fill_waivers(s, t);
+    fill_chosen(s, t);
+    fill_cautions(s, t);
+    if (parts & TABLE_VALUES)
+        fill_values(s, t);
+    return t;
+}

@@ -1,0 +1,191 @@
+/* What the toolroom and the inspector work from, beyond the tool sizes. */
+#include "compiler/table/steps.h"
+
+#include <math.h>
+
+struct text label_of(struct steps *s, uint32_t quantity)
+{
+    struct lowering *l = s->lowering;
+    const struct quantity *q = &l->quantities.at[quantity];
+    if (q->entry)
+        return steps_said(s, q->entry->label);
+    return library_text(s, q->site.file, NULL, note_text(l, q->site, TOKEN_LABEL));
+}
+
+/* ---- tool facts --------------------------------------------------------------------------------------------------- */
+
+static const struct tool_fact {
+    enum kind kind;
+    const char *name; /* of a property or a derived value that has a label */
+} tool_fact_table[] = {
+    {KIND_tool, "material"},
+    {KIND_tool, "bore"},
+    {KIND_tool, "height"},
+    {KIND_insert, "in"},
+    {KIND_insert, "diameter"},
+    {KIND_insert, "seat"},
+    {KIND_insert, "hole"},
+    {KIND_corner, "inside-radius"},
+    {KIND_corner, "angle"},
+    {KIND_bend, "inside-radius"},
+    {KIND_bend, "angle"},
+    {KIND_bend, "tool-radius"},
+    {KIND_bend, "tool-angle"},
+    {KIND_bend, "opening"},
+    {KIND_bend, "allowance"},
+    {KIND_bend, "leg"},
+    {KIND_flat, "developed-length"},
+    {KIND_flat, "developed-width"},
+    {KIND_draw, "corner-radius"},
+    {KIND_draw, "bottom-radius"},
+    {KIND_draw, "die-radius"},
+    {KIND_draw, "depth"},
+    {KIND_flatness, "within"},
+    {KIND_stroke, "punch-clearance-cold"},
+    {KIND_stroke, "punch-clearance"},
+    {KIND_stroke, "working-travel"},
+};
+
+static void add_fact(struct steps *s, struct step_table *t, uint32_t definition, const char *name)
+{
+    struct lowering *l = s->lowering;
+    uint32_t q = quantity_of(s, definition, name);
+    if (!q || l->quantities.at[q].value.tag == LOW_MISSING)
+        return;
+    struct setup_row row = {SETUP_IN_TOOLROOM, capitalised(l->arena, title_of(s, definition)), label_of(s, q),
+                            shown_value(s, q)};
+    if (row.shown.text.len && row.label.len)
+        *ARRAY_PUSH(l->arena, &t->tool_facts) = row;
+}
+
+void fill_tool_facts(struct steps *s, struct step_table *t)
+{
+    struct scope *scope = s->lowering->scope;
+    for (uint32_t id = scope->first_definition; id < definition_end(scope); id++)
+        for (size_t i = 0; i < sizeof tool_fact_table / sizeof tool_fact_table[0]; i++)
+            if (kind_is(definition_at(scope, id)->kind, tool_fact_table[i].kind))
+                add_fact(s, t, id, tool_fact_table[i].name);
+}
+
+/* ---- inspection --------------------------------------------------------------------------------------------------- */
+
+/* By definition: the place among the steps, from 1, of the first inspection that names it; 0 where none does. */
+static uint32_t *inspections(struct steps *s)
+{
+    struct lowering *l = s->lowering;
+    struct scope *scope = l->scope;
+    uint32_t *by_feature = ARENA_ARRAY(l->arena, definition_end(scope) + 1, uint32_t);
+    for (uint32_t i = 0; i < scope->steps.count; i++) {
+        uint32_t *ids = NULL, step = scope->steps.at[i];
+        uint32_t list = definition_at(scope, step)->kind == KIND_inspect ? quantity_of(s, step, "measure") : 0;
+        uint32_t count = list ? list_members(l, l->quantities.at[list].value, &ids) : 0;
+        for (uint32_t k = 0; k < count; k++)
+            if (!by_feature[ids[k]])
+                by_feature[ids[k]] = i + 1;
+    }
+    return by_feature;
+}
+
+static struct text plan_of(struct steps *s, uint32_t step)
+{
+    uint32_t every = step ? quantity_of(s, step, "every") : 0;
+    if (!every || s->lowering->quantities.at[every].value.tag == LOW_MISSING)
+        return steps_said(s, SAY("the first and the last piece"));
+    return said_filled(s->lowering->arena, steps_said(s, SAY("the first, the last and one in {count} pieces")),
+                       SAID_PARTS({"count", shown_value(s, every).text}));
+}
+
+static struct text end_of_band(struct steps *s, uint32_t size, const struct shown *shown, double end,
+                               enum toward toward)
+{
+    const struct unit *unit = &s->lowering->quantities.at[size].unit;
+    if (isnan(end))
+        return TEXT("");
+    double half = (shown->high - shown->low) / 2;
+    int decimals = decimals_for(unit, end, half);
+    return typeset_end(s->lowering->arena, (struct end){rounded_toward(end, decimals, toward), decimals}, unit,
+                       (struct spelling){true, s->spelling.language});
+}
+
+/* Nobody reads a nanometre off a gauge. */
+static void round_correction(struct steps *s, struct shown *shown)
+{
+    struct unit unit;
+    struct unit_error error;
+    if (isnan(shown->value) || unit_read(shown->unit, &unit, &error) != UNIT_OK)
+        return;
+    double si = unit_to_si(&unit, shown->value);
+    int decimals = decimals_for_computed(&unit, shown->value);
+    shown->text = typeset_quantity_to(s->lowering->arena, si, &unit, decimals, s->spelling);
+    shown->print =
+        typeset_quantity_to(s->lowering->arena, si, &unit, decimals, (struct spelling){true, s->spelling.language});
+}
+
+static void inspect_size(struct steps *s, uint32_t feature, struct inspected *row)
+{
+    uint32_t size = quantity_of(s, feature, "size");
+    row->part = shown_part(s, feature);
+    row->low = end_of_band(s, size, &row->part, row->part.low, TO_ABOVE);
+    row->high = end_of_band(s, size, &row->part, row->part.high, TO_BELOW);
+    row->reads = shown_with_band(s, quantity_of(s, feature, "size-at-inspection"), NAN);
+    row->correction = shown_with_band(s, quantity_of(s, feature, "inspection-correction"), NAN);
+    round_correction(s, &row->correction);
+}
+
+static void inspect_flatness(struct steps *s, uint32_t feature, struct inspected *row)
+{
+    struct shown within = shown_value(s, quantity_of(s, feature, "within"));
+    row->part = shown_words(s, TEXT(""));
+    row->part.high = within.value;
+    row->high = within.print;
+    row->reads = row->correction = shown_words(s, TEXT(""));
+}
+
+static void inspect_radius(struct steps *s, uint32_t feature, struct inspected *row)
+{
+    uint32_t radius = quantity_of(s, feature, "inside-radius");
+    row->part = shown_value(s, radius);
+    row->low = end_of_band(s, radius, &row->part, row->part.low, TO_ABOVE);
+    row->high = end_of_band(s, radius, &row->part, row->part.high, TO_BELOW);
+    row->reads = row->correction = shown_words(s, TEXT(""));
+}
+
+/* Sizes, pitches, flatness and inside radii: what a drawing has a number for. */
+static bool inspect_feature(struct steps *s, uint32_t feature, struct inspected *row)
+{
+    switch (definition_at(s->lowering->scope, feature)->kind) {
+    case KIND_dimension:
+    case KIND_hole_pitch:
+        inspect_size(s, feature, row);
+        return true;
+    case KIND_flatness:
+        inspect_flatness(s, feature, row);
+        return true;
+    case KIND_corner:
+    case KIND_bend:
+        inspect_radius(s, feature, row);
+        return true;
+    default:
+        return false;
+    }
+}
+
+void fill_inspection(struct steps *s, struct step_table *t)
+{
+    struct scope *scope = s->lowering->scope;
+    uint32_t many, shop = find_sole(scope, KIND_shop, &many);
+    const uint32_t *by_feature = inspections(s);
+    t->shop_temperature = shop ? shown_value(s, quantity_of(s, shop, "temperature")) : shown_words(s, TEXT(""));
+    for (uint32_t id = scope->first_definition; id < definition_end(scope); id++) {
+        struct inspected row = {.title = capitalised(s->lowering->arena, title_of(s, id))};
+        if (!inspect_feature(s, id, &row))
+            continue;
+        uint32_t place = by_feature[id], step = place ? scope->steps.at[place - 1] : 0;
+        row.step = step ? t->steps.at[place - 1].number : 0;
+        row.plan = plan_of(s, step);
+        row.reaction = text_of_property(s, id, "reaction");
+        if (!row.reaction.len && step)
+            row.reaction = t->steps.at[place - 1].reaction;
+        *ARRAY_PUSH(s->lowering->arena, &t->inspection) = row;
+    }
+}

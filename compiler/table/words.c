@@ -1,0 +1,90 @@
+/* Words: fixed texts and names in the language of the table. */
+#include "compiler/table/steps.h"
+
+/* ---- language ------------------------------------------------------------------------------------------------------------------ */
+
+struct text steps_said(struct steps *s, const char *english)
+{
+    return said(s->spelling.language, english);
+}
+
+struct text yes_or_no(struct steps *s, bool truth)
+{
+    return truth ? said_in(s->spelling.language, "truth", "yes") : said_in(s->spelling.language, "truth", "no");
+}
+
+struct text library_text(struct steps *s, uint32_t file, const char *context, struct text text)
+{
+    return file < s->lowering->scope->first_file ? said_text(s->spelling.language, context, text) : text;
+}
+
+/* "still-air" as "still air"; of one of the schema's words, in the table's language. */
+struct text word_said(struct steps *s, struct text word)
+{
+    return said_text(s->spelling.language, "word", in_words(s->lowering->arena, word, false));
+}
+
+/* ---- names as words ----------------------------------------------------------------------------------------------- */
+
+/* The letters of the four languages: a to z, and the second half of Latin-1, which is C3 A0 to C3 BE. */
+struct text capitalised(struct arena *a, struct text words)
+{
+    struct text copy = arena_text(a, words);
+    char *out = (char *)copy.at;
+    if (copy.len && out[0] >= 'a' && out[0] <= 'z')
+        out[0] = (char)(out[0] - 'a' + 'A');
+    else if (copy.len > 1 && out[0] == '\xC3' && (unsigned char)out[1] >= 0xA0 && (unsigned char)out[1] != 0xB7 &&
+             (unsigned char)out[1] <= 0xBE)
+        out[1] = (char)(out[1] - 0x20);
+    return copy;
+}
+
+struct text in_words(struct arena *a, struct text name, bool capital)
+{
+    char *out = arena_alloc(a, (size_t)name.len + 1);
+    for (uint32_t i = 0; i < name.len; i++)
+        out[i] = name.at[i] == '-' ? ' ' : name.at[i];
+    struct text words = {out, name.len};
+    return capital ? capitalised(a, words) : words;
+}
+
+/* Names are the recipe's own, but the usual ones of the shop (compiler/tools/extract.c) are said in the table's language. */
+struct text title_of(struct steps *s, uint32_t definition)
+{
+    struct lowering *l = s->lowering;
+    const struct definition *d = definition_at(l->scope, definition);
+    struct text title = text_of_property(s, definition, "title");
+    if (title.len)
+        return title;
+    struct text name = d->name ? atom_text(&l->scope->names, d->name) : text_of(kind_table[d->kind].name);
+    return said_text(s->spelling.language, "name", in_words(l->arena, name, false));
+}
+
+struct text kind_said(struct steps *s, enum kind kind)
+{
+    struct text name = in_words(s->lowering->arena, text_of(kind_table[kind].name), false);
+    return said_text(s->spelling.language, "kind",
+                     s->spelling.language == LANGUAGE_EN ? text_of(kind_table[kind].name) : name);
+}
+
+/* On an English screen by its name, as it can be asked; else by the title of what has it and its label. */
+static struct text member_said(struct steps *s, struct text path, uint32_t definition,
+                               const struct property_entry *entry)
+{
+    bool asked = s->spelling.language == LANGUAGE_EN && !s->spelling.print;
+    if (asked || !entry || !definition)
+        return path;
+    return said_filled(s->lowering->arena, steps_said(s, SAY("{kind}: {label}")),
+                       SAID_PARTS({"kind", title_of(s, definition)}, {"label", steps_said(s, entry->label)}));
+}
+
+struct text quantity_said(struct steps *s, const struct quantity *q)
+{
+    return member_said(s, q->path, q->definition, q->entry);
+}
+
+struct text property_of_said(struct steps *s, struct text path, uint32_t property)
+{
+    const struct property *p = property_at(s->lowering->scope, property);
+    return member_said(s, path, p->definition, p->entry);
+}

@@ -1,0 +1,90 @@
+/* The interval evaluator: every node of a program once, over a box of inputs.
+ *
+ * In: an interval for each input (a held input's lowest to highest, else its nominal). Out: for each node an interval
+ * that holds its value at every point of the box. Where a node is not defined at every point, or it cannot be told,
+ * the node is not decided: its interval is empty, `culprit` says which node was to blame, and there `fault` and
+ * `offending` say why. Truths are {0,0}, {1,1} or {0,1}. A SELECT whose condition may go either way has the hull of
+ * both sides, and then needs both.
+ *
+ * The same shape as the nominal evaluation, so that who prints one prints the other. */
+#ifndef RUNTIME_EVALUATE_EVALUATE_INTERVAL_H
+#define RUNTIME_EVALUATE_EVALUATE_INTERVAL_H
+
+#include "runtime/evaluate/enclosure.h"
+
+struct interval_evaluation {
+    struct interval *value;          /* by node */
+    uint32_t *culprit;               /* by node; 0: the interval is good */
+    uint8_t *fault;                  /* by node: enum eval_fault, set at culprits */
+    struct interval *offending;      /* by node: at a culprit, the argument that is to blame */
+    struct interval *arguments;      /* room for the longest call */
+    struct stated_intervals *stated; /* what OP_NOMINAL reads; NULL where there is none, and in that run itself */
+    struct interval_memory *memory;  /* NULL: every box is evaluated anew */
+};
+
+/* What the run before was of. A piece of a box differs from the piece before in an input or two: nodes that read neither
+ * stay as they are. */
+struct interval_memory {
+    const uint64_t *reads; /* by node: the inputs that go into it, a bit for each, by their number modulo 64 */
+    struct interval *box;  /* of the run before */
+    bool good;             /* all nodes are of that box, but for those that are behind */
+    bool all;              /* in the last run: every node was evaluated */
+    uint64_t changed;      /* else: the inputs that had changed */
+    uint64_t *behind;      /* by node: the inputs that have changed since it was evaluated; NULL: none is behind */
+};
+
+struct stated_intervals { /* the held inputs at their nominal values, the unknown ones over the box at hand */
+    struct interval_evaluation over;
+    struct interval *box;
+    bool *wanted; /* what some OP_NOMINAL reads */
+    bool current; /* over is of this box */
+};
+
+/* Room for a program's nodes, to be used for as many boxes as one likes. */
+struct interval_evaluation interval_evaluation_new(struct arena *, const struct program *);
+struct stated_intervals *stated_intervals_new(struct arena *, const struct program *);
+/* The same with the stated run of another; with none, OP_NOMINAL is its operand. */
+struct interval_evaluation interval_evaluation_beside(struct arena *, const struct program *,
+                                                      struct stated_intervals *);
+
+/* Has it remember from now on. The program must stay as it is. reads: of program_reads. */
+void interval_remember(struct arena *, struct interval_evaluation *, const struct program *, const uint64_t *reads);
+/* The same for evaluate_interval_toward(), and for that alone. */
+void interval_remember_behind(struct arena *, struct interval_evaluation *, const struct program *,
+                              const uint64_t *reads);
+uint64_t *program_reads(struct arena *, const struct program *);
+/* For what was put in from elsewhere: all nodes are of that box. */
+void interval_remembers(struct interval_evaluation *, const struct program *, const struct interval *box);
+/* Whether the last run left a node as it was. */
+static inline bool interval_kept(const struct interval_evaluation *e, uint32_t node)
+{
+    return e->memory && !e->memory->all && !(e->memory->reads[node] & e->memory->changed);
+}
+
+/* The program's own box, by input index. */
+struct interval *program_box(struct arena *, const struct program *);
+
+/* Sets the unknown inputs of the stated box as in this one; true when that changed it. */
+bool follow_unknowns(struct stated_intervals *, const struct program *, const struct interval *box);
+
+/* wanted: which nodes to evaluate (they and what they need: program_needs), or NULL for all. Others keep what they
+ * had. */
+void evaluate_interval(struct interval_evaluation *, const struct program *, const struct interval *box,
+                       const bool *wanted);
+
+/* These nodes alone, in order, from what the others hold. Of a box as before. */
+void evaluate_interval_nodes(struct interval_evaluation *, const struct program *, const struct interval *box,
+                             const uint32_t *nodes, uint32_t count);
+
+/* What goes into one node, as far as it may have changed since it was evaluated last. Other nodes are left behind: what
+ * they hold is of some box before, until a node is asked for that they go into. among: all that may go into it, if that is
+ * known, the same as in the run before; NULL: any. */
+void evaluate_interval_toward(struct interval_evaluation *, const struct program *, const struct interval *box,
+                              uint32_t node, const struct node_list *among);
+
+enum truth interval_truth(struct interval);
+
+/* Why a node is not decided, as the end of a sentence: "the divisor may be zero". */
+const char *undecided_reason(enum eval_fault);
+
+#endif

@@ -1,0 +1,54 @@
+/* Proof: whether something is true for every combination of held inputs.
+ *
+ * In: a program and a claim about nodes of it. Out: proved over the whole box, or broken at a point, which was evaluated
+ * to be sure, or neither within the budget, with the reason. How: the interval of the claim's margin over the box; where
+ * that is too wide, its slopes (runtime/evaluate/gradient.h) put the inputs it is monotone in at their ends; what is still open is
+ * cut in two along the input that moves it most, the worst piece first.
+ *
+ * Values are SI. What is compared and comes out the same after runtime/compare.h counts as the same, as everywhere. */
+#ifndef RUNTIME_PROOF_PROOF_H
+#define RUNTIME_PROOF_PROOF_H
+
+#include "runtime/proof/prover.h"
+
+enum { PROOF_BUDGET = 400, PROOF_FINER = 6 }; /* boxes: for a proof; to tell the worst margin of what is proved */
+
+enum proof_state {
+    PROOF_HOLDS,
+    PROOF_IDLE, /* its condition is true nowhere */
+    PROOF_BROKEN,
+    PROOF_OPEN
+};
+
+struct proof {
+    enum proof_state state;
+    double least;    /* the margin is nowhere less; NaN: no margin, or not known */
+    double attained; /* the least margin met by evaluating; NaN: none */
+    double nominal;  /* the margin in the middle of the box */
+    uint32_t boxes;  /* looked at */
+    /* PROOF_OPEN: a node that may be undefined, with why; 0: the budget ran out. */
+    uint32_t culprit;
+    enum eval_fault fault;
+    bool met; /* it is undefined at `worst` for certain: evaluating there said so */
+};
+
+/* At a point that was evaluated, the nodes being those of the claim: whether it fails there, or has no value. */
+bool claim_fails(const struct evaluation *, const struct claim *);
+/* Over prover.box. budget: boxes; finer: how many more to spend on the worst margin of what is proved. */
+struct proof prove(struct prover *, uint32_t budget, uint32_t finer);
+/* Looks at the box alone, by a prover of prover_over(). False where more is to be said of the claim: by prove_on(), with a
+ * prover of the same program that has a cone. */
+bool prove_at_once(struct prover *, struct proof *);
+/* The same as prove(), from where prove_at_once() came to. `culprit` is in the whole program's numbers, as there. */
+struct proof prove_on(struct prover *, const struct prover *first, const struct proof *before, uint32_t budget,
+                      uint32_t finer);
+/* The least margin met at the corners of prover.box that the slopes point to, whether it is broken there or not; `worst`
+ * and `at` are of that corner. No proof: for pictures. NaN where there is none. */
+double least_met(struct prover *);
+/* Whether the claim fails, or has no value, with the unknown inputs in the middle of prover.box and the others where
+ * `worst` has them: where it was last met at its least, to begin with in the middle of theirs. */
+bool fails_in_middle(struct prover *);
+/* Puts back to its stated value whatever in `worst` is not needed to break the claim, what moves it least first. */
+void simplify(struct prover *);
+
+#endif
