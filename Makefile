@@ -127,7 +127,7 @@ $(B)/gen/report_page.c: compiler/emit/pages/report/report.css compiler/emit/page
 	$(Q){ echo '#include "compiler/emit/pages/report/report.h"'; \
 	    for name in style:css script:js; do \
 	        echo "const char report_$${name%:*}[] ="; \
-	        sed 's/[\\"?]/\\&/g; s/^/    "/; s/$$/\\n"/' compiler/emit/pages/report.$${name#*:}; echo '    ;'; \
+	        sed 's/[\\"?]/\\&/g; s/^/    "/; s/$$/\\n"/' compiler/emit/pages/report/report.$${name#*:}; echo '    ;'; \
 	    done; } >$@
 
 # The list of files is part of the rule: a library file that is removed makes the table anew.
