@@ -62,7 +62,6 @@ static enum paper_format wanted_paper(const char *name)
 struct wish {
     uint32_t outputs; /* bits by their row */
     enum paper_format paper;
-    struct pages pages; /* open when a page is among them */
 };
 
 struct page_bytes {
@@ -108,11 +107,10 @@ static bool fill_all(struct strokewright_recipe *r, const struct tables *tables,
     struct page_bytes pages;
     uint32_t wanted = wish->outputs;
     struct text why = TEXT("");
-    const struct pages_request request = {
-        .wanted = wanted_pages(wanted), .paper = wish->paper, .crew = wish->pages.crew};
+    const struct pages_request request = {.wanted = wanted_pages(wanted), .paper = wish->paper};
     for (int i = 0; i < PAGE_COUNT; i++)
         buffer_init(&pages.buffers[i], &r->arena);
-    if (request.wanted && !pages_draw(&wish->pages, tables->by_reader[READER_PAPER], &request, pages.buffers, &why)) {
+    if (request.wanted && !draw_pages(tables->by_reader[READER_PAPER], &request, pages.buffers, &why)) {
         complain("cannot draw the pages: %.*s", TEXT_ARGS(why));
         return false;
     }
@@ -182,21 +180,15 @@ static int build(struct opened_recipe *o, const struct options *options, struct 
     return good ? EXIT_CLEAN : EXIT_USE;
 }
 
-/* What draws is loaded while the recipe is compiled. */
 static int build_file(const struct options *o, struct wish *wish)
 {
     struct strokewright_library *library = load_library(o);
     struct opened_recipe r;
     int status = EXIT_USE;
-    bool drawn = library && wanted_pages(wish->outputs);
-    if (drawn)
-        pages_open(&wish->pages, library->crew);
     if (library && open_recipe(&r, library, o->words[0], o)) {
         status = build(&r, o, wish);
         close_recipe(&r);
     }
-    if (drawn)
-        pages_close(&wish->pages);
     strokewright_library_free(library);
     return status;
 }

@@ -1,5 +1,4 @@
 #include "compiler/cli/pages.h"
-#include "runtime/base/heap.h"
 
 #include <dlfcn.h>
 #include <limits.h>
@@ -27,58 +26,24 @@ static void *load_object(void)
     return NULL;
 }
 
-/* The loader's message is kept for the thread that it happened in, so it is written down. */
-static void find_maker(struct pages *p)
+static pages_function *find_function(struct arena *a, struct text *why)
 {
+    pages_function *function = NULL;
     void *object = load_object();
     const char *error = object ? NULL : dlerror();
     if (object)
-        *(const void **)&p->maker = dlsym(object, PAGES_SYMBOL);
-    if (object && !p->maker)
-        snprintf(p->why, sizeof p->why, PAGES_FILE " is of another version");
+        *(void **)&function = dlsym(object, PAGES_SYMBOL);
+    if (object && !function)
+        *why = TEXT(PAGES_FILE " is of another version");
     else if (!object)
-        snprintf(p->why, sizeof p->why, "%s cannot be loaded: %s", PAGES_FILE,
-                 error ? error : "it is neither beside the command nor in ../lib/strokewright");
-}
-
-static void open_shop(void *pages)
-{
-    struct pages *p = pages;
-    find_maker(p);
-    if (p->maker)
-        p->shop = p->maker->open();
-}
-
-void pages_open(struct pages *p, struct crew *crew)
-{
-    *p = (struct pages){.crew = crew};
-    heap_for_each_thread();
-    crew_offer(crew, &p->opening, open_shop, p);
-}
-
-bool pages_draw(struct pages *p, const struct step_table *table, const struct pages_request *request,
-                struct buffer out[PAGE_COUNT], struct text *why)
-{
-    crew_finish(p->crew, &p->opening);
-    if (p->maker)
-        return p->maker->make(p->shop, table, request, out, why);
-    *why = arena_text(out[PAGE_TRAVELLER].arena, text_of(p->why));
-    return false;
-}
-
-void pages_close(struct pages *p)
-{
-    crew_finish(p->crew, &p->opening);
-    if (p->maker)
-        p->maker->close(p->shop);
+        *why = arena_format(a, "%s cannot be loaded: %s", PAGES_FILE,
+                            error ? error : "it is neither beside the command nor in ../lib/strokewright");
+    return function;
 }
 
 bool draw_pages(const struct step_table *table, const struct pages_request *request, struct buffer out[PAGE_COUNT],
                 struct text *why)
 {
-    struct pages pages;
-    pages_open(&pages, request->crew);
-    bool good = pages_draw(&pages, table, request, out, why);
-    pages_close(&pages);
-    return good;
+    pages_function *draw = find_function(out[PAGE_TRAVELLER].arena, why);
+    return draw && draw(table, request, out, why);
 }

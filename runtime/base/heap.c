@@ -37,17 +37,9 @@ void heap_in_large_pages(void)
 #endif
 }
 
-void heap_for_each_thread(void)
-{
-    mallopt(M_ARENA_MAX, 2);
-}
-
 #else
 
 void heap_in_large_pages(void)
-{
-}
-void heap_for_each_thread(void)
 {
 }
 

@@ -8,8 +8,5 @@
 /* To be called once, before anything is allocated: asks the C library for one heap that all threads share, and the
  * system for large pages under it. Only advice; where it cannot be had nothing changes. */
 void heap_in_large_pages(void);
-/* A heap for a second thread, from its next allocation on: in small pages, but neither waits for the other. For work that
- * allocates often, as the libraries do that draw; this program's own takes from arenas. */
-void heap_for_each_thread(void);
 
 #endif

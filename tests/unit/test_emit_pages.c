@@ -18,7 +18,7 @@
 static struct arena arena;
 static struct buffer out[PAGE_COUNT];
 
-static const struct pages_maker *load_pages(void)
+static pages_function *load_pages(void)
 {
     const char *build = getenv("B");
     struct text path = arena_format(&arena, "%s/strokewright-pages.so", build ? build : "build");
@@ -27,7 +27,9 @@ static const struct pages_maker *load_pages(void)
         fprintf(stderr, "%s\n", dlerror());
         exit(EXIT_FAILURE);
     }
-    return dlsym(object, PAGES_SYMBOL);
+    pages_function *function = NULL;
+    *(void **)&function = dlsym(object, PAGES_SYMBOL);
+    return function;
 }
 
 /* What is made of a step table and of nothing else. */
@@ -44,10 +46,7 @@ static bool make(const struct step_table *t)
     struct text why = TEXT("");
     for (int i = 0; i < PAGE_COUNT; i++)
         buffer_init(&out[i], &arena);
-    const struct pages_maker *maker = load_pages();
-    struct pages_shop *shop = maker->open();
-    bool made = maker->make(shop, t, &request, out, &why);
-    maker->close(shop);
+    bool made = load_pages()(t, &request, out, &why);
     if (!made)
         fprintf(stderr, "%.*s\n", TEXT_ARGS(why));
     return made;

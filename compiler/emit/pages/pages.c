@@ -6,29 +6,13 @@
 #include "compiler/emit/pages/papers/traveller.h"
 #include "compiler/emit/pages/report/report.h"
 #include "compiler/text/said.h"
-#include "runtime/base/crew.h"
 
-#include <stdlib.h>
+#include <setjmp.h>
 
-struct pages_shop {
-    struct faces faces, beside; /* of the caller's thread and of the one that it has beside it */
-};
-
-struct part { /* of a paper, laid out beside the rest of it */
-    struct task task;
+struct job { /* all that must be released, whatever happens */
     struct arena arena;
+    struct faces faces;
     struct typesetter typesetter;
-    struct paper paper;
-    struct limit_rows *limits;
-    const char *fault;
-};
-
-struct job {                 /* all that must be released, whatever happens */
-    struct pages_shop *shop; /* but for this, which is the caller's */
-    struct arena arena;
-    struct typesetter typesetter;
-    struct part back; /* of the traveller */
-    struct limit_rows limits;
     struct pdf pdf;
     struct stream made[PAGE_COUNT], labels;
     const struct step_table *table;
@@ -76,30 +60,9 @@ static struct text describe_step(struct arena *a, enum language l, const struct 
 
 enum { MOVES_MOST = 12 }; /* sizes whose growth is drawn on the traveller; the tool sheet draws all */
 
-static const char *fill_back(struct paper *p)
+static const char *fill_traveller(struct job *j, struct paper *p)
 {
-    traveller_charts(p); /* fill what the limits leave of a page; the flow mostly takes one of its own */
-    return traveller_flow(p);
-}
-
-static void lay_out_back(void *part)
-{
-    struct part *b = part;
-    jmp_buf exhausted;
-    arena_init(&b->arena, &exhausted);
-    b->typesetter.arena = b->paper.arena = &b->arena;
-    map_init(&b->typesetter.known, &b->arena);
-    if (setjmp(exhausted)) {
-        b->fault = "out of memory";
-    } else {
-        b->fault = fill_back(&b->paper);
-        limit_rows_make(b->limits, &b->paper);
-    }
-    b->arena.exhausted = NULL;
-}
-
-static void fill_front(struct paper *p)
-{
+    (void)j;
     traveller_head(p);
     traveller_waivers(p);
     traveller_cautions(p);
@@ -109,27 +72,9 @@ static void fill_front(struct paper *p)
     traveller_sizes(p);
     if (p->table->sizes.count <= MOVES_MOST)
         traveller_moves(p);
-}
-
-/* Two at the same time: one from the front and one from the back, and both take rows of the limits until none is left. */
-static const char *fill_traveller(struct job *j, struct paper *p)
-{
-    struct part *back = &j->back;
-    j->limits = limit_rows_of(&j->arena, j->table);
-    back->limits = &j->limits;
-    back->paper = *p;
-    back->paper.typesetter = &back->typesetter;
-    back->typesetter.faces = &j->shop->beside;
-    crew_offer(j->request->crew, &back->task, lay_out_back, back);
-    fill_front(p);
-    limit_rows_make(&j->limits, p);
-    crew_finish(j->request->crew, &back->task);
-    if (back->fault)
-        return back->fault;
-    typesetter_join(&j->typesetter, &back->typesetter);
-    traveller_limits(p, &j->limits);
-    paper_append(p, &back->paper);
-    return NULL;
+    traveller_limits(p);
+    traveller_charts(p); /* fill what the limits leave of a page; the flow mostly takes one of its own */
+    return traveller_flow(p);
 }
 
 static const char *fill_tool_sheet(struct job *j, struct paper *p)
@@ -307,8 +252,9 @@ static const char *(*const makers[PAGE_COUNT])(struct job *, enum page) = {
 
 static const char *make_all(struct job *j)
 {
-    const char *fault = j->shop->faces.fault;
-    typesetter_begin(&j->typesetter, &j->arena, &j->shop->faces);
+    faces_begin(&j->faces);
+    const char *fault = j->faces.fault;
+    typesetter_begin(&j->typesetter, &j->arena, &j->faces);
     for (enum page page = PAGE_NONE + 1; page < PAGE_COUNT && !fault; page++)
         if (j->request->wanted >> page & 1)
             fault = makers[page](j, page);
@@ -325,14 +271,12 @@ static const char *run(struct job *j)
 
 static void release(struct job *j)
 {
-    crew_finish(j->request->crew, &j->back.task);
     pdf_release(&j->pdf);
-    typesetter_end(&j->back.typesetter);
     typesetter_end(&j->typesetter);
+    faces_end(&j->faces);
     for (int i = 0; i < PAGE_COUNT; i++)
         stream_free(&j->made[i]);
     stream_free(&j->labels);
-    arena_free(&j->back.arena);
     arena_free(&j->arena);
 }
 
@@ -340,17 +284,19 @@ static void release(struct job *j)
 static void hand_over(struct job *j, struct buffer out[PAGE_COUNT], struct text *why)
 {
     typesetter_end(&j->typesetter);
+    faces_end(&j->faces);
     *why = typesetter_unknown(&j->typesetter, out[PAGE_TRAVELLER].arena);
     for (int i = 0; i < PAGE_COUNT; i++)
         if (j->made[i].count)
             buffer_put(&out[i], (struct text){j->made[i].at, (uint32_t)j->made[i].count});
 }
 
-static bool make(struct pages_shop *shop, const struct step_table *table, const struct pages_request *request,
-                 struct buffer out[PAGE_COUNT], struct text *why)
+__attribute__((visibility("default"))) bool strokewright_pages(const struct step_table *table,
+                                                               const struct pages_request *request,
+                                                               struct buffer out[PAGE_COUNT], struct text *why)
 {
-    struct job j = {.shop = shop, .table = table, .request = request};
-    const char *fault = shop ? run(&j) : "out of memory";
+    struct job j = {.table = table, .request = request};
+    const char *fault = run(&j);
     if (fault)
         *why = text_of(fault);
     else
@@ -358,24 +304,3 @@ static bool make(struct pages_shop *shop, const struct step_table *table, const 
     release(&j);
     return !fault;
 }
-
-static struct pages_shop *open_shop(void)
-{
-    struct pages_shop *shop = malloc(sizeof *shop);
-    if (!shop)
-        return NULL;
-    faces_begin(&shop->faces);
-    faces_begin_like(&shop->beside, &shop->faces);
-    return shop;
-}
-
-static void close_shop(struct pages_shop *shop)
-{
-    if (shop) {
-        faces_end(&shop->beside);
-        faces_end(&shop->faces);
-    }
-    free(shop);
-}
-
-__attribute__((visibility("default"))) const struct pages_maker strokewright_pages = {open_shop, make, close_shop};

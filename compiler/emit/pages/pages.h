@@ -41,24 +41,15 @@ struct pages_request {
     const struct window_map *window;
     enum language language; /* of the window */
     struct text graph;      /* in the Graphviz language, with a NUL behind it */
-    struct crew *crew;      /* who helps, or NULL */
 };
 
-struct pages_shop; /* the fonts, loaded: all that can be made ready before it is known what is to be drawn */
-
-struct pages_maker {
-    /* May be called in another thread than the others. NULL when memory is out. What else went wrong is told when
-     * something is made. */
-    struct pages_shop *(*open)(void);
-    /* Fills out[] of the pages wanted, each initialised by the caller. False when something went wrong: *why then says
-     * what, and no buffer has been written to. True: *why is empty, or says what a reader of the pages must know, such as
-     * characters that no font has. It stands in the arena of out[PAGE_TRAVELLER] or is a literal. */
-    bool (*make)(struct pages_shop *, const struct step_table *, const struct pages_request *,
-                 struct buffer out[PAGE_COUNT], struct text *why);
-    void (*close)(struct pages_shop *); /* or of NULL */
-};
+/* Fills out[] of the pages wanted, each initialised by the caller. False when something went wrong: *why then says what,
+ * and no buffer has been written to. True: *why is empty, or says what a reader of the pages must know, such as characters
+ * that no font has. It stands in the arena of out[PAGE_TRAVELLER] or is a literal. */
+typedef bool pages_function(const struct step_table *, const struct pages_request *, struct buffer out[PAGE_COUNT],
+                            struct text *why);
 
 #define PAGES_SYMBOL "strokewright_pages"
-extern const struct pages_maker strokewright_pages;
+extern pages_function strokewright_pages;
 
 #endif

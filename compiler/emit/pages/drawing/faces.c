@@ -95,13 +95,6 @@ void faces_begin(struct faces *f)
         load_all(f);
 }
 
-void faces_begin_like(struct faces *f, const struct faces *first)
-{
-    *f = (struct faces){.fault = first->fault, .no_ideographs = first->no_ideographs};
-    if (!f->fault)
-        load_all(f);
-}
-
 void faces_end(struct faces *f)
 {
     g_clear_pointer(&f->used, g_hash_table_destroy);

@@ -1,8 +1,7 @@
 /* Faces: the two families of type that pages are set in, at one size.
  *
  * Type is not hinted, so a letter of 8 points is one of 64 points made smaller, and all text is laid out at FACE_SIZE:
- * each face is looked up, loaded and measured once, not once for every size on a page. May be made ready in another
- * thread than the one that sets type; then it belongs to that one. */
+ * each face is looked up, loaded and measured once, not once for every size on a page. */
 #ifndef COMPILER_EMIT_PAGES_DRAWING_FACES_H
 #define COMPILER_EMIT_PAGES_DRAWING_FACES_H
 
@@ -36,8 +35,6 @@ struct faces {
 /* Only the two families above are ever used, whatever else a machine has: the same pages everywhere. Sets the font
  * configuration of the whole process. */
 void faces_begin(struct faces *);
-/* The same faces for another thread, after the first: Pango's fonts are no two threads' at a time. */
-void faces_begin_like(struct faces *, const struct faces *first);
 void faces_end(struct faces *);
 
 /* What is to be known of a font that Pango chose. */

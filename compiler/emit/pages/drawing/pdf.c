@@ -1,7 +1,5 @@
 #include "compiler/emit/pages/drawing/pdf.h"
 
-#include "compiler/emit/pages/drawing/batches.h"
-
 #include <cairo-pdf.h>
 #include <pango/pangocairo.h>
 
@@ -77,6 +75,15 @@ void pdf_release(struct pdf *p)
 }
 
 /* ---- pages -------------------------------------------------------------------------------------------------------- */
+
+struct place { /* of a picture on the page: moved, then scaled */
+    double x, y, scale;
+};
+
+static struct place placed_in(struct place p, double x, double y, double scale)
+{
+    return (struct place){p.x + x * p.scale, p.y + y * p.scale, p.scale * scale};
+}
 
 static void use_ink(cairo_t *c, enum ink ink)
 {
@@ -248,34 +255,6 @@ static uint32_t end_of(const struct picture *p, uint32_t open)
     return i;
 }
 
-static void collect_shapes(struct batches *b, const struct picture *p, struct place at)
-{
-    for (uint32_t i = 0; i < p->items.count; i++) {
-        const struct item *item = &p->items.at[i];
-        if (is_figure(item))
-            i = end_of(p, i);
-        else if (item->kind == ITEM_SHAPE)
-            batches_add(b, &item->outline, &item->paint, at);
-        else if (item->kind == ITEM_PICTURE)
-            collect_shapes(b, item->picture, placed_in(at, item->x, item->y, item->scale));
-    }
-}
-
-/* A box alone is one short word of the file, among others it is four lines. */
-static void draw_batch(cairo_t *c, const struct batch *b)
-{
-    cairo_new_path(c);
-    for (uint32_t i = 0; i < b->shapes.count; i++) {
-        const struct placed_shape *s = &b->shapes.at[i];
-        if (outline_is_box(s->outline))
-            paint_path(c, &b->paint);
-        trace(c, s->outline, s->place);
-        if (outline_is_box(s->outline))
-            paint_path(c, &b->paint);
-    }
-    paint_path(c, &b->paint);
-}
-
 static void draw_askew(cairo_t *c, const struct item *item)
 {
     cairo_save(c);
@@ -305,15 +284,27 @@ static void draw_behind(const struct pdf *p)
     cairo_paint(p->cairo);
 }
 
-static void draw_shape(struct pen *p, const struct item *item, struct place at)
+static void draw_shape(cairo_t *c, const struct item *item, struct place at)
 {
     struct paint paint = item->paint;
     paint.width *= at.scale;
     paint.dash *= at.scale;
-    show_gathered(p);
-    cairo_new_path(p->cairo);
-    trace(p->cairo, &item->outline, at);
-    paint_path(p->cairo, &paint);
+    cairo_new_path(c);
+    trace(c, &item->outline, at);
+    paint_path(c, &paint);
+}
+
+static void draw_ground_shapes(cairo_t *c, const struct picture *p, struct place at)
+{
+    for (uint32_t i = 0; i < p->items.count; i++) {
+        const struct item *item = &p->items.at[i];
+        if (is_figure(item))
+            i = end_of(p, i);
+        else if (item->kind == ITEM_SHAPE)
+            draw_shape(c, item, at);
+        else if (item->kind == ITEM_PICTURE)
+            draw_ground_shapes(c, item->picture, placed_in(at, item->x, item->y, item->scale));
+    }
 }
 
 /* all: shapes too; else only those of figures. */
@@ -326,8 +317,10 @@ static void draw_picture(struct pen *pen, const struct picture *p, struct place 
         const struct item *item = &p->items.at[i];
         switch (item->kind) {
         case ITEM_SHAPE:
-            if (all || i < figure_end)
-                draw_shape(pen, item, at);
+            if (all || i < figure_end) {
+                show_gathered(pen);
+                draw_shape(pen->cairo, item, at);
+            }
             break;
         case ITEM_WORDS:
             draw_words(pen, item, at);
@@ -363,14 +356,11 @@ static void draw_ground(cairo_t *c, double width, double height)
 
 void pdf_page(struct pdf *p, const struct picture *picture)
 {
-    struct batches shapes = {.arena = p->arena, .width = p->width, .height = p->height};
     struct pen pen = {.cairo = p->cairo, .arena = p->arena};
     const struct place whole = {0, 0, 1};
-    collect_shapes(&shapes, picture, whole);
     draw_ground(p->cairo, p->width, p->height);
     draw_behind(p);
-    for (uint32_t i = 0; i < shapes.batches.count; i++)
-        draw_batch(p->cairo, &shapes.batches.at[i]);
+    draw_ground_shapes(p->cairo, picture, whole);
     draw_picture(&pen, picture, whole, false);
     cairo_show_page(p->cairo);
     p->pages++;

@@ -32,12 +32,6 @@ static void note_unknown(struct typesetter *t, uint32_t character)
     *ARRAY_PUSH(t->arena, &t->unknown) = character;
 }
 
-void typesetter_join(struct typesetter *t, const struct typesetter *other)
-{
-    for (uint32_t i = 0; i < other->unknown.count; i++)
-        note_unknown(t, other->unknown.at[i]);
-}
-
 /* CJK and its neighbours: radicals, kana, ideographs, Hangul, full-width forms. */
 static bool is_ideograph(uint32_t c)
 {
@@ -51,7 +45,7 @@ static int by_number(const void *a, const void *b)
     return (x > y) - (x < y);
 }
 
-/* In the order of their numbers: which was met first depends on who set what. */
+/* In the order of their numbers. */
 struct text typesetter_unknown(struct typesetter *t, struct arena *arena)
 {
     enum { NAMED = 8 };

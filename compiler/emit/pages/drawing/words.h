@@ -34,7 +34,6 @@ struct line {
     double x, baseline, width;
 };
 
-/* Set type needs nothing of Pango any more, so it can be drawn in another thread than the one that goes on setting. */
 struct words {
     struct type type; /* as set, which may be smaller than asked for */
     struct text text;
@@ -71,8 +70,6 @@ struct typesetter {
 /* The faces are the caller's. */
 void typesetter_begin(struct typesetter *, struct arena *, struct faces *);
 void typesetter_end(struct typesetter *);
-/* What another one met that no font has. */
-void typesetter_join(struct typesetter *, const struct typesetter *other);
 /* What no font has, as a sentence for who made the pages; empty when nothing is missing. In the arena. */
 struct text typesetter_unknown(struct typesetter *, struct arena *);
 

@@ -104,12 +104,6 @@ struct block *paper_add(struct paper *p, const struct picture *picture, double b
     return b;
 }
 
-void paper_append(struct paper *p, const struct paper *other)
-{
-    for (uint32_t i = 0; i < other->blocks.count; i++)
-        *ARRAY_PUSH(p->arena, &p->blocks) = other->blocks.at[i];
-}
-
 void paper_section(struct paper *p, const char *english)
 {
     struct text title = paper_said(p, english);

@@ -33,8 +33,6 @@ struct paper {
 
 void paper_begin(struct paper *, struct typesetter *, const struct step_table *, enum paper_format);
 struct block *paper_add(struct paper *, const struct picture *, double before);
-/* All of another paper behind what is on this one. */
-void paper_append(struct paper *, const struct paper *other);
 /* The heading of a section, in English, marked by SAY(); with its entry in the outline. */
 void paper_section(struct paper *, const char *english);
 /* Begins a table with its heading; gives the index of its first row, for paper_table_end(). */

@@ -7,8 +7,6 @@
 #include "compiler/emit/pages/flow/flow.h"
 #include "compiler/emit/pages/papers/paper.h"
 
-#include <stdatomic.h>
-
 void traveller_head(struct paper *);
 void traveller_waivers(struct paper *);
 void traveller_chosen(struct paper *);
@@ -21,20 +19,7 @@ void inspection_sheet(struct paper *);
 void traveller_steps(struct paper *);
 void traveller_sizes(struct paper *);
 void traveller_moves(struct paper *);
-
-/* The limits, row by row: each is made by whoever comes next of those that work at the same time. */
-struct limit_rows {
-    const struct limit_row **limits;
-    const struct picture **made;
-    uint32_t count;
-    atomic_uint taken;
-};
-struct limit_rows limit_rows_of(struct arena *, const struct step_table *);
-/* Makes rows, in the arena and the type of this paper, until all are taken. */
-void limit_rows_make(struct limit_rows *, struct paper *);
-/* All rows must be made. */
-void traveller_limits(struct paper *, const struct limit_rows *);
-
+void traveller_limits(struct paper *);
 void traveller_charts(struct paper *);
 /* NULL, or what went wrong. */
 const char *traveller_flow(struct paper *);

@@ -220,24 +220,17 @@ static bool knows_worst(const struct step_table *t)
     return false;
 }
 
-struct limit_rows limit_rows_of(struct arena *arena, const struct step_table *t)
+/* Those to be looked at first stand first. */
+static void add_limits(struct paper *p)
 {
-    struct limit_rows r = {.limits = ARENA_ARRAY(arena, t->limits.count, const struct limit_row *),
-                           .made = ARENA_ARRAY(arena, t->limits.count, const struct picture *)};
+    const struct step_table *t = p->table;
     for (enum verdict v = VERDICT_FAILS; v < VERDICT_NOT_APPLICABLE; v++)
         for (uint32_t i = 0; i < t->limits.count; i++)
             if (t->limits.at[i].verdict == v)
-                r.limits[r.count++] = &t->limits.at[i];
-    return r;
+                paper_add(p, limit_picture(p, &t->limits.at[i]), 0);
 }
 
-void limit_rows_make(struct limit_rows *r, struct paper *p)
-{
-    for (uint32_t i = atomic_fetch_add(&r->taken, 1); i < r->count; i = atomic_fetch_add(&r->taken, 1))
-        r->made[i] = limit_picture(p, r->limits[i]);
-}
-
-void traveller_limits(struct paper *p, const struct limit_rows *rows)
+void traveller_limits(struct paper *p)
 {
     const struct step_table *t = p->table;
     if (!t->limits.count)
@@ -252,8 +245,7 @@ void traveller_limits(struct paper *p, const struct limit_rows *rows)
     uint32_t columns = sizeof limit_heads / sizeof limit_heads[0];
     const struct picture *heading = table_heading(p, limit_heads, knows_worst(t) ? columns : columns - 1);
     uint32_t first = paper_table(p, heading);
-    for (uint32_t i = 0; i < rows->count; i++)
-        paper_add(p, rows->made[i], 0);
+    add_limits(p);
     paper_table_end(p, first);
     add_idle_limits(p, first);
 }
