@@ -124,7 +124,7 @@ $(B)/gen/%.tab.c $(B)/gen/%.tab.h &: grammar/%.y
 # The report's style and script as C strings, one line of theirs a line.
 $(B)/gen/report_page.c: compiler/emit/pages/report/report.css compiler/emit/pages/report/report.js
 	@mkdir -p $(@D)
-	$(Q){ echo '#include "compiler/emit/pages/report/report.h"'; \
+	$(Q)set -e; { echo '#include "compiler/emit/pages/report/report.h"'; \
 	    for name in style:css script:js; do \
 	        echo "const char report_$${name%:*}[] ="; \
 	        sed 's/[\\"?]/\\&/g; s/^/    "/; s/$$/\\n"/' compiler/emit/pages/report/report.$${name#*:}; echo '    ;'; \
