@@ -6,6 +6,8 @@
 #                 for the demo recipes, which stand in $RECIPES/demo
 #   expected      what is printed, standard output first, then standard error
 #   status        the exit status
+#   summary       an empty file: the case is about the line that counts the limits; elsewhere its counts are left out, so that
+#                 one limit more in the library changes no case it does not concern
 # A case runs in a copy of its folder, so paths are short and nothing is left behind.
 #
 # tests/golden/run.sh [--bless] [case...]: every case or those named; --bless rewrites `expected` and `status`. Read the
@@ -24,7 +26,7 @@ strokewright() { timeout 20 "$tool" "$@"; }
 run_case() { # folder of the case -> $scratch/printed, $scratch/status
     local room=$scratch/room command
     chmod -R u+rwX "$room" 2>/dev/null
-    rm -rf "$room" && cp -r "$1" "$room" && rm -f "$room"/{expected,status}
+    rm -rf "$room" && cp -r "$1" "$room" && rm -f "$room"/{expected,status,summary}
     command=$(cat "$1/command" 2>/dev/null || echo check case.recipe)
     (
         cd "$room" || exit 99
@@ -35,6 +37,7 @@ run_case() { # folder of the case -> $scratch/printed, $scratch/status
     echo $? >"$scratch/status"
     # The fingerprint covers the library, so that it would change in every case with each word of it: it has its own tests.
     sed -E 's/\b[0-9a-f]{64}\b/(fingerprint: 64 hex digits)/' "$scratch/out" "$scratch/err" >"$scratch/printed"
+    [ -e "$1/summary" ] || sed -i -E 's/: [0-9]+ limits?: [0-9][^;]*;/: (limits);/' "$scratch/printed"
 }
 
 # Prints the difference and fails when the case does not come out as expected.
@@ -52,18 +55,32 @@ bless() { # folder
 }
 
 # A runner that cannot fail proves nothing: a case with wrong words, one with a wrong status and one without expectations
-# must each be found, and a right one must pass.
+# must each be found, and a right one must pass. So must one whose count of limits is wrong where the summary is its subject,
+# and pass elsewhere.
 self_test() {
-    local trial=$scratch/trial bad=0
-    mkdir -p "$trial"/{right,words,status,bare}
-    for name in right words status bare; do echo '# nothing' >"$trial/$name/case.recipe"; done
-    for name in right words status; do bless "$trial/$name"; done
+    local trial=$scratch/trial bad=0 tool=$scratch/trial/counting name
+    mkdir -p "$trial"/{right,words,status,bare,plain,summary}
+    touch "$trial/summary/summary"
+    # Stands for the command: counts one limit more with each run of a case.
+    cat >"$tool" <<'EOF'
+#!/bin/sh
+echo run >>"$0.$(cat case.recipe)"
+n=$(grep -c . "$0.$(cat case.recipe)")
+echo "case.recipe: $n limits: $n proved; 0 errors, 0 warnings"
+EOF
+    chmod +x "$tool"
+    for name in right words status bare plain summary; do echo $name >"$trial/$name/case.recipe"; done
+    for name in right words status plain summary; do bless "$trial/$name"; done
     echo 'one word more' >>"$trial/words/expected"
     echo 77 >"$trial/status/status"
-    judge "$trial/right" >/dev/null || { echo "self-test: a case that is right fails"; bad=1; }
-    for name in words status bare; do
+    for name in right plain; do
+        judge "$trial/$name" >/dev/null || { echo "self-test: a case that is $name fails"; bad=1; }
+    done
+    for name in words status bare summary; do
         judge "$trial/$name" >/dev/null && { echo "self-test: a case with wrong $name passes"; bad=1; }
     done
+    # What goes wrong is still counted where the limits are not.
+    grep -q '(limits); 0 errors, 0 warnings' "$trial/plain/expected" || { echo "self-test: errors are not counted"; bad=1; }
     return $bad
 }
 
