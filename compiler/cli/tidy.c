@@ -7,7 +7,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-enum { STDIN_STEP = 1 << 16, LONG = 1 << 20 }; /* bytes; worth a second pair of hands */
+enum { STDIN_STEP = 1 << 16 }; /* bytes */
 
 static enum fault read_stdin(struct arena *a, struct text *bytes, struct text *why)
 {
@@ -94,10 +94,8 @@ static int tidy_one(const char *path, const struct options *o)
     jmp_buf exhausted;
     struct text bytes, why = TEXT("");
     struct tidied r;
-    struct crew *volatile crew = NULL; /* it must survive the jump */
     arena_init(&arena, &exhausted);
     if (setjmp(exhausted)) {
-        crew_free(crew);
         arena_free(&arena);
         return complain("out of memory while reading %s", path);
     }
@@ -107,9 +105,7 @@ static int tidy_one(const char *path, const struct options *o)
         arena_free(&arena);
         return EXIT_USE;
     }
-    crew = bytes.len > LONG ? crew_new() : NULL;
-    tidy(&r, &arena, bytes, crew);
-    crew_free(crew);
+    tidy(&r, &arena, bytes);
     int status = put(&arena, path, o, bytes, &r);
     tell_kept(is_stdin(path) ? "standard input" : path, &r);
     arena_free(&arena);

@@ -8,14 +8,12 @@ enum { MB = 1000 * 1000, ROUNDS = 5 };
 
 static double time_of_tidy(struct text sample)
 {
-    struct crew *crew = crew_new();
     struct arena arena;
     struct tidied r;
     arena_init(&arena, NULL);
     double start = seconds_now();
-    tidy(&r, &arena, sample, crew);
+    tidy(&r, &arena, sample);
     double taken = seconds_now() - start;
-    crew_free(crew);
     bool good = r.kept.count == 0 && r.text.len > sample.len / 2;
     arena_free(&arena);
     return good ? taken : -1;

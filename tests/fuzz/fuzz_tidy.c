@@ -61,10 +61,10 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     struct tidied once, twice;
     struct text bytes = {(const char *)data, (uint32_t)size};
     arena_init(&arena, NULL);
-    tidy(&once, &arena, bytes, NULL);
+    tidy(&once, &arena, bytes);
     const struct tree *x = tree_of(&arena, bytes, &before), *y = tree_of(&arena, once.text, &after);
     check_tokens(&arena, x, y);
-    tidy(&twice, &arena, once.text, NULL);
+    tidy(&twice, &arena, once.text);
     must(!twice.changed);
     if (!before.errors) {
         must(once.kept.count == 0 && !once.gave_up && !after.errors);

@@ -135,7 +135,7 @@ START_TEST(layout_does_not_change_it)
     for (int i = 0; i < 12; i++)
         ck_assert(text_same(print_of(library, random_layout(&arena, t, &seed), bay()), wanted));
     struct tidied r;
-    tidy(&r, &arena, random_layout(&arena, t, &seed), NULL);
+    tidy(&r, &arena, random_layout(&arena, t, &seed));
     ck_assert(text_same(print_of(library, r.text, bay()), wanted));
     struct text commented = arena_format(&arena, "# above\n%.*s\n\n# below\n", TEXT_ARGS(recipe));
     ck_assert(text_same(print_of(library, commented, bay()), wanted));

@@ -31,7 +31,7 @@ static const struct tree *tree_of(struct text bytes, struct diagnostics *ds)
 static struct text tidy_text(struct text bytes)
 {
     struct tidied r;
-    tidy(&r, &arena, bytes, NULL);
+    tidy(&r, &arena, bytes);
     return r.text;
 }
 
@@ -217,13 +217,13 @@ static const struct kept {
 START_TEST(what_cannot_be_read_is_kept)
 {
     struct tidied r;
-    tidy(&r, &arena, text_of(kept[_i].given), NULL);
+    tidy(&r, &arena, text_of(kept[_i].given));
     ck_text(r.text, text_of(kept[_i].wanted), kept[_i].given);
     ck_assert_uint_eq(r.kept.count, 1);
     ck_assert_uint_eq(r.kept.at[0].first, kept[_i].first);
     ck_assert_uint_eq(r.kept.at[0].last, kept[_i].last);
     struct tidied again;
-    tidy(&again, &arena, r.text, NULL);
+    tidy(&again, &arena, r.text);
     ck_assert_msg(!again.changed, "%s: tidied twice:\n%.*s", kept[_i].given, TEXT_ARGS(again.text));
 }
 END_TEST
@@ -244,9 +244,9 @@ static const struct broken {
 START_TEST(what_is_kept_is_kept_again)
 {
     struct tidied once, twice;
-    tidy(&once, &arena, (struct text){broken[_i].bytes, broken[_i].len}, NULL);
+    tidy(&once, &arena, (struct text){broken[_i].bytes, broken[_i].len});
     ck_assert(once.changed);
-    tidy(&twice, &arena, once.text, NULL);
+    tidy(&twice, &arena, once.text);
     ck_assert_msg(!twice.changed, "%s: tidied twice:\n%.*s", broken[_i].bytes, TEXT_ARGS(twice.text));
 }
 END_TEST
@@ -292,18 +292,15 @@ static struct text repeated(struct text round, uint32_t times)
     return buffer_text(&b);
 }
 
-/* A long recipe is written and read again in pieces, with a second pair of hands or without: as its rounds are alone. */
-START_TEST(long_recipes_in_pieces)
+/* A long recipe is written as each of its rounds alone. */
+START_TEST(long_recipes)
 {
     enum { BYTES = 1500000 };
-    struct text round = text_of(rounds[_i / 2]);
+    struct text round = text_of(rounds[_i]);
     uint32_t times = BYTES / round.len;
-    struct crew *crew = _i % 2 ? crew_new() : NULL;
     struct tidied r;
-    tidy(&r, &arena, repeated(round, times), crew);
-    crew_free(crew);
+    tidy(&r, &arena, repeated(round, times));
     ck_assert(!r.gave_up && !r.kept.count);
-    ck_assert_uint_gt(r.pieces, (_i / 2 == 2 ? 0 : 2)); /* without a statement there is nowhere to end one */
     ck_text(r.text, repeated(tidy_text(round), times), "a long recipe");
 }
 END_TEST
@@ -342,7 +339,7 @@ int main(void)
     tcase_add_loop_test(t, what_cannot_be_read_is_kept, 0, sizeof kept / sizeof kept[0]);
     tcase_add_loop_test(t, what_is_kept_is_kept_again, 0, sizeof broken / sizeof broken[0]);
     tcase_add_test(t, tells_the_difference);
-    tcase_add_loop_test(t, long_recipes_in_pieces, 0, 2 * (int)(sizeof rounds / sizeof rounds[0]));
+    tcase_add_loop_test(t, long_recipes, 0, (int)(sizeof rounds / sizeof rounds[0]));
     tcase_add_test(t, long_groups_of_comments);
     suite_add_tcase(s, t);
     SRunner *r = srunner_create(s);

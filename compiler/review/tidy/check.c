@@ -1,8 +1,5 @@
-/* Is it still the same recipe? What was written is read again and held against what it was written from: the whole, or,
- * of a long recipe, piece by piece, by a hand of the crew while the next piece is written.
- *
- * A piece ends between two statements of the file, so that it can be read by itself: the same tokens stand on both sides of
- * its end as in the whole. A piece that does not compare may still be right, so then the whole is asked. */
+/* Whether a recipe is still the same: what was written is read again and compared with what it was written from, token by
+ * token and node by node. */
 #include "compiler/model/spelling.h"
 #include "compiler/review/tidy/pen.h"
 
@@ -32,54 +29,30 @@ static bool same_token(struct arena *a, const struct tree *x, uint32_t i, const 
     return text_same(token_text(x, i), token_text(y, k)) || text_same(spelling_of(a, x, i), spelling_of(a, y, k));
 }
 
-/* Those of one from a token up to another, and all of the other. */
-static bool same_tokens(struct arena *a, const struct tree *x, uint32_t from, uint32_t end, const struct tree *y)
+static bool same_tokens(struct arena *a, const struct tree *x, const struct tree *y)
 {
-    uint32_t i = from - 1, k = 0;
-    for (;;) {
+    uint32_t i = 0, k = 0;
+    do {
         i = next_of(x, i);
         k = next_of(y, k);
-        if (i >= end)
-            return !y->token_kind[k];
         if (!same_token(a, x, i, y, k))
             return false;
-    }
-}
-
-/* ---- shape ------------------------------------------------------------------------------------------------------- */
-
-static bool same_link(uint32_t x, uint32_t y, uint32_t shift)
-{
-    return x ? y == x + shift : !y;
-}
-
-/* Nodes from one up to another, and as many of the other that many places on; of the last, what follows it is left out. */
-static bool same_nodes(const struct tree *x, uint32_t from, uint32_t to, const struct tree *y, uint32_t shift)
-{
-    for (uint32_t n = from; n <= to; n++) {
-        const struct node *u = node_at(x, n), *v = node_at(y, n + shift);
-        if (u->kind != v->kind || u->flags != v->flags || u->op != v->op || !same_link(u->child, v->child, shift) ||
-            (n < to && !same_link(u->next, v->next, shift)))
-            return false;
-    }
+    } while (x->token_kind[i] != TOKEN_END);
     return true;
 }
 
-/* The statements of the file behind one up to another, and all of the piece: a statement is the last of its nodes, and the
- * file the last of all. */
-static bool same_statements(const struct tree *before, uint32_t behind, uint32_t last, const struct tree *piece)
+/* ---- nodes ------------------------------------------------------------------------------------------------------- */
+
+static bool same_nodes(const struct tree *x, const struct tree *y)
 {
-    uint32_t v = behind ? node_next(before, behind) : node_child(before, before->root), end = behind, done = 0;
-    if (behind == last)
-        v = 0;
-    NODE_EACH_CHILD (piece, piece->root, u) {
-        if (!v || v <= end || u <= done || u - done != v - end || !same_nodes(piece, done + 1, u, before, v - u))
+    if (x->node_count != y->node_count)
+        return false;
+    for (uint32_t n = 1; n < x->node_count; n++) {
+        const struct node *u = node_at(x, n), *v = node_at(y, n);
+        if (u->kind != v->kind || u->flags != v->flags || u->op != v->op || u->child != v->child || u->next != v->next)
             return false;
-        done = u;
-        end = v;
-        v = v == last ? 0 : node_next(before, v);
     }
-    return !v && end == last && piece->root == done + 1 && piece->node_count == piece->root + 1;
+    return true;
 }
 
 /* ---- reading again ----------------------------------------------------------------------------------------------- */
@@ -98,39 +71,5 @@ const struct tree *read_tree(struct arena *a, struct text bytes, struct diagnost
 
 bool same_recipe(struct arena *a, const struct tree *x, const struct tree *y)
 {
-    return x->node_count == y->node_count && same_nodes(x, 1, x->node_count - 1, y, 0) &&
-           same_tokens(a, x, 1, x->token_count - 1, y);
-}
-
-static void check_piece(void *piece)
-{
-    struct tidy_piece *q = piece;
-    struct arena arena;
-    struct diagnostics faults;
-    jmp_buf exhausted;
-    arena_init(&arena, &exhausted);
-    q->same = false;
-    if (!setjmp(exhausted)) {
-        const struct tree *t = read_tree(&arena, q->text, &faults);
-        q->same = !faults.all.count && same_statements(q->before, q->behind, q->last, t) &&
-                  same_tokens(&arena, q->before, q->first_token, q->end_token, t);
-    }
-    arena_free(&arena);
-}
-
-void begin_check(struct tidy_checks *c, struct tidy_piece *piece)
-{
-    piece->next = c->pieces;
-    c->pieces = piece;
-    c->begun++;
-    crew_offer(c->crew, &piece->task, check_piece, piece);
-}
-
-bool finish_checks(struct tidy_checks *c)
-{
-    for (; c->pieces; c->pieces = c->pieces->next) {
-        crew_finish(c->crew, &c->pieces->task);
-        c->differ = c->differ || !c->pieces->same;
-    }
-    return !c->differ;
+    return same_nodes(x, y) && same_tokens(a, x, y);
 }

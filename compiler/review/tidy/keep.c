@@ -204,14 +204,14 @@ static bool find_kept_in(struct faulty *f, uint32_t parent, struct part *lines)
     return any;
 }
 
-bool find_kept(struct pen *p, const struct diagnostics *ds)
+void find_kept(struct pen *p, const struct diagnostics *ds)
 {
     struct faulty f = {.pen = p};
     struct part lines;
     if (!ds->all.count)
-        return false;
+        return;
     find_lines(&f);
     find_faults(&f, ds);
     p->keep = ARENA_ARRAY(p->arena, p->tree->node_count, bool);
-    return find_kept_in(&f, p->tree->root, &lines);
+    find_kept_in(&f, p->tree->root, &lines);
 }

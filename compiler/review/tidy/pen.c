@@ -38,7 +38,6 @@ void pen_init(struct pen *p, struct arena *a, const struct tree *t, struct tidie
     p->forced = arena_grow(a, NULL, t->token_count * sizeof *p->forced);
     p->end[0] = p->forced[0] = 0;
     buffer_init(&p->out, a);
-    buffer_init(&p->whole, a);
     measure(p);
 }
 
@@ -143,41 +142,6 @@ void pen_put_all(struct pen *p, uint32_t first, uint32_t last)
     for (uint32_t i = first; i <= last; i++)
         if (p->tree->token_kind[i] > TOKEN_STRAY)
             pen_put(p, i);
-}
-
-/* ---- pieces ------------------------------------------------------------------------------------------------------ */
-
-/* The pieces must not move while they are read. */
-static struct text put_whole(struct pen *p, struct text piece)
-{
-    if (p->whole.room - p->whole.count < piece.len) {
-        finish_checks(&p->checks);
-        ARRAY_RESERVE(p->arena, &p->whole, piece.len);
-    }
-    buffer_put(&p->whole, piece);
-    return (struct text){p->whole.at + p->whole.count - piece.len, piece.len};
-}
-
-void pen_piece(struct pen *p, bool at_end)
-{
-    if (!p->in_pieces || (!at_end && p->out.count < TIDY_PIECE))
-        return;
-    pen_line(p, 0);
-    /* The comment of the next line would stand in its column. */
-    if (!at_end && p->behind.count && p->behind.at[p->behind.count - 1].line + 1 >= p->line)
-        return;
-    struct tidy_piece *piece = ARENA_NEW(p->arena, struct tidy_piece);
-    *piece = (struct tidy_piece){.before = p->tree,
-                                 .text = put_whole(p, align_comments(p)),
-                                 .first_token = p->piece_token,
-                                 .end_token = p->done,
-                                 .behind = p->piece_statement,
-                                 .last = p->statement};
-    p->out.count = 0;
-    p->behind.count = 0;
-    p->piece_token = p->done;
-    p->piece_statement = p->statement;
-    begin_check(&p->checks, piece);
 }
 
 /* ---- between statements ------------------------------------------------------------------------------------------ */

@@ -3,32 +3,8 @@
 #define COMPILER_REVIEW_TIDY_PEN_H
 
 #include "compiler/review/tidy/tidy.h"
-#include "runtime/base/crew.h"
 
 enum { TIDY_WIDTH = 120, TIDY_INDENT = 4, TIDY_INDENT_MOST = 80 };
-#ifdef ARENA_SEPARATE
-enum { TIDY_PIECE = 100 }; /* sanitized builds: so that the short recipes of the tests have pieces too */
-#else
-enum { TIDY_PIECE = 256 * 1024 }; /* bytes */
-#endif
-
-/* What was written of some statements of the file, to be read again. */
-struct tidy_piece {
-    const struct tree *before;
-    struct text text;
-    uint32_t first_token, end_token; /* of before */
-    uint32_t behind, last;           /* statements of before: the one in front of it, and its last; 0: none */
-    bool same;
-    struct task task;
-    struct tidy_piece *next;
-};
-
-struct tidy_checks {
-    struct crew *crew;
-    struct tidy_piece *pieces; /* begun, the last first */
-    uint32_t begun;
-    bool differ; /* one that is finished did */
-};
 
 struct behind {      /* a comment behind a line: to be aligned with those of the adjacent lines */
     uint32_t at;     /* in the text written, where the line's last token ends */
@@ -52,14 +28,7 @@ struct pen {
     uint32_t leader;  /* the first token of this line */
     ARRAY(struct behind) behind;
 
-    /* Of a long recipe: pieces that are whole, in the result already. */
-    struct buffer whole;
-    struct tidy_checks checks;
-    bool in_pieces;
-    uint32_t statement;                    /* of the file, written last */
-    uint32_t piece_token, piece_statement; /* up to which the last of them came */
-
-    /* What is kept as it stands, see tidy_keep.c. */
+    /* What is kept as it stands, see keep.c. */
     bool *keep;       /* by node: this statement; NULL when there is none */
     uint32_t written; /* up to where lines were copied */
     struct tidied *result;
@@ -73,9 +42,6 @@ void pen_put(struct pen *, uint32_t token); /* with pen_start, and the comment b
 void pen_put_all(struct pen *, uint32_t first, uint32_t last);
 void pen_line(struct pen *, uint32_t indent); /* on to a new line, if anything stands on this one */
 void pen_to(struct pen *, uint32_t column);   /* blanks, so that the blank before the next token ends there */
-
-/* Before a statement of the file, or behind all: ends a piece here, if it is long enough and may end. */
-void pen_piece(struct pen *, bool at_end);
 
 /* What stands between statements up to the token: comments, one blank line for any number. *start: nothing stands above
  * in this block, so no blank line is wanted; false when something was written. */
@@ -132,18 +98,15 @@ void lay_table(struct pen *, uint32_t node, uint32_t indent);
 /* The statements of a block, or of the file, up to the token that ends it. */
 void lay_statements(struct pen *, uint32_t parent, uint32_t end, uint32_t indent);
 
-/* Behind the tokens of a line, aligned with those of the adjacent lines: all that was written since the last piece. */
+/* Returns the text written, with the comments behind adjacent lines aligned. */
 struct text align_comments(struct pen *);
 
-/* The whole, and what was written of it. */
+/* Reads bytes as a recipe with no name; the faults are those of its text. */
 const struct tree *read_tree(struct arena *, struct text bytes, struct diagnostics *);
+/* Whether two trees have the same tokens, comments and nodes, whatever their layout. */
 bool same_recipe(struct arena *, const struct tree *before, const struct tree *after);
-/* Pieces, by whoever comes to it. Their bytes must stay where they are until finish_checks(), which says whether all are
- * the same. */
-void begin_check(struct tidy_checks *, struct tidy_piece *);
-bool finish_checks(struct tidy_checks *);
 
-/* Finds the statements that are kept as they stand; whether there is one. */
-bool find_kept(struct pen *, const struct diagnostics *);
+/* Marks the statements that are kept as they stand. */
+void find_kept(struct pen *, const struct diagnostics *);
 
 #endif

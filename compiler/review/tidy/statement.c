@@ -268,14 +268,11 @@ void lay_statements(struct pen *p, uint32_t parent, uint32_t end, uint32_t inden
         if (!b.run_ends || n == b.run_ends)
             find_run(p, &b, n);
         pen_between(p, s->first, indent, &start);
-        if (parent == t->root)
-            pen_piece(p, false);
         start = false;
         if (p->keep && p->keep[n])
             pen_copy(p, part_of(p, n));
         else
             put_statement(p, n, &b);
-        p->statement = parent == t->root ? n : p->statement;
     }
     pen_between(p, end, indent, &start);
 }

@@ -79,46 +79,18 @@ static struct text with_last_end(struct arena *a, struct text bytes)
     return (struct text){at, bytes.len + 1};
 }
 
-/* In pieces when it is long, and nothing in it is kept as it stands. */
-static void begin_pieces(struct pen *p, struct text bytes, bool keeping)
+void tidy(struct tidied *r, struct arena *a, struct text bytes)
 {
-    p->in_pieces = bytes.len > 2 * TIDY_PIECE && !keeping;
-    p->piece_token = 1;
-    ARRAY_RESERVE(p->arena, p->in_pieces ? &p->whole : &p->out, bytes.len + bytes.len / 4 + 64);
-}
-
-static void lay_recipe(struct pen *p, struct tidied *r, struct text bytes, bool keeping)
-{
-    const struct tree *before = p->tree;
-    struct diagnostics faults_after;
-    begin_pieces(p, bytes, keeping);
-    lay_statements(p, before->root, before->token_count - 1, 0);
-    pen_piece(p, true);
-    r->text = p->in_pieces ? buffer_text(&p->whole) : align_comments(p);
-    bool same = finish_checks(&p->checks) && p->in_pieces;
-    r->pieces = same ? p->checks.begun : 0;
-    if (!same && !same_recipe(p->arena, before, read_tree(p->arena, r->text, &faults_after)))
-        keep_all(r, p->arena, bytes);
-}
-
-void tidy(struct tidied *r, struct arena *a, struct text bytes, struct crew *crew)
-{
-    struct diagnostics faults;
-    jmp_buf exhausted, *outer = a->exhausted;
+    struct diagnostics faults, faults_after;
     struct pen *p = ARENA_NEW(a, struct pen);
     *r = (struct tidied){.text = bytes};
     const struct tree *before = read_tree(a, with_last_end(a, bytes), &faults);
     pen_init(p, a, before, r);
-    p->checks.crew = crew;
-    bool keeping = find_kept(p, &faults);
-    a->exhausted = &exhausted;
-    if (setjmp(exhausted)) { /* others may still be reading what was written */
-        finish_checks(&p->checks);
-        a->exhausted = outer;
-        arena_exhausted(a);
-    }
-    lay_recipe(p, r, bytes, keeping);
-    a->exhausted = outer;
+    find_kept(p, &faults);
+    lay_statements(p, before->root, before->token_count - 1, 0);
+    r->text = align_comments(p);
+    if (!same_recipe(a, before, read_tree(a, r->text, &faults_after)))
+        keep_all(r, a, bytes);
     number_lines(r, bytes);
     r->changed = !text_same(r->text, bytes);
 }

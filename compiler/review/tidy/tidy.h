@@ -20,7 +20,6 @@
 
 #include "compiler/model/syntax.h"
 #include "runtime/base/buffer.h"
-#include "runtime/base/crew.h"
 
 struct kept_lines { /* of the text that was given, from 1, both included */
     uint32_t first, last;
@@ -30,13 +29,12 @@ struct tidied {
     struct text text;
     ARRAY(struct kept_lines) kept; /* in order; lines that could not be read and stand as they were */
     bool changed;                  /* the text is not what was given */
-    uint32_t pieces;               /* in which it was read again; 0: as a whole */
     bool gave_up;                  /* the result would not have read the same, so all is kept: a fault of tidy's own */
 };
 
 /* Tokens and comments of the result are checked against those of the bytes; should they differ, nothing is changed and
- * all lines count as kept. crew: who reads again what was written of a long recipe, while more is written; may be NULL. */
-void tidy(struct tidied *, struct arena *, struct text bytes, struct crew *);
+ * all lines count as kept. */
+void tidy(struct tidied *, struct arena *, struct text bytes);
 
 /* A unified diff with three lines around each change, empty when there is none; paths as shown in its head. */
 void tidy_diff(struct buffer *, struct text path, struct text from, struct text to);
