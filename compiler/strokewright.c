@@ -58,10 +58,8 @@ struct strokewright_library *strokewright_library_new(void)
 
 void strokewright_library_free(struct strokewright_library *l)
 {
-    if (l) {
-        crew_free(l->crew);
+    if (l)
         arena_free(&l->arena);
-    }
     free(l);
 }
 
@@ -94,7 +92,6 @@ static void evaluate(struct strokewright_recipe *r, enum strokewright_depth dept
     lower_all(&r->lowering);
     limits_lower(&r->limits, &r->lowering);
     r->limits.today = r->library->today;
-    r->limits.crew = r->library->crew;
     steps_prepare(&r->steps, &r->lowering, &r->limits);
     renew_uncertainties(&r->lowering.program);
     r->lowering.later = false;
@@ -199,34 +196,16 @@ void strokewright_free(struct strokewright_recipe *r)
     if (r) {
         arena_free(&r->arena);
         arena_free(&r->scratch);
-        arena_free(&r->beside);
     }
     free(r);
 }
 
 /* ---- fingerprint and table --------------------------------------------------------------------------------------------------- */
 
-/* Left empty when memory runs out. It changes nothing that others read: see fingerprint_of(). */
-static void find_fingerprint(void *recipe)
-{
-    struct strokewright_recipe *r = recipe;
-    jmp_buf exhausted;
-    arena_init(&r->beside, &exhausted);
-    if (setjmp(exhausted)) {
-        arena_free(&r->beside);
-        r->fingerprint = (struct fingerprint){0};
-    } else {
-        fingerprint_of(&r->fingerprint, &r->beside, &r->scope);
-    }
-    r->beside.exhausted = NULL;
-}
-
 const struct fingerprint *strokewright_fingerprint_parts(struct strokewright_recipe *r)
 {
     if (!r->fingerprint.hash.len)
-        find_fingerprint(r);
-    if (!r->fingerprint.hash.len)
-        arena_exhausted(&r->arena);
+        fingerprint_of(&r->fingerprint, &r->arena, &r->scope);
     return &r->fingerprint;
 }
 
@@ -262,30 +241,14 @@ static void make_table(struct strokewright_recipe *r, void *argument)
     const struct table_asked *asked = argument;
     struct text path = source_at(&r->sources, r->sources.first)->path;
     *asked->table = steps_table(&r->steps, &r->values, asked->spelling, asked->parts, path, TEXT(STROKEWRIGHT_VERSION));
-}
-
-static void put_fingerprint(struct strokewright_recipe *r, void *argument)
-{
-    const struct table_asked *asked = argument;
     (*asked->table)->fingerprint = strokewright_fingerprint(r);
-}
-
-/* The fingerprint takes as long as the rest of a small recipe's table, and needs none of it. */
-static bool make_with_fingerprint(struct strokewright_recipe *r, struct table_asked *asked)
-{
-    struct task task = {0};
-    if (!r->fingerprint.hash.len)
-        crew_offer(r->library->crew, &task, find_fingerprint, r);
-    bool good = strokewright_within_memory(r, make_table, asked);
-    crew_finish(r->library->crew, &task);
-    return good && strokewright_within_memory(r, put_fingerprint, asked);
 }
 
 const struct step_table *strokewright_table_of(struct strokewright_recipe *r, struct spelling spelling, uint32_t parts)
 {
     struct step_table **table = &r->table[spelling.print][spelling.language];
     struct table_asked asked = {spelling, parts, table};
-    if (r->evaluated && (!*table || parts & ~(*table)->parts) && !make_with_fingerprint(r, &asked))
+    if (r->evaluated && (!*table || parts & ~(*table)->parts) && !strokewright_within_memory(r, make_table, &asked))
         return NULL;
     return *table;
 }

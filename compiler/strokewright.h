@@ -1,7 +1,8 @@
 /* Strokewright, the library: a recipe in, diagnostics, values, verdicts and the step table out.
  *
- * No global state, no exit, no printing. A library is made once and serves many recipes, one after another; threads need
- * one each. A recipe owns all that is reached through it, until strokewright_free(). */
+ * No global state, no exit, no printing. A library is made once and serves many recipes; compiling only reads it, so
+ * several threads may share one. A recipe belongs to one thread at a time and owns all that is reached through it, until
+ * strokewright_free(). */
 #ifndef COMPILER_STROKEWRIGHT_H
 #define COMPILER_STROKEWRIGHT_H
 
@@ -9,7 +10,6 @@
 #include "compiler/model/embedded.h"
 #include "compiler/model/fingerprint.h"
 #include "compiler/table/steps.h"
-#include "runtime/base/crew.h"
 
 #define STROKEWRIGHT_VERSION "0.1.0"
 
@@ -27,7 +27,6 @@ struct strokewright_library { /* the built-in materials, formulas and limits, pa
      * "--date". Empty: no waiver can be in force. Both must outlive the recipes. */
     struct text today, today_from;
     enum strokewright_depth depth; /* likewise */
-    struct crew *crew;             /* likewise, who helps; NULL: nobody. Freed with the library */
 };
 
 enum strokewright_state {
@@ -39,7 +38,6 @@ enum strokewright_state {
 struct strokewright_recipe {
     struct arena arena;
     struct arena scratch; /* room for one proof at a time */
-    struct arena beside;  /* of the fingerprint, which may be found by a hand of the crew */
     const struct strokewright_library *library;
     struct sources sources;
     struct diagnostics diagnostics; /* sorted */

@@ -1,6 +1,7 @@
 /* Reading recipes and the files they use. */
 #include "compiler/cli/cli.h"
 #include "compiler/text/render.h"
+#include "runtime/base/pool.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -125,14 +126,11 @@ struct strokewright_library *load_library(const struct options *o)
     const char *from;
     if (!find_today(o, today, &from))
         return NULL;
-    struct crew *crew = crew_new(); /* first, so that the hand is there when there is work */
     struct strokewright_library *l = strokewright_library_new();
     if (!l) {
-        crew_free(crew);
         complain("out of memory");
         return NULL;
     }
-    l->crew = crew;
     l->today = arena_text(&l->arena, text_of(today));
     l->today_from = text_of(from);
     if (l->diagnostics.all.count) { /* a fault of the build, shown so that whoever changed the library sees it */
@@ -234,25 +232,22 @@ bool compile_opened(struct opened_recipe *o, const struct strokewright_library *
 }
 
 struct compiling {
-    struct opened_recipe *to;
     const struct strokewright_library *library;
-    struct text path, bytes;
+    struct opened_recipe *to[2];
+    const struct text *path, *bytes;
 };
 
-static void compile_beside(void *compiling)
+static void compile_side(void *compiling, uint32_t side)
 {
     const struct compiling *c = compiling;
-    compile_only(c->to, c->library, c->path, c->bytes);
+    compile_only(c->to[side], c->library, c->path[side], c->bytes[side]);
 }
 
 bool compile_both(struct opened_recipe *old, struct opened_recipe *new, const struct strokewright_library *library,
                   const struct text path[2], const struct text bytes[2])
 {
-    struct task task;
-    struct compiling first = {old, library, path[0], bytes[0]};
-    crew_offer(library->crew, &task, compile_beside, &first);
-    compile_only(new, library, path[1], bytes[1]);
-    crew_finish(library->crew, &task);
+    struct compiling both = {library, {old, new}, path, bytes};
+    pool_run(2, compile_side, NULL, &both);
     bool good = has_compiled(old, path[0]);
     if (!has_compiled(new, path[1]) && good)
         close_recipe(old);

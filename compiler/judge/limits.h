@@ -55,7 +55,6 @@ struct limits {
     ARRAY(struct caution_result) cautions;
     ARRAY(struct broken_input) broken;
     struct text today; /* that waivers are held against, "2026-11-25"; empty: no date was given */
-    struct crew *crew; /* who helps to prove, or NULL */
 };
 
 void limits_lower(struct limits *, struct lowering *);

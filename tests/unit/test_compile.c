@@ -1,7 +1,7 @@
 /* The library's face: one library, many recipes; fingerprints; values; what a faulty recipe still gives. */
 #include "compiler/strokewright.h"
 #include "runtime/base/buffer.h"
-#include "runtime/base/crew.h"
+#include "runtime/base/pool.h"
 
 #include <check.h>
 #include <math.h>
@@ -14,8 +14,6 @@ static void setup(void)
 {
     library = strokewright_library_new();
     ck_assert_ptr_nonnull(library);
-    library->crew = crew_new();
-    ck_assert_ptr_nonnull(library->crew);
 }
 
 static void teardown(void)
@@ -263,9 +261,9 @@ static uint64_t meaning_of_library(void)
     return sum;
 }
 
-static void compile_tray(void *recipe)
+static void compile_tray(void *recipes, uint32_t i)
 {
-    *(struct strokewright_recipe **)recipe = compile(TRAY);
+    ((struct strokewright_recipe **)recipes)[i] = compile(TRAY);
 }
 
 /* Recipes share the library, and none may write in it. The sanitizer for threads is no part of the suite, so that what
@@ -275,11 +273,9 @@ START_TEST(two_compile_side_by_side)
     uint64_t before = meaning_of_library();
     struct strokewright_recipe *alone = compile(TRAY);
     for (int i = 0; i < 10; i++) {
-        struct strokewright_recipe *one = NULL, *two = NULL;
-        struct task task;
-        crew_offer(library->crew, &task, compile_tray, &one);
-        compile_tray(&two);
-        crew_finish(library->crew, &task);
+        struct strokewright_recipe *both[2] = {NULL, NULL};
+        pool_run(2, compile_tray, NULL, both);
+        struct strokewright_recipe *one = both[0], *two = both[1];
         ck_assert_ptr_nonnull(one);
         ck_assert_ptr_ne(one, two);
         ck_assert_uint_eq(one->lowering.program.nodes.count, alone->lowering.program.nodes.count);
