@@ -1,6 +1,7 @@
 /* What a property comes to when it is stated, bands and values left open among it, and when it is not. */
 #include "compiler/lower/lower.h"
 
+#include "compiler/model/roles.h"
 #include "runtime/base/number.h"
 
 #include <math.h>
@@ -303,14 +304,12 @@ static struct low make_only(struct lowering *l, const struct property_entry *row
     return low_missing(arena_format(l->arena, "the recipe has no %s", row->type), false);
 }
 
-static struct low make_named(struct lowering *l, const struct property_entry *row)
+static struct low make_role(struct lowering *l, uint32_t definition, struct text role)
 {
-    atom name = interned(&l->scope->names, text_of(row->standard + sizeof "named"));
-    uint32_t id = name ? find_definition(l->scope, kind_named(text_of(row->type)), name) : 0;
+    uint32_t id = role_tool(l->scope, definition, role);
     if (id)
         return (struct low){.tag = LOW_DEFINITION, .id = id};
-    return low_missing(
-        arena_format(l->arena, "the recipe has no %s called %s", row->type, row->standard + sizeof "named"), false);
+    return low_missing(arena_format(l->arena, "no tool of the recipe is the %.*s", TEXT_ARGS(role)), false);
 }
 
 struct low make_standard(struct lowering *l, uint32_t id, const struct property_entry *row)
@@ -318,7 +317,8 @@ struct low make_standard(struct lowering *l, uint32_t id, const struct property_
     struct quantity *q = &l->quantities.at[id];
     struct text text = text_of(row->standard);
     if (row->form == FORM_REFERENCE)
-        return strcmp(row->standard, "only") == 0 ? make_only(l, row) : make_named(l, row);
+        return strcmp(row->standard, "only") == 0 ? make_only(l, row)
+                                                  : make_role(l, q->definition, text_of(row->standard + sizeof "role"));
     if (row->form == FORM_WORD)
         return (struct low){.tag = LOW_WORD, .text = text};
     if (row->form == FORM_TRUTH)

@@ -1,5 +1,6 @@
 /* What can be said of a scope only when all files are read: bases, required properties, the one recipe. */
 #include "compiler/model/names_declare.h"
+#include "compiler/model/roles.h"
 
 static void resolve_base(struct scope *s, uint32_t id)
 {
@@ -200,4 +201,6 @@ void scope_finish(struct scope *s)
             check_required(s, s->first_definition + i);
     for (uint32_t i = 0; i < s->definitions.count; i++)
         check_sources(s, s->first_definition + i);
+    if (s->below)
+        role_check(s);
 }

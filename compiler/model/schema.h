@@ -40,8 +40,8 @@ enum role {
 enum need {
     NEED_OPTIONAL, /* may be absent: ask given(x) first */
     NEED_REQUIRED,
-    NEED_STANDARD, /* absent means `standard`, which is printed where it has an effect; "only" for references: the only
-                      definition of that kind */
+    NEED_STANDARD, /* absent means `standard`, which is printed where it has an effect; for references
+                      "only", the only definition of that kind, or "role die", the tool of that role, see roles.h */
     NEED_CHOICE    /* one of a group (the group's name in `standard`) must be given; else as optional */
 };
 

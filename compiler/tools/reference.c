@@ -101,8 +101,8 @@ static void put_need(struct buffer *b, const struct property_entry *p)
     case NEED_STANDARD:
         if (strcmp(p->standard, "only") == 0)
             buffer_printf(b, "else the only `%s`", p->type);
-        else if (strncmp(p->standard, "named ", 6) == 0)
-            buffer_printf(b, "else the one called `%s`", p->standard + 6);
+        else if (strncmp(p->standard, "role ", 5) == 0)
+            buffer_printf(b, "else the one whose role is `%s`", p->standard + 5);
         else
             buffer_printf(b, "else `%s`", p->standard);
         break;

@@ -103,6 +103,8 @@ static struct text side_words(struct matcher *m, const struct pair *p, int i)
         return TEXT("");
     if (strcmp(p->entry->standard, "only") == 0)
         return arena_format(m->arena, "the only %s", p->entry->type);
+    if (strncmp(p->entry->standard, "role ", 5) == 0)
+        return arena_format(m->arena, "the %s whose role is %s", p->entry->type, p->entry->standard + 5);
     return arena_format(m->arena, "%s (standard)", p->entry->standard);
 }
 
