@@ -255,6 +255,11 @@ test:
 test-run: all test-programs
 	@B=$(B) tests/run.sh $(ONLY)
 
+# What must hold before a release beside `make test`: the rules about the repository, with no warning left.
+.PHONY: release-check
+release-check: all test-programs
+	@RELEASE=1 B=$(B) tests/run.sh meta
+
 # The benchmarks are not run by the tests, but must build.
 test-programs: $(test_programs) $(B)/strokewright.pot
 
@@ -322,6 +327,7 @@ help:
 	@echo 'make demo        install what is missing, build, compile the demo recipe, say what to open'
 	@echo 'make test        install what is missing, run every test in a release and in a sanitized build'
 	@echo 'make test-run    the tests of one build (SAN=1: sanitized; ONLY=unit|reference|golden|meta)'
+	@echo 'make release-check  what a release needs besides: no text without its translation'
 	@echo 'make languages   renew the catalogues of compiler/languages/ from the texts of the sources and the library'
 	@echo 'make language    renew the tables of grammar/LANGUAGE.md from the schema, the units, the functions, the faults'
 	@echo 'make bless       rewrite the expected outputs of tests/golden; read the difference before committing'

@@ -4,6 +4,7 @@
 # A test is a program or script that says how it went in its last line, "100%: Checks: 6, Failures: 0, Errors: 0"
 # (libcheck) or "6 passed, 0 failed", or only by its exit status, which then counts as one. A test that fails shows its
 # whole output. A program that ran no check at all has failed, and so has one whose status and count disagree.
+# A line "warning: ..." of a test that passes is shown; with RELEASE=1 it counts as a failure.
 # The sum stands in $B/tally, and alone in the last line.
 set -u
 cd "$(dirname "$0")/.." || exit 1
@@ -32,7 +33,7 @@ count() { # file with output, exit status -> "passed failed"
 }
 
 run() { # room, name, command...
-    local room=$1 name=$2 good bad status before
+    local room=$1 name=$2 good bad status before warnings
     shift 2
     [ -z "$only" ] || [ "$only" = "$room" ] || return
     before=$(date +%s%N)
@@ -41,9 +42,12 @@ run() { # room, name, command...
     read -r good bad < <(count "$scratch/output" $status)
     [ $((good + bad)) -gt 0 ] || bad=1
     [ $status -eq 0 ] || [ "$bad" -gt 0 ] || bad=1
+    warnings=$(grep -c '^warning: ' "$scratch/output")
+    [ -z "${RELEASE:-}" ] || bad=$((bad + warnings))
     passed=$((passed + good)) failed=$((failed + bad))
     if [ "$bad" -eq 0 ]; then
         printf '  ok     %-10s %-28s %5d checks %7d ms\n' "$room" "$name" "$good" $((($(date +%s%N) - before) / 1000000))
+        sed -n 's/^warning: /  &/p' "$scratch/output"
     else
         printf '  FAILED %-10s %-28s %5d of %d, status %d\n' "$room" "$name" "$bad" $((good + bad)) $status
         sed 's/^/    | /' "$scratch/output"

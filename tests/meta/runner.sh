@@ -1,6 +1,7 @@
 #!/usr/bin/env bash
 # The test runner's own test: failures of every kind must be seen and counted.
 set -u
+unset RELEASE
 these=$(mktemp -d) || exit 1
 trap 'rm -rf "$these"' EXIT
 passed=0 failed=0
@@ -26,5 +27,9 @@ expect 'libcheck, nothing run' 'echo "100%: Checks: 0, Failures: 0, Errors: 0"' 
 expect 'a count that hides a failing status' 'echo "3 passed, 0 failed"; exit 1' '3 passed, 1 failed' 1
 expect 'a failing count that hides behind status 0' 'echo "3 passed, 2 failed"' '3 passed, 2 failed' 1
 expect 'a sanitizer report after a good count' 'echo "3 passed, 0 failed"; kill -ABRT $$' '3 passed, 1 failed' 1
+warning='echo "warning: odd"; echo "3 passed, 0 failed"'
+expect 'a warning' "$warning" '3 passed, 0 failed' 0
+RUN_THESE=$these bash tests/run.sh | grep -q 'warning: odd' && passed=$((passed + 1)) || { failed=$((failed + 1)); echo 'a warning is not shown'; }
+RELEASE=1 expect 'a warning before a release' "$warning" '3 passed, 1 failed' 1
 echo "$passed passed, $failed failed"
 [ $failed -eq 0 ]
