@@ -274,6 +274,15 @@ struct step_table *steps_limits_table(struct steps *s, const struct evaluation *
     return t;
 }
 
+/* Without its folders: the same recipe gives the same papers, however the command was told where it lies. */
+static struct text file_name(struct text path)
+{
+    uint32_t start = path.len;
+    while (start && path.at[start - 1] != '/')
+        start--;
+    return (struct text){path.at + start, path.len - start};
+}
+
 struct step_table *steps_table(struct steps *s, const struct evaluation *e, struct spelling spelling, uint32_t parts,
                                struct text file, struct text version)
 {
@@ -283,7 +292,7 @@ struct step_table *steps_table(struct steps *s, const struct evaluation *e, stru
     t->language = spelling.language;
     t->print = spelling.print;
     t->parts = parts;
-    t->file = file;
+    t->file = file_name(file);
     t->version = version;
     uint32_t recipe = sole(s, KIND_recipe);
     const struct {

@@ -206,7 +206,7 @@ struct step_table {
     uint32_t parts;         /* bits: those of them that were made */
     enum language language; /* of all its fixed texts */
     bool print;             /* texts are in print spelling, not in ASCII */
-    struct text file;       /* the recipe's path as given */
+    struct text file;       /* name of the recipe's file, without its folders */
     struct text name;       /* of the recipe in its own text, "river-logger-lid" */
     struct text title, part, revision, date, status, author;
     struct text fingerprint; /* 64 hex digits */

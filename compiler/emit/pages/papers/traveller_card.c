@@ -76,8 +76,9 @@ static void add_in_halves(struct paper *p, const struct card *c, uint32_t first,
 static void add_pair(struct paper *p, const struct card *c, uint32_t first, uint32_t second, uint32_t end)
 {
     struct picture *picture = picture_new(p->arena);
-    picture->height = fmax(draw_group(p, c, picture, first, second, c->rows[first].group, 0),
-                           draw_group(p, c, picture, second, end, c->rows[second].group, GROUP_SPAN + GROUP_GAP));
+    double left = draw_group(p, c, picture, first, second, c->rows[first].group, 0);
+    double right = draw_group(p, c, picture, second, end, c->rows[second].group, GROUP_SPAN + GROUP_GAP);
+    picture->height = fmax(left, right);
     paper_add(p, picture, 12);
 }
 
