@@ -194,7 +194,6 @@ def cup(want):
         whole *= ratio
         limit = AZ31("redraw-limit", now) if before else first_limit(now)
         strength = AZ31("strength", now)
-        force = PI * punch * t * strength * (ratio - 0.7) / 1e3  # Groover
         pull = PI * d * t * strength * 1.2 * (ratio - 1) / (limit - 1) / 1e3  # Schuler
         held = PI / 4 * (drawn**2 - (punch + 2 * die + 2.2 * t) ** 2)
         k = neutral(bottom / t)
@@ -202,6 +201,7 @@ def cup(want):
         thinning = max(0.1, 1 - 1 / (1 + stretch))
         rate = 15 * punch / 2 / ((drawn + punch) / 4) ** 2
         stress = flow_stress(now, rate)
+        force = PI * punch * t * max(stress, strength) * (ratio - 0.7) / 1e3  # Groover
         rise = 0.9 * stress * 1e6 * math.log(ratio) / 2 / (rho * AZ31("specific-heat", now))
         tools = (220 + 120) / 2
         constant = rho * AZ31("specific-heat", (now + tools) / 2) * t * 1e-3 / 5000
@@ -435,7 +435,9 @@ def tray(want):
     strength = H24("strength", now)
     fill = 0.5 + 1.5 * min(1, depth / (5.5 * corner))
     straight = 2 * (length + width) - 8 * corner
-    force = t * strength * (2 * PI * d / 2 * fill + straight * 0.3) / 1e3
+    rate = 60 * punch / 2 / ((blank + punch) / 4) ** 2
+    stress = flow_stress(now, rate)
+    force = t * max(stress, strength) * (2 * PI * d / 2 * fill + straight * 0.3) / 1e3
     mouth = 2 * die + 2.2 * t
     held = area - (length + mouth) * (width + mouth)
     round_, round_ratio = math.sqrt(4 / PI * length * width), math.sqrt(area / (length * width))
@@ -451,8 +453,6 @@ def tray(want):
         "tub.holder-force-groover": groover_holder(H24("yield", now), round_ratio * round_, round_, t, die),
         "tub.wall-pull": pull + 2 * friction * 0.9 * under / 1e3, "tub.tear-force": 1.05 * PI * d * t * strength / 1e3,
     })  # fmt: skip
-    rate = 60 * punch / 2 / ((blank + punch) / 4) ** 2
-    stress = flow_stress(now, rate)
     rise = 0.9 * stress * 1e6 * math.log(ratio) / 2 / (rho * AZ31("specific-heat", now))
     release = approach(now + rise, 240, 1, capacity((now + 240) / 2) / 6000)
     holder, pressing = 0.9 * held / 1e3, 3 * length * width / 1e3
