@@ -114,6 +114,19 @@ uint32_t find_sole(const struct scope *s, enum kind kind, uint32_t *how_many)
     return *how_many == 1 ? s->kind_first[kind] : 0;
 }
 
+uint32_t find_recipe(const struct scope *s)
+{
+    uint32_t many;
+    return find_sole(s, KIND_recipe, &many);
+}
+
+uint32_t find_property_for(const struct scope *s, uint32_t definition, enum purpose purpose)
+{
+    const struct property_entry *entry = property_for(definition_at(s, definition)->kind, purpose);
+    atom name = entry ? interned(&s->names, text_of(entry->name)) : 0;
+    return name ? find_property(s, definition, name) : 0;
+}
+
 struct span site_span(const struct scope *s, struct site site)
 {
     if (!site.file)

@@ -154,6 +154,9 @@ uint32_t find_rule(const struct scope *, atom);
 uint32_t find_property(const struct scope *, uint32_t definition, atom); /* its own or its base's */
 uint32_t find_sole(const struct scope *, enum kind, uint32_t *how_many); /* the recipe's only definition of a kind */
 
+uint32_t find_recipe(const struct scope *); /* the definition of what is made; 0: there is none, or more than one */
+uint32_t find_property_for(const struct scope *, uint32_t definition, enum purpose);
+
 /* The name of a definition of that kind (KIND_NONE: any) nearest to a wrong one, or empty. */
 struct text nearest_definition(const struct scope *, enum kind, struct text wrong);
 

@@ -1,9 +1,9 @@
 #include "compiler/model/schema.h"
 
 const struct property_entry property_table[] = {
-#define KIND(id, name, family, flags, doc)
-#define PROPERTY(kind, name, form, type, role, need, standard, label, doc)                                             \
-    {KIND_##kind, name, FORM_##form, type, ROLE_##role, NEED_##need, standard, label, doc},
+#define KIND(id, name, family, flags, ...)
+#define PROPERTY(kind, name, form, type, role, need, standard, label, ...)                                             \
+    {KIND_##kind, name, FORM_##form, type, ROLE_##role, NEED_##need, standard, label, .doc = __VA_ARGS__},
 #include "compiler/model/schema.def"
 #undef KIND
 #undef PROPERTY
@@ -12,9 +12,9 @@ const struct property_entry property_table[] = {
 const uint32_t property_count = sizeof property_table / sizeof property_table[0];
 
 const struct kind_entry kind_table[KIND_COUNT] = {
-    [KIND_NONE] = {"", KIND_NONE, 0, ""},
-#define KIND(id, name, family, flags, doc) [KIND_##id] = {name, KIND_##family, flags, doc},
-#define PROPERTY(kind, name, form, type, role, need, standard, label, doc)
+    [KIND_NONE] = {"", KIND_NONE, 0, .doc = ""},
+#define KIND(id, name, family, flags, ...) [KIND_##id] = {name, KIND_##family, flags, .doc = __VA_ARGS__},
+#define PROPERTY(kind, name, form, type, role, need, standard, label, ...)
 #include "compiler/model/schema.def"
 #undef KIND
 #undef PROPERTY
@@ -32,16 +32,16 @@ enum kind kind_named(struct text name)
 #define ROW_OF_LINE(line) ROW_##line
 #define ROW_AT(line) ROW_OF_LINE(line)
 enum {
-#define KIND(id, name, family, flags, doc) FIRST_##id, BEFORE_##id = FIRST_##id - 1,
-#define PROPERTY(kind, name, form, type, role, need, standard, label, doc) ROW_AT(__LINE__),
+#define KIND(id, name, family, flags, ...) FIRST_##id, BEFORE_##id = FIRST_##id - 1,
+#define PROPERTY(kind, name, form, type, role, need, standard, label, ...) ROW_AT(__LINE__),
 #include "compiler/model/schema.def"
 #undef KIND
 #undef PROPERTY
 };
 
 static const uint32_t first_row[KIND_COUNT] = {
-#define KIND(id, name, family, flags, doc) [KIND_##id] = FIRST_##id,
-#define PROPERTY(kind, name, form, type, role, need, standard, label, doc)
+#define KIND(id, name, family, flags, ...) [KIND_##id] = FIRST_##id,
+#define PROPERTY(kind, name, form, type, role, need, standard, label, ...)
 #include "compiler/model/schema.def"
 #undef KIND
 #undef PROPERTY
@@ -59,6 +59,28 @@ const struct property_entry *property_named(enum kind kind, struct text name)
 {
     const struct property_entry *p = own_property(kind, name);
     return p || !kind_table[kind].family ? p : own_property(kind_table[kind].family, name);
+}
+
+bool serves(const struct property_entry *p, enum purpose purpose)
+{
+    for (int i = 0; i < MOST_PURPOSES && p->uses[i]; i++)
+        if (p->uses[i] == purpose)
+            return true;
+    return false;
+}
+
+static const struct property_entry *own_property_for(enum kind kind, enum purpose purpose)
+{
+    for (uint32_t i = first_row[kind]; i < property_count && property_table[i].kind == kind; i++)
+        if (serves(&property_table[i], purpose))
+            return &property_table[i];
+    return NULL;
+}
+
+const struct property_entry *property_for(enum kind kind, enum purpose purpose)
+{
+    const struct property_entry *p = own_property_for(kind, purpose);
+    return p || !kind_table[kind].family ? p : own_property_for(kind_table[kind].family, purpose);
 }
 
 bool kind_is(enum kind kind, enum kind other)

@@ -1,7 +1,8 @@
 /* The schema: which kinds of definition there are and which properties each has. One table, schema.def.
  *
  * The grammar knows none of these words. Validation, "did you mean", the language reference and completion all read
- * this table; to add a kind or a property is to add a row. */
+ * this table; to add a kind or a property is to add a row. So do the step table and the papers: no kind and no property is
+ * named in C, but by what it is for (purposes.def). */
 #ifndef COMPILER_MODEL_SCHEMA_H
 #define COMPILER_MODEL_SCHEMA_H
 
@@ -9,8 +10,8 @@
 
 enum kind {
     KIND_NONE,
-#define KIND(id, name, family, flags, doc) KIND_##id,
-#define PROPERTY(kind, name, form, type, role, need, standard, label, doc)
+#define KIND(id, name, family, flags, ...) KIND_##id,
+#define PROPERTY(kind, name, form, type, role, need, standard, label, ...)
 #include "compiler/model/schema.def"
 #undef KIND
 #undef PROPERTY
@@ -52,7 +53,33 @@ enum {
     KIND_STEP = 4,      /* stands in steps { } */
     KIND_UNNAMED = 8,   /* takes no name */
     KIND_SELECTED = 16, /* several may exist; the bare kind name means the one that recipe.<kind> selects */
-    KIND_BESIDE = 32    /* a step that runs beside the press */
+    KIND_BESIDE = 32,   /* a step that runs beside the press */
+    KIND_IN_LABEL = 64, /* the labels of its properties say what they are of: "shop temperature", "days a year" */
+    KIND_SOURCED = 128, /* its figures need a source */
+    KIND_IMPLIED = 256, /* a recipe without one has one with the standard values */
+    KIND_HISTORY = 512  /* an entry of the revision history, which changes no result */
+};
+
+/* What a value is for. A property says it here, a derived value in the library. */
+enum purpose {
+    FOR_NOTHING,
+#define PURPOSE(id, word, doc) FOR_##id,
+#include "compiler/model/purposes.def"
+#undef PURPOSE
+    PURPOSE_COUNT
+};
+
+enum { MOST_PURPOSES = 4 }; /* of one value */
+
+/* Whom a row of the set-up card concerns. */
+enum setup_reader { SETUP_AT_PRESS, SETUP_IN_TOOLROOM, SETUP_IN_PLANNING };
+
+enum step_shape { /* outline of a step in the flow diagram, after ISO 5807 */
+                  SHAPE_PROCESS,
+                  SHAPE_PREPARATION,
+                  SHAPE_MANUAL,
+                  SHAPE_DECISION,
+                  SHAPE_DELAY
 };
 
 struct property_entry {
@@ -65,13 +92,34 @@ struct property_entry {
     const char *standard;
     const char *label; /* for the set-up card and the step table */
     const char *doc;
+    enum purpose uses[MOST_PURPOSES]; /* what it is for; FOR_NOTHING ends them */
 };
+
+/* What a step of a kind is called on the papers. {name} stands for the step's title, {property} for that property in words. */
+struct step_sentence {
+    const char *text;  /* NULL ends them */
+    const char *given; /* only where this property is stated; NULL: always */
+};
+
+struct step_order {
+    enum kind
+        first; /* where a recipe has steps of this kind, one stands before every step of the row's; KIND_NONE ends them */
+    const char *why; /* what would be wrong otherwise */
+};
+
+enum { MOST_SENTENCES = 4, MOST_ORDERS = 3 };
 
 struct kind_entry {
     const char *name;
     enum kind family; /* KIND_step, KIND_feature or KIND_NONE: properties of the family belong to it too */
     unsigned flags;
     const char *doc;
+    const char *group;           /* heading of its rows on the set-up card; NULL: the title of each definition */
+    enum setup_reader standards; /* whom the standard values of its properties concern; at the press: the family's */
+    const char *side;            /* of a feature: what its size is of where it has no property for that, "pitch" */
+    enum step_shape shape;
+    struct step_sentence sentences[MOST_SENTENCES]; /* the first that fits */
+    struct step_order after[MOST_ORDERS];
 };
 
 extern const struct kind_entry kind_table[KIND_COUNT];
@@ -80,7 +128,10 @@ extern const uint32_t property_count;
 
 enum kind kind_named(struct text);                                        /* KIND_NONE when unknown */
 const struct property_entry *property_named(enum kind, struct text name); /* also the family's; NULL when unknown */
-const char *article_of(const char *word);                                 /* "an" for an alloy, "a" for a tool */
+bool serves(const struct property_entry *, enum purpose);
+/* The property of a kind that is for this, its family's where it has none itself; NULL when there is none. */
+const struct property_entry *property_for(enum kind, enum purpose);
+const char *article_of(const char *word); /* "an" for an alloy, "a" for a tool */
 bool kind_is(enum kind, enum kind family_or_same);
 
 #endif

@@ -3,12 +3,6 @@
 
 #include <math.h>
 
-static uint32_t sole(struct steps *s, enum kind kind)
-{
-    uint32_t many;
-    return find_sole(s->lowering->scope, kind, &many);
-}
-
 /* ---- set-up card -------------------------------------------------------------------------------------------------------------- */
 
 static void add_setup(struct steps *s, struct step_table *t, struct text group, struct text label, struct shown shown)
@@ -17,40 +11,40 @@ static void add_setup(struct steps *s, struct step_table *t, struct text group, 
         *ARRAY_PUSH(s->lowering->arena, &t->setup) = (struct setup_row){.group = group, .label = label, .shown = shown};
 }
 
-/* Whom a standard value concerns: features are the toolroom's, shifts and days the planner's. */
 static enum setup_reader reader_of(enum kind kind)
 {
-    if (kind == KIND_recipe)
-        return SETUP_IN_PLANNING;
-    return kind_is(kind, KIND_feature) || kind == KIND_insert ? SETUP_IN_TOOLROOM : SETUP_AT_PRESS;
+    enum setup_reader own = kind_table[kind].standards;
+    return own == SETUP_AT_PRESS ? kind_table[kind_table[kind].family].standards : own;
 }
 
+/* What is set at the press once for all pieces, and what it must show: of every step of the kind. */
 static const struct setup_entry {
     enum kind kind;
     const char *property;
-} setup_table[] = {
-    {KIND_sheet, "alloy"},    {KIND_sheet, "thickness"}, {KIND_sheet, "length"},  {KIND_sheet, "width"},
-    {KIND_sheet, "diameter"}, {KIND_sheet, "lubricant"}, {KIND_tool, "material"}, {KIND_tool, "temperature"},
-    {KIND_tool, "power"},     {KIND_tool, "lubricant"},
-};
-
-/* What is set at the press once for all pieces, and what it must show: of every step of the kind. */
-static const struct setup_entry step_setup_table[] = {
+} step_setup_table[] = {
     {KIND_warm_up, "ready-after"}, {KIND_warm_up, "soak"},         {KIND_heat_up, "oven"},
     {KIND_stroke, "speed"},        {KIND_stroke, "hold"},          {KIND_stroke, "holder-pressure"},
     {KIND_stroke, "pressing"},     {KIND_stroke, "release-after"}, {KIND_stroke, "force"},
 };
 
-static void add_setup_of(struct steps *s, struct step_table *t, uint32_t definition, struct text group)
+/* The heading of a definition's rows. */
+static struct text group_of(struct steps *s, uint32_t definition)
+{
+    const char *group = kind_table[definition_at(s->lowering->scope, definition)->kind].group;
+    return group ? steps_said(s, group) : capitalised(s->lowering->arena, title_of(s, definition));
+}
+
+/* In the schema's order, a family's properties before a kind's own. */
+static void add_setup_of(struct steps *s, struct step_table *t, uint32_t definition)
 {
     enum kind kind = definition_at(s->lowering->scope, definition)->kind;
-    for (uint32_t i = 0; i < sizeof setup_table / sizeof setup_table[0]; i++) {
-        if (!kind_is(kind, setup_table[i].kind))
+    for (uint32_t i = 0; i < property_count; i++) {
+        const struct property_entry *p = &property_table[i];
+        if (!kind_is(kind, p->kind) || !serves(p, FOR_set_up))
             continue;
-        uint32_t q = quantity_of(s, definition, setup_table[i].property);
-        const struct property_entry *p = property_named(kind, text_of(setup_table[i].property));
+        uint32_t q = quantity_of(s, definition, p->name);
         if (q)
-            add_setup(s, t, group, steps_said(s, p->label), shown_for_use(s, q));
+            add_setup(s, t, group_of(s, definition), steps_said(s, p->label), shown_for_use(s, q));
     }
 }
 
@@ -65,7 +59,7 @@ static void add_standards(struct steps *s, struct step_table *t)
         if (q->sort != QUANTITY_STANDARD || told_already || (q->value.tag != LOW_NODE && q->value.tag != LOW_WORD))
             continue;
         told[q->entry - property_table] = true;
-        struct text label = q->entry->kind == KIND_shop || q->entry->kind == KIND_recipe
+        struct text label = kind_table[q->entry->kind].flags & KIND_IN_LABEL
                                 ? steps_said(s, q->entry->label)
                                 : said_filled(l->arena, steps_said(s, SAY("{kind}: {label}")),
                                               SAID_PARTS({"kind", kind_said(s, q->entry->kind)},
@@ -114,24 +108,21 @@ static void add_blank(struct steps *s, struct step_table *t, struct text group)
     }
 }
 
+static void add_setup_of_kind(struct steps *s, struct step_table *t, enum kind kind)
+{
+    const struct scope *scope = s->lowering->scope;
+    for (uint32_t id = scope->first_definition; id < definition_end(scope); id++)
+        if (definition_at(scope, id)->kind == kind)
+            add_setup_of(s, t, id);
+}
+
 void fill_setup(struct steps *s, struct step_table *t)
 {
-    struct scope *scope = s->lowering->scope;
-    struct arena *a = s->lowering->arena;
-    uint32_t recipe = sole(s, KIND_recipe), sheet = sole(s, KIND_sheet);
-    uint32_t press = recipe ? reference_of(s, recipe, "press") : 0;
-    if (press)
-        add_setup(s, t, steps_said(s, SAY("Press")), steps_said(s, SAY("press")), shown_words(s, title_of(s, press)));
-    if (recipe && quantity_of(s, recipe, "wanted"))
-        add_setup(s, t, steps_said(s, SAY("Press")), steps_said(s, SAY("wanted rate")),
-                  shown_value(s, quantity_of(s, recipe, "wanted")));
-    if (sheet) {
-        add_setup_of(s, t, sheet, steps_said(s, SAY("Blank")));
-        add_blank(s, t, steps_said(s, SAY("Blank")));
+    for (enum kind kind = KIND_NONE + 1; kind < KIND_COUNT; kind++) {
+        add_setup_of_kind(s, t, kind);
+        if (kind == KIND_sheet)
+            add_blank(s, t, steps_said(s, kind_table[kind].group));
     }
-    for (uint32_t id = scope->first_definition; id < definition_end(scope); id++)
-        if (kind_is(definition_at(scope, id)->kind, KIND_tool))
-            add_setup_of(s, t, id, capitalised(a, title_of(s, id)));
     add_setup_of_steps(s, t);
     add_standards(s, t);
 }
@@ -142,7 +133,7 @@ void fill_setup(struct steps *s, struct step_table *t)
 struct shown shown_part(struct steps *s, uint32_t feature)
 {
     struct text why;
-    uint32_t size = quantity_of(s, feature, "size");
+    uint32_t size = quantity_for(s, feature, FOR_measured);
     double low = quantity_si(s, quantity_of(s, feature, "lower-limit"), &why);
     double high = quantity_si(s, quantity_of(s, feature, "upper-limit"), &why);
     if (!size || s->lowering->quantities.at[size].banded || isnan(low) || isnan(high))
@@ -183,9 +174,9 @@ static struct tool_size size_row(struct steps *s, uint32_t feature)
     row.title = title_of(s, feature);
     row.tool_title = tool ? capitalised(l->arena, title_of(s, tool)) : TEXT("");
     row.material = material ? title_of(s, material) : TEXT("");
-    row.side = d->kind == KIND_hole_pitch
-                   ? said_in(s->spelling.language, "word", "pitch")
-                   : said_text(s->spelling.language, "word", text_of_property(s, feature, "side"));
+    const char *between = kind_table[d->kind].side;
+    struct text side = between ? text_of(between) : text_for(s, feature, FOR_side);
+    row.side = said_text(s->spelling.language, "word", side);
     row.part = shown_part(s, feature);
     uint32_t cold = quantity_of(s, feature, "cold-tool-size");
     row.cold = shown_with_band(s, cold, half);
@@ -294,14 +285,14 @@ struct step_table *steps_table(struct steps *s, const struct evaluation *e, stru
     t->parts = parts;
     t->file = file_name(file);
     t->version = version;
-    uint32_t recipe = sole(s, KIND_recipe);
+    uint32_t recipe = find_recipe(s->lowering->scope);
     const struct {
-        const char *name;
+        enum purpose purpose;
         struct text *text;
-    } heads[] = {{"title", &t->title}, {"part", &t->part},     {"revision", &t->revision},
-                 {"date", &t->date},   {"status", &t->status}, {"author", &t->author}};
+    } heads[] = {{FOR_title, &t->title}, {FOR_part, &t->part},     {FOR_revision, &t->revision},
+                 {FOR_date, &t->date},   {FOR_status, &t->status}, {FOR_author, &t->author}};
     for (uint32_t i = 0; recipe && i < 6; i++)
-        *heads[i].text = text_of_property(s, recipe, heads[i].name);
+        *heads[i].text = text_for(s, recipe, heads[i].purpose);
     if (recipe)
         t->name = atom_text(&s->lowering->scope->names, definition_at(s->lowering->scope, recipe)->name);
     steps_find_sides(s);

@@ -16,34 +16,11 @@ struct text label_of(struct steps *s, uint32_t quantity)
 
 static const struct tool_fact {
     enum kind kind;
-    const char *name; /* of a property or a derived value that has a label */
+    const char *name; /* of a derived value that has a label */
 } tool_fact_table[] = {
-    {KIND_tool, "material"},
-    {KIND_tool, "bore"},
-    {KIND_tool, "height"},
-    {KIND_insert, "in"},
-    {KIND_insert, "diameter"},
-    {KIND_insert, "seat"},
-    {KIND_insert, "hole"},
-    {KIND_corner, "inside-radius"},
-    {KIND_corner, "angle"},
-    {KIND_bend, "inside-radius"},
-    {KIND_bend, "angle"},
-    {KIND_bend, "tool-radius"},
-    {KIND_bend, "tool-angle"},
-    {KIND_bend, "opening"},
-    {KIND_bend, "allowance"},
-    {KIND_bend, "leg"},
-    {KIND_flat, "developed-length"},
-    {KIND_flat, "developed-width"},
-    {KIND_draw, "corner-radius"},
-    {KIND_draw, "bottom-radius"},
-    {KIND_draw, "die-radius"},
-    {KIND_draw, "depth"},
-    {KIND_flatness, "within"},
-    {KIND_stroke, "punch-clearance-cold"},
-    {KIND_stroke, "punch-clearance"},
-    {KIND_stroke, "working-travel"},
+    {KIND_bend, "tool-radius"},       {KIND_bend, "tool-angle"},       {KIND_bend, "allowance"},
+    {KIND_flat, "developed-length"},  {KIND_flat, "developed-width"},  {KIND_stroke, "punch-clearance-cold"},
+    {KIND_stroke, "punch-clearance"}, {KIND_stroke, "working-travel"},
 };
 
 static void add_fact(struct steps *s, struct step_table *t, uint32_t definition, const char *name)
@@ -58,13 +35,22 @@ static void add_fact(struct steps *s, struct step_table *t, uint32_t definition,
         *ARRAY_PUSH(l->arena, &t->tool_facts) = row;
 }
 
+static void add_facts(struct steps *s, struct step_table *t, uint32_t definition)
+{
+    enum kind kind = definition_at(s->lowering->scope, definition)->kind;
+    for (uint32_t i = 0; i < property_count; i++)
+        if (kind_is(kind, property_table[i].kind) && serves(&property_table[i], FOR_toolroom))
+            add_fact(s, t, definition, property_table[i].name);
+    for (size_t i = 0; i < sizeof tool_fact_table / sizeof tool_fact_table[0]; i++)
+        if (kind_is(kind, tool_fact_table[i].kind))
+            add_fact(s, t, definition, tool_fact_table[i].name);
+}
+
 void fill_tool_facts(struct steps *s, struct step_table *t)
 {
-    struct scope *scope = s->lowering->scope;
+    const struct scope *scope = s->lowering->scope;
     for (uint32_t id = scope->first_definition; id < definition_end(scope); id++)
-        for (size_t i = 0; i < sizeof tool_fact_table / sizeof tool_fact_table[0]; i++)
-            if (kind_is(definition_at(scope, id)->kind, tool_fact_table[i].kind))
-                add_fact(s, t, id, tool_fact_table[i].name);
+        add_facts(s, t, id);
 }
 
 /* ---- inspection --------------------------------------------------------------------------------------------------- */
@@ -77,7 +63,7 @@ static uint32_t *inspections(struct steps *s)
     uint32_t *by_feature = ARENA_ARRAY(l->arena, definition_end(scope) + 1, uint32_t);
     for (uint32_t i = 0; i < scope->steps.count; i++) {
         uint32_t *ids = NULL, step = scope->steps.at[i];
-        uint32_t list = definition_at(scope, step)->kind == KIND_inspect ? quantity_of(s, step, "measure") : 0;
+        uint32_t list = quantity_for(s, step, FOR_measuring);
         uint32_t count = list ? list_members(l, l->quantities.at[list].value, &ids) : 0;
         for (uint32_t k = 0; k < count; k++)
             if (!by_feature[ids[k]])
@@ -88,7 +74,7 @@ static uint32_t *inspections(struct steps *s)
 
 static struct text plan_of(struct steps *s, uint32_t step)
 {
-    uint32_t every = step ? quantity_of(s, step, "every") : 0;
+    uint32_t every = step ? quantity_for(s, step, FOR_sampling) : 0;
     if (!every || s->lowering->quantities.at[every].value.tag == LOW_MISSING)
         return steps_said(s, SAY("the first and the last piece"));
     return said_filled(s->lowering->arena, steps_said(s, SAY("the first, the last and one in {count} pieces")),
@@ -121,53 +107,45 @@ static void round_correction(struct steps *s, struct shown *shown)
         typeset_quantity_to(s->lowering->arena, si, &unit, decimals, (struct spelling){true, s->spelling.language});
 }
 
-static void inspect_size(struct steps *s, uint32_t feature, struct inspected *row)
+static void inspect_band(struct steps *s, uint32_t feature, uint32_t measured, struct inspected *row)
 {
-    uint32_t size = quantity_of(s, feature, "size");
     row->part = shown_part(s, feature);
-    row->low = end_of_band(s, size, &row->part, row->part.low, TO_ABOVE);
-    row->high = end_of_band(s, size, &row->part, row->part.high, TO_BELOW);
-    row->reads = shown_with_band(s, quantity_of(s, feature, "size-at-inspection"), NAN);
+    row->low = end_of_band(s, measured, &row->part, row->part.low, TO_ABOVE);
+    row->high = end_of_band(s, measured, &row->part, row->part.high, TO_BELOW);
+}
+
+static void inspect_bound(struct steps *s, uint32_t most, struct inspected *row)
+{
+    struct shown shown = shown_value(s, most);
+    row->part = shown_words(s, TEXT(""));
+    row->part.high = shown.value;
+    row->high = shown.print;
+}
+
+/* What a steel gauge shows; of features that nobody works it out for, nothing. */
+static void add_gauge(struct steps *s, uint32_t feature, struct inspected *row)
+{
+    uint32_t reads = quantity_of(s, feature, "size-at-inspection");
+    row->reads = row->correction = shown_words(s, TEXT(""));
+    if (!reads)
+        return;
+    row->reads = shown_with_band(s, reads, NAN);
     row->correction = shown_with_band(s, quantity_of(s, feature, "inspection-correction"), NAN);
     round_correction(s, &row->correction);
 }
 
-static void inspect_flatness(struct steps *s, uint32_t feature, struct inspected *row)
-{
-    struct shown within = shown_value(s, quantity_of(s, feature, "within"));
-    row->part = shown_words(s, TEXT(""));
-    row->part.high = within.value;
-    row->high = within.print;
-    row->reads = row->correction = shown_words(s, TEXT(""));
-}
-
-static void inspect_radius(struct steps *s, uint32_t feature, struct inspected *row)
-{
-    uint32_t radius = quantity_of(s, feature, "inside-radius");
-    row->part = shown_value(s, radius);
-    row->low = end_of_band(s, radius, &row->part, row->part.low, TO_ABOVE);
-    row->high = end_of_band(s, radius, &row->part, row->part.high, TO_BELOW);
-    row->reads = row->correction = shown_words(s, TEXT(""));
-}
-
-/* Sizes, pitches, flatness and inside radii: what a drawing has a number for. */
+/* What a drawing has a number for: sizes, pitches, flatness, inside radii. */
 static bool inspect_feature(struct steps *s, uint32_t feature, struct inspected *row)
 {
-    switch (definition_at(s->lowering->scope, feature)->kind) {
-    case KIND_dimension:
-    case KIND_hole_pitch:
-        inspect_size(s, feature, row);
-        return true;
-    case KIND_flatness:
-        inspect_flatness(s, feature, row);
-        return true;
-    case KIND_corner:
-    case KIND_bend:
-        inspect_radius(s, feature, row);
-        return true;
-    default:
+    uint32_t measured = quantity_for(s, feature, FOR_measured), most = quantity_for(s, feature, FOR_measured_at_most);
+    if (measured)
+        inspect_band(s, feature, measured, row);
+    else if (most)
+        inspect_bound(s, most, row);
+    else
         return false;
-    }
+    add_gauge(s, feature, row);
+    return true;
 }
 
 void fill_inspection(struct steps *s, struct step_table *t)
@@ -183,7 +161,7 @@ void fill_inspection(struct steps *s, struct step_table *t)
         uint32_t place = by_feature[id], step = place ? scope->steps.at[place - 1] : 0;
         row.step = step ? t->steps.at[place - 1].number : 0;
         row.plan = plan_of(s, step);
-        row.reaction = text_of_property(s, id, "reaction");
+        row.reaction = text_for(s, id, FOR_reaction);
         if (!row.reaction.len && step)
             row.reaction = t->steps.at[place - 1].reaction;
         *ARRAY_PUSH(s->lowering->arena, &t->inspection) = row;

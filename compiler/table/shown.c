@@ -154,19 +154,32 @@ double quantity_si(struct steps *s, uint32_t quantity, struct text *why)
     return value_of(s->lowering, s->values, low, why, &quiet);
 }
 
-uint32_t reference_of(struct steps *s, uint32_t definition, const char *name)
+uint32_t quantity_for(struct steps *s, uint32_t definition, enum purpose purpose)
 {
-    uint32_t q = quantity_of(s, definition, name);
-    const struct quantity *quantity = &s->lowering->quantities.at[q];
-    return q && quantity->value.tag == LOW_DEFINITION ? quantity->value.id : 0;
+    const struct property_entry *p = property_for(definition_at(s->lowering->scope, definition)->kind, purpose);
+    return p ? quantity_of(s, definition, p->name) : 0;
 }
 
-struct text text_of_property(struct steps *s, uint32_t definition, const char *name)
+static uint32_t definition_in(struct steps *s, uint32_t quantity)
+{
+    struct low low = s->lowering->quantities.at[quantity].value;
+    return quantity && low.tag == LOW_DEFINITION ? low.id : 0;
+}
+
+uint32_t reference_of(struct steps *s, uint32_t definition, const char *name)
+{
+    return definition_in(s, quantity_of(s, definition, name));
+}
+
+uint32_t reference_for(struct steps *s, uint32_t definition, enum purpose purpose)
+{
+    return definition_in(s, quantity_for(s, definition, purpose));
+}
+
+struct text text_for(struct steps *s, uint32_t definition, enum purpose purpose)
 {
     struct lowering *l = s->lowering;
-    if (!property_named(definition_at(l->scope, definition)->kind, text_of(name)))
-        return TEXT("");
-    uint32_t q = quantity_of(s, definition, name);
+    uint32_t q = quantity_for(s, definition, purpose);
     const struct quantity *quantity = &l->quantities.at[q];
     if (!q)
         return TEXT("");

@@ -8,6 +8,7 @@
 #define COMPILER_TABLE_STEP_TABLE_H
 
 #include "compiler/judge/verdict.h"
+#include "compiler/model/schema.h"
 #include "compiler/text/language.h"
 #include "runtime/base/array.h"
 
@@ -32,14 +33,6 @@ struct setting {
     struct text path;  /* "heat-up.blank.time" */
     struct text label; /* "time in contact" : for people */
     struct shown shown;
-};
-
-enum step_shape { /* outline after ISO 5807 */
-                  SHAPE_PROCESS,
-                  SHAPE_PREPARATION,
-                  SHAPE_MANUAL,
-                  SHAPE_DECISION,
-                  SHAPE_DELAY
 };
 
 struct step_row {
@@ -190,8 +183,6 @@ struct chart {
     ARRAY(struct track) tracks;
     ARRAY(struct chart_goal) goals;
 };
-
-enum setup_reader { SETUP_AT_PRESS, SETUP_IN_TOOLROOM, SETUP_IN_PLANNING };
 
 struct setup_row {            /* set-up card: "Die temperature" "200 degC" "+/- 4 K" */
     enum setup_reader reader; /* whom it concerns */

@@ -5,17 +5,6 @@
 
 /* ---- order and numbers ------------------------------------------------------------------------------------------------------ */
 
-static const struct order_row {
-    enum kind step, first; /* if the recipe has a `first` at all, one must stand before every `step` */
-    const char *why;
-} order_table[] = {
-    {KIND_stroke, KIND_heat_up, "the blank would be formed before it is hot"},
-    {KIND_stroke, KIND_warm_up, "the tools would be cold when the part is formed"},
-    {KIND_heat_up, KIND_warm_up, "the tools would be cold when the blank is heated"},
-    {KIND_cooling, KIND_stroke, "there is no part to cool yet"},
-    {KIND_transfer, KIND_heat_up, "there is no hot blank to carry yet"},
-};
-
 static uint32_t first_of(const struct scope *s, enum kind kind)
 {
     for (uint32_t i = 0; i < s->steps.count; i++)
@@ -24,24 +13,30 @@ static uint32_t first_of(const struct scope *s, enum kind kind)
     return 0;
 }
 
-static void check_order(struct scope *s, const struct order_row *row)
+/* If the recipe has steps of the kind `order->first` at all, one must stand before every step of `kind`. */
+static void check_order(struct scope *s, enum kind kind, const struct step_order *order)
 {
-    uint32_t step = first_of(s, row->step), first = first_of(s, row->first);
+    uint32_t step = first_of(s, kind), first = first_of(s, order->first);
     if (!step || !first || first < step)
         return;
-    struct diagnostic *d =
-        report(s->diagnostics, FAULT_step_order, definition_span(s, s->steps.at[step - 1]),
-               "this %s comes before any %s", kind_table[row->step].name, kind_table[row->first].name);
-    report_here(s->diagnostics, d, "%s", row->why);
+    struct diagnostic *d = report(s->diagnostics, FAULT_step_order, definition_span(s, s->steps.at[step - 1]),
+                                  "this %s comes before any %s", kind_table[kind].name, kind_table[order->first].name);
+    report_here(s->diagnostics, d, "%s", order->why);
     report_label(s->diagnostics, d, definition_span(s, s->steps.at[first - 1]), "the first %s is only here",
-                 kind_table[row->first].name);
-    report_help(s->diagnostics, d, "steps stand in working order: move the %s up", kind_table[row->first].name);
+                 kind_table[order->first].name);
+    report_help(s->diagnostics, d, "steps stand in working order: move the %s up", kind_table[order->first].name);
+}
+
+static void check_orders(struct scope *s)
+{
+    for (enum kind kind = KIND_NONE + 1; kind < KIND_COUNT; kind++)
+        for (int i = 0; i < MOST_ORDERS && kind_table[kind].after[i].first; i++)
+            check_order(s, kind, &kind_table[kind].after[i]);
 }
 
 static double own_number(struct scope *s, uint32_t definition, uint32_t *node)
 {
-    atom a = interned(&s->names, TEXT("number"));
-    uint32_t property = a ? find_property(s, definition, a) : 0;
+    uint32_t property = find_property_for(s, definition, FOR_number);
     double value;
     if (!property)
         return NAN;
@@ -73,10 +68,9 @@ static void check_numbers(struct scope *s)
 
 void steps_check(struct scope *s)
 {
-    for (uint32_t i = 0; i < sizeof order_table / sizeof order_table[0]; i++)
-        check_order(s, &order_table[i]);
+    check_orders(s);
     check_numbers(s);
-    uint32_t many, recipe = find_sole(s, KIND_recipe, &many);
+    uint32_t recipe = find_recipe(s);
     if (recipe && !s->steps.count && !s->diagnostics->errors) {
         struct diagnostic *d =
             report(s->diagnostics, FAULT_no_steps, definition_span(s, recipe), "this recipe has no steps");
@@ -85,24 +79,6 @@ void steps_check(struct scope *s)
 }
 
 /* ---- rows --------------------------------------------------------------------------------------------------------------------- */
-
-static const struct sentence_row {
-    enum kind kind;
-    const char *given;    /* only when this property is stated; NULL: always */
-    const char *sentence; /* {name}: the step's name, {property}: that property in words */
-    enum step_shape shape;
-} sentence_table[] = {
-    {KIND_warm_up, NULL, SAY("Warm up {heats}"), SHAPE_PREPARATION},
-    {KIND_task, NULL, "{name}", SHAPE_MANUAL},
-    {KIND_heat_up, "oven", SAY("Heat the blank in the oven"), SHAPE_PROCESS},
-    {KIND_heat_up, "gap", SAY("Heat the blank at a gap from {between}"), SHAPE_PROCESS},
-    {KIND_heat_up, NULL, SAY("Heat the blank between {between}"), SHAPE_PROCESS},
-    {KIND_transfer, NULL, SAY("Carry the hot blank to the tools"), SHAPE_MANUAL},
-    {KIND_stroke, NULL, SAY("Form the part in one stroke"), SHAPE_PROCESS},
-    {KIND_cooling, NULL, SAY("Let the part cool in {in}"), SHAPE_DELAY},
-    {KIND_trim, NULL, SAY("Trim: {name}"), SHAPE_PROCESS},
-    {KIND_inspect, NULL, SAY("Inspect {measure}"), SHAPE_DECISION},
-};
 
 static struct text fill_sentence(struct steps *s, uint32_t step, const char *sentence)
 {
@@ -120,13 +96,13 @@ static struct text fill_sentence(struct steps *s, uint32_t step, const char *sen
 
 static void begin_row(struct steps *s, uint32_t step, struct step_row *row)
 {
-    enum kind kind = definition_at(s->lowering->scope, step)->kind;
-    for (uint32_t i = 0; i < sizeof sentence_table / sizeof sentence_table[0]; i++) {
-        const struct sentence_row *r = &sentence_table[i];
-        if (r->kind != kind || (r->given && !quantity_of(s, step, r->given)))
+    const struct kind_entry *kind = &kind_table[definition_at(s->lowering->scope, step)->kind];
+    row->shape = kind->shape;
+    for (int i = 0; i < MOST_SENTENCES && kind->sentences[i].text; i++) {
+        const struct step_sentence *sentence = &kind->sentences[i];
+        if (sentence->given && !quantity_of(s, step, sentence->given))
             continue;
-        row->what = fill_sentence(s, step, r->sentence);
-        row->shape = r->shape;
+        row->what = fill_sentence(s, step, sentence->text);
         return;
     }
 }
@@ -171,12 +147,10 @@ static void add_expected(struct steps *s, uint32_t step, struct step_row *row)
     }
 }
 
-/* A flatness is a bound, not a value to aim at. */
-static struct shown shown_measure(struct steps *s, uint32_t feature, uint32_t quantity)
+/* The most that may be measured is a bound, not a value to aim at. */
+static struct shown shown_bound(struct steps *s, uint32_t quantity)
 {
     struct arena *a = s->lowering->arena;
-    if (definition_at(s->lowering->scope, feature)->kind != KIND_flatness)
-        return shown_part(s, feature);
     struct shown shown = shown_value(s, quantity);
     shown.high = shown.value;
     shown.value = NAN;
@@ -186,19 +160,20 @@ static struct shown shown_measure(struct steps *s, uint32_t feature, uint32_t qu
     return shown;
 }
 
-/* An inspection's features that have a size: a box each, with the band. */
+/* The features that a step measures: a box each, with the band. */
 static void add_measured(struct steps *s, uint32_t step, struct step_row *row)
 {
     struct lowering *l = s->lowering;
-    uint32_t *ids = NULL, list = quantity_of(s, step, "measure");
+    uint32_t *ids = NULL, list = quantity_for(s, step, FOR_measuring);
     uint32_t count = list ? list_members(l, l->quantities.at[list].value, &ids) : 0;
     for (uint32_t i = 0; i < count; i++) {
-        const struct definition *d = definition_at(l->scope, ids[i]);
-        uint32_t size = quantity_of(s, ids[i], d->kind == KIND_flatness ? "within" : "size");
-        if (!size)
+        uint32_t size = quantity_for(s, ids[i], FOR_measured), most = quantity_for(s, ids[i], FOR_measured_at_most);
+        uint32_t measured = size ? size : most;
+        if (!measured)
             continue;
-        struct setting setting = {SETTING_CHECK, atom_text(&l->scope->names, l->quantities.at[size].name),
-                                  l->quantities.at[size].path, title_of(s, ids[i]), shown_measure(s, ids[i], size)};
+        struct setting setting = {SETTING_CHECK, atom_text(&l->scope->names, l->quantities.at[measured].name),
+                                  l->quantities.at[measured].path, title_of(s, ids[i]),
+                                  size ? shown_part(s, ids[i]) : shown_bound(s, most)};
         *ARRAY_PUSH(l->arena, &row->settings) = setting;
     }
 }
@@ -207,14 +182,14 @@ static bool runs_beside(struct steps *s, uint32_t step, enum kind kind)
 {
     if (kind_table[kind].flags & KIND_BESIDE)
         return true;
-    uint32_t q = property_named(kind, TEXT("beside-press")) ? quantity_of(s, step, "beside-press") : 0;
+    uint32_t q = quantity_for(s, step, FOR_beside_press);
     return q && s->lowering->quantities.at[q].value.tag == LOW_TRUTH && s->lowering->quantities.at[q].value.truth;
 }
 
 static uint32_t next_number(struct steps *s, uint32_t step, uint32_t before)
 {
     struct text why;
-    uint32_t q = quantity_of(s, step, "number");
+    uint32_t q = quantity_for(s, step, FOR_number);
     double own = q ? quantity_si(s, q, &why) : NAN;
     return isnan(own) ? before / 10 * 10 + 10 : (uint32_t)own;
 }
@@ -243,15 +218,14 @@ void fill_steps(struct steps *s, struct step_table *table)
         row.kind = text_of(kind_table[d->kind].name);
         row.name = atom_text(&scope->names, d->name);
         begin_row(s, step, &row);
-        row.instruction = text_of_property(s, step, "instruction");
-        row.check = text_of_property(s, step, "check");
-        row.reaction = text_of_property(s, step, "reaction");
+        row.instruction = text_for(s, step, FOR_instruction);
+        row.check = text_for(s, step, FOR_check);
+        row.reaction = text_for(s, step, FOR_reaction);
         row.beside_press = runs_beside(s, step, d->kind);
-        uint32_t rework = d->kind == KIND_inspect ? reference_of(s, step, "rework") : 0;
+        uint32_t rework = reference_for(s, step, FOR_rework);
         row.rework = rework ? number_of_step(s, rework) : 0;
         add_stated(s, step, &row);
-        if (d->kind == KIND_inspect)
-            add_measured(s, step, &row);
+        add_measured(s, step, &row);
         add_expected(s, step, &row);
         *ARRAY_PUSH(s->lowering->arena, &table->steps) = row;
     }

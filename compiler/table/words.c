@@ -53,7 +53,7 @@ struct text title_of(struct steps *s, uint32_t definition)
 {
     struct lowering *l = s->lowering;
     const struct definition *d = definition_at(l->scope, definition);
-    struct text title = text_of_property(s, definition, "title");
+    struct text title = text_for(s, definition, FOR_title);
     if (title.len)
         return title;
     struct text name = d->name ? atom_text(&l->scope->names, d->name) : text_of(kind_table[d->kind].name);

@@ -102,11 +102,21 @@ static bool is_designation(struct text word)
     return word.len && word.at[word.len - 1] >= '0' && word.at[word.len - 1] <= '9' && !memchr(word.at, '-', word.len);
 }
 
+static void extract_kind(struct job *j, const struct kind_entry *k)
+{
+    put_entry(j, "kind", in_words(j, text_of(k->name)));
+    put_entry(j, NULL, k->group ? text_of(k->group) : TEXT(""));
+    put_entry(j, "word", k->side ? text_of(k->side) : TEXT(""));
+    for (int i = 0; i < MOST_SENTENCES && k->sentences[i].text; i++)
+        if (strcmp(k->sentences[i].text, "{name}") != 0)
+            put_entry(j, NULL, text_of(k->sentences[i].text));
+}
+
 static void extract_schema(struct job *j)
 {
     j->from = "compiler/model/schema.def";
     for (int k = KIND_NONE + 1; k < KIND_COUNT; k++)
-        put_entry(j, "kind", in_words(j, text_of(kind_table[k].name)));
+        extract_kind(j, &kind_table[k]);
     for (uint32_t i = 0; i < property_count; i++) {
         const struct property_entry *p = &property_table[i];
         put_entry(j, NULL, text_of(p->label));

@@ -118,6 +118,17 @@ static bool label_is_name(const struct property_entry *p)
     return *a == *b;
 }
 
+/* On which papers it is shown beside its own place. */
+static void put_papers(struct buffer *b, const struct property_entry *p)
+{
+    bool set_up = serves(p, FOR_set_up), toolroom = serves(p, FOR_toolroom);
+    bool measured = serves(p, FOR_measured) || serves(p, FOR_measured_at_most);
+    if (set_up || toolroom || measured)
+        buffer_printf(b, " *Shown on: %s%s%s%s%s.*", set_up ? "set-up card" : "", set_up && toolroom ? ", " : "",
+                      toolroom ? "tool sheet" : "", (set_up || toolroom) && measured ? ", " : "",
+                      measured ? "inspection sheet" : "");
+}
+
 static void put_property(struct buffer *b, const struct property_entry *p)
 {
     buffer_printf(b, "| `%s` | ", p->name);
@@ -130,6 +141,7 @@ static void put_property(struct buffer *b, const struct property_entry *p)
         buffer_put(b, TEXT(": "));
     }
     put_cell(b, p->doc);
+    put_papers(b, p);
     buffer_put(b, TEXT(" |\n"));
 }
 
@@ -149,6 +161,8 @@ static void put_kind_facts(struct buffer *b, enum kind kind)
         buffer_printf(b, " The bare word `%s` means the one that `recipe.%s` names.", k->name, k->name);
     if (k->flags & KIND_BESIDE)
         buffer_put(b, TEXT(" Runs beside the press."));
+    for (int i = 0; i < MOST_ORDERS && k->after[i].first; i++)
+        buffer_printf(b, " Stands after a `%s`, where there is one.", kind_table[k->after[i].first].name);
 }
 
 static void put_kinds(struct buffer *b)
