@@ -89,6 +89,7 @@ static void evaluate(struct strokewright_recipe *r, enum strokewright_depth dept
 {
     lowering_init(&r->lowering, &r->scope, &r->arena);
     r->lowering.later = true;
+    r->lowering.recording = r->library->recording;
     lower_all(&r->lowering);
     limits_lower(&r->limits, &r->lowering);
     r->limits.today = r->library->today;

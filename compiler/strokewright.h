@@ -27,6 +27,7 @@ struct strokewright_library { /* the built-in materials, formulas and limits, pa
      * "--date". Empty: no waiver can be in force. Both must outlive the recipes. */
     struct text today, today_from;
     enum strokewright_depth depth; /* likewise */
+    bool recording;                /* likewise: lowering keeps the records that `why` reads */
 };
 
 enum strokewright_state {

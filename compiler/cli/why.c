@@ -85,6 +85,8 @@ static int run(const struct options *o)
     struct strokewright_library *library = load_library(o);
     struct opened_recipe r;
     int status = EXIT_USE;
+    if (library)
+        library->recording = true;
     if (library && open_recipe(&r, library, o->words[0], o)) {
         print_diagnostics(&r, o, SEVERITY_ERROR);
         status = r.recipe->evaluated ? explain(r.recipe, o, depth) : EXIT_FAULTS;

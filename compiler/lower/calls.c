@@ -131,12 +131,38 @@ static struct low lower_constant(struct lowering *l, struct frame *f, uint32_t p
     const struct property *p = property_at(l->scope, property);
     bool fixed = !node_find(f->file->tree, p->site.node, NODE_SIGNATURE);
     uint32_t known = fixed ? map_get(&l->constants, property) : 0;
-    if (known)
+    if (known) {
+        f->whole = map_get(&l->constant_records, property);
         return low_node(known);
+    }
     struct low made = make_constant(l, f, property);
-    if (fixed && made.tag == LOW_NODE)
+    if (fixed && made.tag == LOW_NODE) {
         map_set(&l->constants, property, made.id);
+        map_set(&l->constant_records, property, f->whole);
+    }
     return made;
+}
+
+/* Notes the expression that was unfolded for the call being lowered. */
+static void note_unfolded(struct lowering *l, uint32_t record)
+{
+    l->records.at[l->record].unfolded = record;
+}
+
+static struct low unfold_function(struct lowering *l, struct frame *f, uint32_t property, const struct low *args,
+                                  uint32_t count, uint32_t origin)
+{
+    const struct property *p = property_at(l->scope, property);
+    uint32_t whole = scaled_value(f->file->tree, p->value), value = whole ? whole : p->value;
+    if (!whole && node_kind(f->file->tree, value) != NODE_TABLE)
+        return lower_constant(l, f, property);
+    struct low made = node_kind(f->file->tree, value) == NODE_TABLE
+                          ? lower_table(l, property, value, args, count, origin)
+                          : as_node(l, lower_expression(f, value));
+    struct low scale = whole ? lower_scale(l, f, property) : made;
+    if (!whole || made.tag != LOW_NODE || scale.tag != LOW_NODE)
+        return made.tag == LOW_NODE ? scale : made;
+    return low_node(emit(l, OP_MULTIPLY, made.id, scale.id, 0, origin));
 }
 
 struct low lower_function(struct lowering *l, uint32_t definition, uint32_t property, const struct low *args,
@@ -149,43 +175,37 @@ struct low lower_function(struct lowering *l, uint32_t definition, uint32_t prop
         return low_faulty();
     for (uint32_t i = 0; i < count && node_find(f.file->tree, p->site.node, NODE_SIGNATURE); i++)
         f.locals[f.count++] = args[i];
-    uint32_t whole = scaled_value(f.file->tree, p->value), value = whole ? whole : p->value;
-    if (!whole && node_kind(f.file->tree, value) != NODE_TABLE)
-        return lower_constant(l, &f, property);
-    struct low made = node_kind(f.file->tree, value) == NODE_TABLE
-                          ? lower_table(l, property, value, args, count, origin)
-                          : as_node(l, lower_expression(&f, value));
-    struct low scale = whole ? lower_scale(l, &f, property) : made;
-    if (!whole || made.tag != LOW_NODE || scale.tag != LOW_NODE)
-        return made.tag == LOW_NODE ? scale : made;
-    return low_node(emit(l, OP_MULTIPLY, made.id, scale.id, 0, origin));
+    struct low made = unfold_function(l, &f, property, args, count, origin);
+    note_unfolded(l, f.whole);
+    return made;
 }
 
-/* All arguments as nodes; false and *why when one has no value. */
+/* All arguments as nodes; false and *why, of the first, when one has no value. */
 static bool lower_arguments(struct frame *f, uint32_t call, struct low *args, uint32_t room, uint32_t *count,
                             struct low *why)
 {
     const struct tree *t = f->file->tree;
+    bool good = true;
     *count = 0;
     for (uint32_t n = node_next(t, node_child(t, call)); n && *count < room; n = node_next(t, n)) {
         struct low a = as_node(f->lowering, lower_expression(f, n));
-        if (a.tag != LOW_NODE) {
+        if (good && a.tag != LOW_NODE)
             *why = a.tag == LOW_MISSING ? a : low_faulty();
-            return false;
-        }
+        good = good && a.tag == LOW_NODE;
         a.quantity = 0;
         args[(*count)++] = a;
     }
-    return true;
+    return good;
 }
 
 static struct low call_property(struct frame *f, uint32_t node, uint32_t callee)
 {
     struct low args[SIGNATURE_LIMIT] = {{0}}, why, function = lower_expression(f, callee);
     uint32_t count;
+    bool good = lower_arguments(f, node, args, SIGNATURE_LIMIT, &count, &why);
     if (function.tag != LOW_FUNCTION)
         return function.tag == LOW_MISSING ? function : low_faulty();
-    if (!lower_arguments(f, node, args, SIGNATURE_LIMIT, &count, &why))
+    if (!good)
         return why;
     return lower_function(f->lowering, function.of, function.id, args, count,
                           origin_of(f->lowering, f->file_number, node));
@@ -213,15 +233,16 @@ static bool called_before(struct lowering *l, uint64_t key, uint32_t formula, co
         if (l->memo_args.at[m->first + i] != args[i].id)
             return false;
     *result = low_node(m->node);
+    note_unfolded(l, m->record);
     return true;
 }
 
 static void remember_call(struct lowering *l, uint64_t key, uint32_t formula, const struct low *args, uint32_t count,
-                          struct low result)
+                          struct low result, uint32_t record)
 {
     if (result.tag != LOW_NODE)
         return;
-    struct call_memo memo = {formula, l->memo_args.count, count, result.id};
+    struct call_memo memo = {formula, l->memo_args.count, count, result.id, record};
     for (uint32_t i = 0; i < count; i++)
         *ARRAY_PUSH(l->arena, &l->memo_args) = args[i].id;
     *ARRAY_PUSH(l->arena, &l->memos) = memo;
@@ -245,7 +266,8 @@ static struct low call_formula(struct frame *f, uint32_t node, uint32_t formula)
     uint32_t value = node_value(inner.file->tree, row->site.node);
     low = value && count == row->signature->count ? as_node(l, lower_expression(&inner, value)) : low_faulty();
     low.quantity = 0;
-    remember_call(l, key, formula, args, count, low);
+    note_unfolded(l, inner.whole);
+    remember_call(l, key, formula, args, count, low, inner.whole);
     return low;
 }
 
@@ -352,15 +374,17 @@ static struct low call_each(struct frame *f, uint32_t node, enum special special
     if (!value || f->count >= sizeof f->locals / sizeof f->locals[0])
         return low_faulty();
     uint32_t *nodes = ARENA_ARRAY(l->arena, count, uint32_t);
+    bool good = true;
     for (uint32_t i = 0; i < count; i++) {
         f->locals[f->count++] = (struct low){.tag = LOW_DEFINITION, .id = ids[i]};
         struct low low = lower_expression(f, value);
         f->count--;
-        if (low.tag != LOW_NODE)
-            return low.tag == LOW_MISSING ? low : low_faulty();
+        if (good && low.tag != LOW_NODE)
+            why = low.tag == LOW_MISSING ? low : low_faulty();
+        good = good && low.tag == LOW_NODE;
         nodes[i] = low.id;
     }
-    return fold_each(f, special, nodes, count, origin);
+    return good ? fold_each(f, special, nodes, count, origin) : why;
 }
 
 /* ---- what is decided now --------------------------------------------------------------------------------------------------------- */

@@ -14,7 +14,9 @@ void lowering_init(struct lowering *l, struct scope *scope, struct arena *arena)
     map_init(&l->constants, arena);
     map_init(&l->calls, arena);
     ARRAY_PUSH(arena, &l->quantities);
+    map_init(&l->constant_records, arena);
     ARRAY_PUSH(arena, &l->origins);
+    ARRAY_PUSH(arena, &l->records);
 }
 
 struct low low_missing(struct text why, bool reported)
@@ -219,12 +221,23 @@ static void make_expression(struct lowering *l, uint32_t id, struct frame *f, st
         low = node_is_banded(t, value) ? make_let_band(l, id, f, value) : lower_expression(f, value);
     low.quantity = 0;
     l->quantities.at[id].value = low;
+    l->quantities.at[id].record = f->whole;
     leave(l, id, outer);
+}
+
+static uint64_t derived_key(uint32_t derived, uint32_t definition)
+{
+    return map_key(definition, derived) ^ (uint64_t)KNOWN_DERIVED << 62;
+}
+
+uint32_t known_derived(const struct lowering *l, uint32_t derived, uint32_t definition)
+{
+    return map_get(&l->known, derived_key(derived, definition));
 }
 
 uint32_t lower_derived(struct lowering *l, uint32_t derived, uint32_t definition)
 {
-    uint64_t key = map_key(definition, derived) ^ (uint64_t)KNOWN_DERIVED << 62;
+    uint64_t key = derived_key(derived, definition);
     uint32_t known = map_get(&l->known, key);
     if (known)
         return revisit(l, known);

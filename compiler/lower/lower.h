@@ -47,11 +47,21 @@ struct quantity {
     struct unit unit;       /* shown in */
     bool own_unit;          /* stated in another unit than its schema row\'s */
     bool shown_as_quantity; /* it is a number, so unit applies */
+    uint32_t record;        /* of its expression, where records are kept; else 0 */
     bool busy;
 };
 
 struct call_memo {                        /* a formula's call and the node it gave */
     uint32_t formula, first, count, node; /* arguments: count from first in memo_args */
+    uint32_t record;                      /* of the formula's expression in that call, or 0 */
+};
+
+struct lowered {       /* a record: what a part of an expression came to */
+    uint32_t node;     /* the part, in the tree of its file */
+    uint32_t whole;    /* the record of the expression it is part of */
+    uint32_t end;      /* records from this one up to here were made while it was lowered */
+    uint32_t unfolded; /* of a call: the record of the expression that was unfolded for it; 0: none */
+    struct low low;
 };
 
 enum preference { PREFER_MARGIN, PREFER_LOWEST, PREFER_HIGHEST };
@@ -82,11 +92,15 @@ struct lowering {
     ARRAY(uint32_t) memo_args;
     bool own_units; /* something is stated in another unit than the schema's */
     ARRAY(struct unanimous_unit) unanimous;
-    bool exhausted;       /* PROGRAM_LIMIT was met and reported */
-    bool later;           /* uncertainties are left to renew_uncertainties(), which takes many at once */
-    struct map curves;    /* property to curve + 1 */
-    struct map constants; /* property that is a function of nothing to its node */
-    uint32_t current;     /* quantity being made */
+    bool exhausted;                /* PROGRAM_LIMIT was met and reported */
+    bool later;                    /* uncertainties are left to renew_uncertainties(), which takes many at once */
+    struct map curves;             /* property to curve + 1 */
+    struct map constants;          /* property that is a function of nothing to its node */
+    bool recording;                /* set before anything is lowered: what each part of an expression came to is kept */
+    ARRAY(struct lowered) records; /* 0 unused; a part stands behind what it is part of */
+    struct map constant_records;   /* property in `constants` to the record of its expression */
+    uint32_t record;               /* of what is being lowered */
+    uint32_t current;              /* quantity being made */
     uint32_t depth;
 };
 
@@ -96,7 +110,8 @@ struct frame { /* where an expression is unfolded */
     uint32_t file_number;
     struct low locals[SIGNATURE_LIMIT + 4];
     uint32_t count;
-    uint32_t self; /* definition whose property this is, or 0 */
+    uint32_t self;  /* definition whose property this is, or 0 */
+    uint32_t whole; /* the record of the first expression lowered in it, or 0 */
 };
 
 void lowering_init(struct lowering *, struct scope *, struct arena *);
@@ -131,6 +146,8 @@ struct low low_node(uint32_t node);
 struct low quantity_low(struct lowering *, uint32_t quantity);
 /* The quantity a property was made into, 0 when it was not yet. */
 uint32_t known_property(const struct lowering *, uint32_t definition, atom name);
+/* The quantity a derived value of a definition was made into, 0 when it was not. */
+uint32_t known_derived(const struct lowering *, uint32_t derived, uint32_t definition);
 /* Of quantity `id`, which is being made: what its property states, what it is taken as when nobody states it, what a let
  * with a tolerance states. They give it its unit and its band too. */
 struct low make_stated(struct lowering *, uint32_t id, const struct property *, uint32_t property);

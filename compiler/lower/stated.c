@@ -241,12 +241,11 @@ static struct low make_number(struct lowering *l, uint32_t id, const struct prop
     }
 }
 
-struct low make_stated(struct lowering *l, uint32_t id, const struct property *p, uint32_t property)
+static struct low make_form(struct lowering *l, uint32_t id, const struct property *p, uint32_t property,
+                            struct frame *f)
 {
     const struct property_entry *row = p->entry;
-    struct frame f = frame_at(l, p->site);
-    f.self = l->quantities.at[id].definition;
-    const struct tree *t = f.file->tree;
+    const struct tree *t = f->file->tree;
     if (!p->value || node_kind(t, p->value) == NODE_ERROR)
         return low_faulty();
     switch (row->form) {
@@ -257,17 +256,17 @@ struct low make_stated(struct lowering *l, uint32_t id, const struct property *p
         l->quantities.at[id].own_unit = l->quantities.at[id].unit.factor != unit_of_type_text(row->type).factor;
         l->own_units = l->own_units || l->quantities.at[id].own_unit;
         l->quantities.at[id].shown_as_quantity = true;
-        return make_number(l, id, row, &f, p->value);
+        return make_number(l, id, row, f, p->value);
     case FORM_FUNCTION:
-        return (struct low){.tag = LOW_FUNCTION, .id = property, .of = f.self};
+        return (struct low){.tag = LOW_FUNCTION, .id = property, .of = f->self};
     case FORM_REFERENCE:
         if (node_kind(t, p->value) == NODE_NAME)
-            return f.file->bindings[p->value].what == BIND_DEFINITION
-                       ? (struct low){.tag = LOW_DEFINITION, .id = f.file->bindings[p->value].id}
+            return f->file->bindings[p->value].what == BIND_DEFINITION
+                       ? (struct low){.tag = LOW_DEFINITION, .id = f->file->bindings[p->value].id}
                        : low_faulty();
-        return lower_expression(&f, p->value);
+        return lower_expression(f, p->value);
     case FORM_REFERENCES:
-        return (struct low){.tag = LOW_LIST, .id = property, .of = f.self};
+        return (struct low){.tag = LOW_LIST, .id = property, .of = f->self};
     case FORM_WORD:
         return (struct low){.tag = LOW_WORD, .text = node_text(t, p->value)};
     case FORM_TEXT:
@@ -275,9 +274,18 @@ struct low make_stated(struct lowering *l, uint32_t id, const struct property *p
     case FORM_DATE:
         return (struct low){.tag = LOW_DATE, .text = node_text(t, p->value)};
     case FORM_TRUTH:
-        return lower_expression(&f, p->value);
+        return lower_expression(f, p->value);
     }
     return low_faulty();
+}
+
+struct low make_stated(struct lowering *l, uint32_t id, const struct property *p, uint32_t property)
+{
+    struct frame f = frame_at(l, p->site);
+    f.self = l->quantities.at[id].definition;
+    struct low low = make_form(l, id, p, property, &f);
+    l->quantities.at[id].record = f.whole;
+    return low;
 }
 
 /* A let with a tolerance is stated, not worked out. */

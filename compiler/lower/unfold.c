@@ -150,12 +150,9 @@ static struct low unfold_binary(struct frame *f, uint32_t node)
         return low_faulty();
     if (op == TOKEN_AND || op == TOKEN_OR)
         return unfold_logic(f, node, left, right, op == TOKEN_AND);
-    struct low a = lower_expression(f, left);
-    if (a.tag == LOW_MISSING)
-        return a;
-    struct low b = lower_expression(f, right);
-    if (b.tag == LOW_MISSING)
-        return b;
+    struct low a = lower_expression(f, left), b = lower_expression(f, right);
+    if (a.tag == LOW_MISSING || b.tag == LOW_MISSING)
+        return a.tag == LOW_MISSING ? a : b;
     if (op >= TOKEN_LESS && op <= TOKEN_DIFFERENT)
         return compare(f, node, a, b, op);
     if (a.tag != LOW_NODE || b.tag != LOW_NODE)
@@ -201,12 +198,9 @@ static struct low unfold_if(struct frame *f, uint32_t node)
         return lower_expression(f, c.truth ? yes : no);
     if (c.tag == LOW_MISSING)
         return c;
-    struct low a = as_node(f->lowering, lower_expression(f, yes));
-    if (a.tag == LOW_MISSING)
-        return a;
-    struct low b = as_node(f->lowering, lower_expression(f, no));
-    if (b.tag == LOW_MISSING)
-        return b;
+    struct low a = as_node(f->lowering, lower_expression(f, yes)), b = as_node(f->lowering, lower_expression(f, no));
+    if (a.tag == LOW_MISSING || b.tag == LOW_MISSING)
+        return a.tag == LOW_MISSING ? a : b;
     if (a.tag != LOW_NODE || b.tag != LOW_NODE)
         return low_missing(TEXT("which definition is meant depends on a value that varies"), false);
     return low_node(emit(f->lowering, OP_SELECT, c.id, a.id, b.id, origin_at(f, node)));
@@ -254,6 +248,21 @@ static struct low report_exhausted_program(struct frame *f, uint32_t node)
     return low_faulty();
 }
 
+/* Lowers a part and keeps what it came to. */
+static struct low unfold_recorded(struct frame *f, uint32_t node)
+{
+    struct lowering *l = f->lowering;
+    uint32_t record = l->records.count, outer = l->record;
+    f->whole = f->whole ? f->whole : record;
+    *ARRAY_PUSH(l->arena, &l->records) = (struct lowered){.node = node, .whole = f->whole};
+    l->record = record;
+    struct low low = unfold(f, node);
+    l->record = outer;
+    l->records.at[record].low = low;
+    l->records.at[record].end = l->records.count;
+    return low;
+}
+
 struct low lower_expression(struct frame *f, uint32_t node)
 {
     struct lowering *l = f->lowering;
@@ -262,7 +271,7 @@ struct low lower_expression(struct frame *f, uint32_t node)
     if (l->depth > 4000)
         return low_missing(TEXT("its formulas call each other too deep"), false);
     l->depth++;
-    struct low low = unfold(f, node);
+    struct low low = l->recording ? unfold_recorded(f, node) : unfold(f, node);
     l->depth--;
     return low;
 }

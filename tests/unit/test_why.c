@@ -71,6 +71,7 @@ static void setup(void)
 {
     library = strokewright_library_new();
     ck_assert_ptr_nonnull(library);
+    library->recording = true;
 }
 
 static void teardown(void)

@@ -7,11 +7,6 @@ struct declared { /* units of a signature */
     struct unit arguments[SIGNATURE_LIMIT], result;
 };
 
-static const struct tree *tree_of(const struct why_walker *w)
-{
-    return w->frame.file->tree;
-}
-
 /* ---- units as declared --------------------------------------------------------------------------------------------- */
 
 /* Of unit types in a row, in and across to out: the head of a table. */
@@ -65,13 +60,15 @@ static struct declared units_of_function(struct why_collector *c, const struct p
 /* ---- calls that are points of their own ------------------------------------------------------------------------------ */
 
 /* False when one has no value: then the call has none either, and its arguments tell why. */
-static bool lower_arguments(struct why_walker *w, uint32_t call, struct why_point *p)
+static bool read_arguments(struct why_walker *w, uint32_t record, struct why_point *p)
 {
-    const struct tree *t = tree_of(w);
-    p->arguments = ARENA_ARRAY(w->collector->arena, node_count_children(t, call), struct why_value);
+    const struct why_collector *c = w->collector;
+    const struct tree *t = w->file->tree;
+    uint32_t call = why_record(c, record)->node;
+    p->arguments = ARENA_ARRAY(c->arena, node_count_children(t, call), struct why_value);
     for (uint32_t n = node_next(t, node_child(t, call)); n; n = node_next(t, n)) {
-        struct low low = as_node(w->collector->lowering, lower_expression(&w->frame, n));
-        if (low.tag != LOW_NODE)
+        struct low low = why_record(c, why_part(c, record, n))->low;
+        if (low.tag != LOW_NODE && low.tag != LOW_TRUTH)
             return false;
         low.quantity = 0;
         p->arguments[p->argument_count++].low = low;
@@ -79,17 +76,18 @@ static bool lower_arguments(struct why_walker *w, uint32_t call, struct why_poin
     return true;
 }
 
-static void walk_arguments(struct why_walker *w, uint32_t call)
+static void walk_arguments(struct why_walker *w, uint32_t record)
 {
-    const struct tree *t = tree_of(w);
+    const struct tree *t = w->file->tree;
+    uint32_t call = why_record(w->collector, record)->node;
     for (uint32_t n = node_next(t, node_child(t, call)); n; n = node_next(t, n))
-        why_walk(w, n);
+        why_walk(w, why_part(w->collector, record, n));
 }
 
 /* An argument is shown in the unit it came in, else in the one declared. */
 static void set_argument_units(struct why_walker *w, uint32_t call, struct why_point *p, const struct declared *units)
 {
-    const struct tree *t = tree_of(w);
+    const struct tree *t = w->file->tree;
     uint32_t n = node_next(t, node_child(t, call));
     for (uint32_t i = 0; i < p->argument_count && n; i++, n = node_next(t, n)) {
         p->arguments[i].unit = why_unit_of_part(w, n);
@@ -98,118 +96,83 @@ static void set_argument_units(struct why_walker *w, uint32_t call, struct why_p
     }
 }
 
-static struct low result_of(struct why_walker *w, uint32_t call, const struct why_point *p)
-{
-    struct lowering *l = w->collector->lowering;
-    struct low args[SIGNATURE_LIMIT];
-    for (uint32_t i = 0; i < p->argument_count && i < SIGNATURE_LIMIT; i++)
-        args[i] = p->arguments[i].low;
-    if (p->sort == WHY_FUNCTION)
-        return lower_function(l, p->of, p->callee, args, p->argument_count, origin_of(l, w->frame.file_number, call));
-    struct frame inner = frame_at(l, p->value);
-    for (uint32_t i = 0; i < p->argument_count; i++)
-        inner.locals[inner.count++] = args[i];
-    return as_node(l, lower_expression(&inner, p->value.node));
-}
-
 /* The call is read before its arguments are, so that it stands above them. */
-static void add_call(struct why_walker *w, uint32_t call, struct why_point p, const struct declared *units, bool shown)
+static void add_call(struct why_walker *w, uint32_t record, struct why_point p, const struct declared *units,
+                     bool shown)
 {
-    struct why_collector *c = w->collector;
-    bool too_many = p.argument_count > SIGNATURE_LIMIT && p.sort != WHY_BUILTIN;
+    const struct lowered *r = why_record(w->collector, record);
     p.depth = why_depth_below(w);
-    p.result.unit = units->result;
-    p.result.low = p.sort == WHY_BUILTIN || too_many ? lower_expression(&w->frame, call) : result_of(w, call, &p);
-    uint32_t point = too_many ? 0 : why_add_point(c, p);
+    p.record = r->unfolded;
+    p.result = (struct why_value){r->low, units->result};
+    uint32_t point = why_add_point(w->collector, p);
     bool hidden = w->hidden;
     w->hidden |= !shown;
     if (point)
-        why_add_read(w, call, point, p.result);
+        why_add_read(w, r->node, point, p.result);
     w->hidden = hidden | shown; /* what is replaced by its value hides what went into it */
-    walk_arguments(w, call);
+    walk_arguments(w, record);
     w->hidden = hidden;
     if (point)
-        set_argument_units(w, call, &p, units); /* the arguments are shared with the point just added */
+        set_argument_units(w, r->node, &p, units); /* the arguments are shared with the point just added */
 }
 
-static void walk_formula(struct why_walker *w, uint32_t node, uint32_t formula)
+static void walk_formula(struct why_walker *w, uint32_t record, uint32_t formula)
 {
     struct scope *s = w->collector->lowering->scope;
     const struct formula *row = formula_at(s, formula);
     const struct tree *t = file_at(s, row->site.file)->tree;
     struct why_point p = {.sort = WHY_FORMULA, .callee = formula};
     p.value = (struct site){row->site.file, node_value(t, row->site.node)};
-    if (!lower_arguments(w, node, &p) || !p.value.node) {
-        walk_arguments(w, node);
+    if (!read_arguments(w, record, &p) || !p.value.node) {
+        walk_arguments(w, record);
         return;
     }
     struct declared units = units_of_signature(s, t, node_find(t, row->site.node, NODE_SIGNATURE));
-    add_call(w, node, p, &units, false);
+    add_call(w, record, p, &units, false);
 }
 
-static void walk_function(struct why_walker *w, uint32_t node)
+static void walk_function(struct why_walker *w, uint32_t record)
 {
     struct why_collector *c = w->collector;
-    uint32_t callee = node_child(tree_of(w), node);
-    struct low function = lower_expression(&w->frame, callee);
+    uint32_t callee = why_part(c, record, node_child(w->file->tree, why_record(c, record)->node));
+    struct low function = why_record(c, callee)->low;
     struct why_point p = {.sort = WHY_FUNCTION, .callee = function.id, .of = function.of};
-    if (function.tag != LOW_FUNCTION || !lower_arguments(w, node, &p)) {
+    if (function.tag != LOW_FUNCTION || !read_arguments(w, record, &p)) {
         if (function.tag != LOW_FUNCTION)
             why_walk(w, callee); /* what was not stated */
-        walk_arguments(w, node);
+        walk_arguments(w, record);
         return;
     }
     const struct property *row = property_at(c->lowering->scope, p.callee);
     p.value = (struct site){row->site.file, row->value};
     struct declared units = units_of_function(c, row);
-    add_call(w, node, p, &units, true);
-    struct binding b = w->frame.file->bindings[callee];
-    if (node_kind(tree_of(w), callee) == NODE_MEMBER && b.what == BIND_PROPERTY)
-        why_walk_hidden(w, node_child(tree_of(w), callee));
+    add_call(w, record, p, &units, true);
+    why_walk_parts(w, callee, why_walk_hidden);
 }
 
-static void walk_builtin(struct why_walker *w, uint32_t node, uint32_t function)
+static void walk_builtin(struct why_walker *w, uint32_t record, uint32_t function)
 {
     struct why_point p = {.sort = WHY_BUILTIN, .callee = function};
     struct signature g = signature_of_rows(function_table[function].types);
-    if (g.repeats || g.count <= PLAIN_ARGUMENTS || !lower_arguments(w, node, &p)) {
-        walk_arguments(w, node);
+    if (g.repeats || g.count <= PLAIN_ARGUMENTS || !read_arguments(w, record, &p)) {
+        walk_arguments(w, record);
         return;
     }
     struct declared units = units_of_rows(w->collector->arena, function_table[function].types);
-    add_call(w, node, p, &units, false);
+    add_call(w, record, p, &units, false);
 }
 
 /* ---- what is decided when compiled ----------------------------------------------------------------------------------- */
 
-static void walk_members(struct why_walker *w, uint32_t each)
+static void walk_each(struct why_walker *w, uint32_t record, enum special special)
 {
-    const struct tree *t = tree_of(w);
-    uint32_t head = node_child(t, each), variable = head ? node_next(t, head) : 0, *ids;
-    uint32_t value = variable ? node_next(t, variable) : 0;
-    struct low why;
-    struct frame *f = &w->frame;
-    if (!head)
-        return;
-    if (w->frame.file->bindings[head].what != BIND_KIND)
-        why_walk_hidden(w, head);
-    uint32_t count = value ? each_members(f, head, &ids, &why) : 0;
-    for (uint32_t i = 0; i < count && f->count < sizeof f->locals / sizeof f->locals[0]; i++) {
-        f->locals[f->count++] = (struct low){.tag = LOW_DEFINITION, .id = ids[i]};
-        why_walk_hidden(w, value);
-        f->count--;
-    }
-}
-
-static void walk_each(struct why_walker *w, uint32_t node, enum special special)
-{
-    const struct tree *t = tree_of(w);
-    uint32_t each = node_nth(t, node, 1), place = w->collector->points.at[w->point].reads.count;
-    struct why_value value = {.low = lower_expression(&w->frame, node)};
+    const struct tree *t = w->file->tree;
+    const struct lowered *r = why_record(w->collector, record);
+    uint32_t each = node_nth(t, r->node, 1), place = w->collector->points.at[w->point].reads.count;
     if (!each)
         return;
-    why_add_read(w, node, 0, value);
-    walk_members(w, each);
+    why_add_read(w, r->node, 0, (struct why_value){.low = r->low});
+    why_walk_parts(w, record, why_walk_hidden);
     uint32_t inner = node_nth(t, each, 2);
     struct unit unit = inner ? why_unit_of_part(w, inner) : (struct unit){0};
     if (special == SPECIAL_COUNT)
@@ -217,40 +180,39 @@ static void walk_each(struct why_walker *w, uint32_t node, enum special special)
     w->collector->points.at[w->point].reads.at[place].value.unit = unit;
 }
 
-static void walk_special(struct why_walker *w, uint32_t node, enum special special)
+static void walk_special(struct why_walker *w, uint32_t record, enum special special)
 {
-    const struct tree *t = tree_of(w);
-    uint32_t x = node_nth(t, node, 1);
+    const struct lowered *r = why_record(w->collector, record);
+    uint32_t x = node_nth(w->file->tree, r->node, 1);
     bool asked = w->asked;
     if (special >= SPECIAL_COUNT) {
-        walk_each(w, node, special);
+        walk_each(w, record, special);
         return;
     }
     w->asked |= special == SPECIAL_GIVEN || special == SPECIAL_BANDED;
-    if (x)
-        why_walk_hidden(w, x);
+    why_walk_parts(w, record, why_walk_hidden);
     w->asked = asked;
     if (x && (special == SPECIAL_LOWER || special == SPECIAL_UPPER))
-        why_add_read(w, node, 0, (struct why_value){lower_expression(&w->frame, node), why_unit_of_part(w, x)});
+        why_add_read(w, r->node, 0, (struct why_value){r->low, why_unit_of_part(w, x)});
 }
 
-void why_walk_call(struct why_walker *w, uint32_t node)
+void why_walk_call(struct why_walker *w, uint32_t record)
 {
-    uint32_t callee = node_child(tree_of(w), node);
-    struct binding b = callee ? w->frame.file->bindings[callee] : (struct binding){0};
+    uint32_t callee = node_child(w->file->tree, why_record(w->collector, record)->node);
+    struct binding b = callee ? w->file->bindings[callee] : (struct binding){0};
     switch (b.what) {
     case BIND_FORMULA:
-        walk_formula(w, node, b.id);
+        walk_formula(w, record, b.id);
         break;
     case BIND_FUNCTION:
-        walk_builtin(w, node, b.id);
+        walk_builtin(w, record, b.id);
         break;
     case BIND_SPECIAL:
-        walk_special(w, node, (enum special)b.id);
+        walk_special(w, record, (enum special)b.id);
         break;
     case BIND_SIBLING:
     case BIND_PROPERTY:
-        walk_function(w, node);
+        walk_function(w, record);
         break;
     default:
         break;

@@ -67,7 +67,8 @@ uint32_t why_point_of(struct why_collector *c, uint32_t quantity, uint32_t depth
     uint32_t known = map_get(&c->known, quantity);
     if (known)
         return known;
-    struct why_point p = {.sort = sort_of(q), .quantity = quantity, .depth = depth, .result.low = q->value};
+    struct why_point p = {
+        .sort = sort_of(q), .quantity = quantity, .depth = depth, .result.low = q->value, .record = q->record};
     if (q->shown_as_quantity)
         p.result.unit = q->unit;
     if (q->site.file)
@@ -86,7 +87,7 @@ void why_add_read(struct why_walker *w, uint32_t node, uint32_t point, struct wh
 
 struct unit why_unit_of_part(struct why_walker *w, uint32_t node)
 {
-    const struct tree *t = w->frame.file->tree;
+    const struct tree *t = w->file->tree;
     struct unit unit = {0};
     double value;
     bool has_unit;
@@ -105,18 +106,40 @@ struct unit why_unit_of_part(struct why_walker *w, uint32_t node)
 
 /* ---- walking -------------------------------------------------------------------------------------------------------- */
 
-static void walk_children(struct why_walker *w, uint32_t node)
+const struct lowered *why_record(const struct why_collector *c, uint32_t record)
 {
-    NODE_EACH_CHILD (w->frame.file->tree, node, n) {
-        why_walk(w, n);
-    }
+    return &c->lowering->records.at[record];
 }
 
-void why_walk_hidden(struct why_walker *w, uint32_t node)
+/* The first record from one on that is a direct part of the same expression as the record `of`; 0: none. */
+static uint32_t part_from(const struct why_collector *c, uint32_t from, uint32_t of)
+{
+    const struct lowered *all = c->lowering->records.at;
+    while (from < all[of].end && all[from].whole != all[of].whole)
+        from = all[from].end;
+    return from < all[of].end ? from : 0;
+}
+
+uint32_t why_part(const struct why_collector *c, uint32_t record, uint32_t node)
+{
+    uint32_t part = record ? part_from(c, record + 1, record) : 0;
+    while (part && why_record(c, part)->node != node)
+        part = part_from(c, why_record(c, part)->end, record);
+    return part;
+}
+
+void why_walk_parts(struct why_walker *w, uint32_t record, void (*walk)(struct why_walker *, uint32_t))
+{
+    const struct why_collector *c = w->collector;
+    for (uint32_t part = part_from(c, record + 1, record); part; part = part_from(c, why_record(c, part)->end, record))
+        walk(w, part);
+}
+
+void why_walk_hidden(struct why_walker *w, uint32_t record)
 {
     bool hidden = w->hidden;
     w->hidden = true;
-    why_walk(w, node);
+    why_walk(w, record);
     w->hidden = hidden;
 }
 
@@ -126,144 +149,102 @@ uint32_t why_depth_below(const struct why_walker *w)
     return p->depth + !p->alias;
 }
 
-static void walk_name(struct why_walker *w, uint32_t node)
+/* The unit of a parameter, as it came with the call. */
+static struct unit parameter_unit(const struct why_walker *w, uint32_t parameter)
 {
-    struct lowering *l = w->collector->lowering;
-    struct binding b = w->frame.file->bindings[node];
-    struct low low = lower_expression(&w->frame, node);
-    if (low.quantity) {
-        uint32_t point = why_point_of(w->collector, low.quantity, why_depth_below(w));
-        const struct quantity *q = &l->quantities.at[low.quantity];
-        struct why_value value = {.low = low};
-        if (q->shown_as_quantity)
-            value.unit = q->unit;
-        why_add_read(w, node, point, value);
-    } else if (b.what == BIND_LOCAL && low.tag == LOW_NODE && b.id < w->frame.count) {
-        why_add_read(w, node, 0, (struct why_value){low, w->units[b.id]});
-    }
-    /* What the member is asked of: die in overall-length.set-by.temperature. */
-    if (b.what == BIND_PROPERTY || b.what == BIND_DERIVED)
-        why_walk_hidden(w, node_child(w->frame.file->tree, node));
+    const struct why_point *p = &w->collector->points.at[w->point];
+    return parameter < p->argument_count ? p->arguments[parameter].unit : (struct unit){0};
 }
 
-static void walk_if(struct why_walker *w, uint32_t node)
+static void walk_name(struct why_walker *w, uint32_t record)
 {
-    const struct tree *t = w->frame.file->tree;
+    const struct lowered *r = why_record(w->collector, record);
+    struct binding b = w->file->bindings[r->node];
+    struct why_value value = {.low = r->low};
+    if (r->low.quantity) {
+        const struct quantity *q = &w->collector->lowering->quantities.at[r->low.quantity];
+        if (q->shown_as_quantity)
+            value.unit = q->unit;
+        why_add_read(w, r->node, why_point_of(w->collector, r->low.quantity, why_depth_below(w)), value);
+    } else if (b.what == BIND_LOCAL && r->low.tag == LOW_NODE) {
+        value.unit = parameter_unit(w, b.id);
+        why_add_read(w, r->node, 0, value);
+    }
+    why_walk_parts(w, record,
+                   why_walk_hidden); /* what the member is asked of: die in overall-length.set-by.temperature */
+}
+
+static void walk_if(struct why_walker *w, uint32_t record)
+{
     struct why_collector *c = w->collector;
-    uint32_t condition = node_child(t, node), yes = condition ? node_next(t, condition) : 0;
-    uint32_t no = yes ? node_next(t, yes) : 0, outer = w->guard;
-    if (!no)
+    uint32_t node = why_record(c, record)->node, condition = node_child(w->file->tree, node), outer = w->guard;
+    uint32_t decider = why_part(c, record, condition);
+    if (!decider)
         return;
-    struct low decided = lower_expression(&w->frame, condition);
-    why_walk(w, condition);
+    struct low decided = why_record(c, decider)->low;
+    why_walk(w, decider);
     if (!w->hidden)
         *ARRAY_PUSH(c->arena, &c->points.at[w->point].choices) = (struct why_choice){node, decided};
-    if (decided.tag == LOW_TRUTH)
-        why_walk(w, decided.truth ? yes : no);
-    for (int wanted = 1; wanted >= 0 && decided.tag == LOW_NODE; wanted--) {
-        *ARRAY_PUSH(c->arena, &c->guards) = (struct why_guard){outer, decided, wanted};
-        w->guard = c->guards.count - 1;
-        why_walk(w, wanted ? yes : no);
+    uint32_t branch = node_next(w->file->tree, condition);
+    for (int wanted = 1; wanted >= 0; wanted--, branch = node_next(w->file->tree, branch)) {
+        if (decided.tag == LOW_NODE) {
+            *ARRAY_PUSH(c->arena, &c->guards) = (struct why_guard){outer, decided, wanted};
+            w->guard = c->guards.count - 1;
+        }
+        why_walk(w, why_part(c, record, branch));
     }
     w->guard = outer;
 }
 
-/* As in lowering, the right side of and, or is not looked at when the left decides alone. */
-static void walk_binary(struct why_walker *w, uint32_t node)
+void why_walk(struct why_walker *w, uint32_t record)
 {
-    const struct tree *t = w->frame.file->tree;
-    uint32_t op = node_at(t, node)->op, left = node_child(t, node);
-    if (left && (op == TOKEN_AND || op == TOKEN_OR)) {
-        struct low a = lower_expression(&w->frame, left);
-        if (a.tag == LOW_MISSING || (a.tag == LOW_TRUTH && a.truth != (op == TOKEN_AND))) {
-            why_walk(w, left);
-            return;
-        }
-    }
-    walk_children(w, node);
-}
-
-void why_walk(struct why_walker *w, uint32_t node)
-{
-    switch (node_kind(w->frame.file->tree, node)) {
+    if (!record)
+        return;
+    switch (node_kind(w->file->tree, why_record(w->collector, record)->node)) {
     case NODE_NAME:
     case NODE_MEMBER:
-        walk_name(w, node);
+        walk_name(w, record);
         break;
     case NODE_CALL:
-        why_walk_call(w, node);
+        why_walk_call(w, record);
         break;
     case NODE_IF:
-        walk_if(w, node);
-        break;
-    case NODE_BINARY:
-        walk_binary(w, node);
-        break;
-    case NODE_PAREN:
-    case NODE_UNARY:
-        walk_children(w, node);
+        walk_if(w, record);
         break;
     default:
+        why_walk_parts(w, record, why_walk);
         break;
     }
 }
 
 /* ---- a point's expression --------------------------------------------------------------------------------------------- */
 
-struct why_walker why_walker_of(struct why_collector *c, uint32_t point)
+/* The record of what an expression comes to: without parentheses, and of a choice that the recipe has already decided,
+ * the branch that is taken. */
+static uint32_t taken_part(const struct why_walker *w, uint32_t record)
 {
-    struct lowering *l = c->lowering;
-    const struct why_point *p = &c->points.at[point];
-    struct why_walker w = {.collector = c, .point = point, .frame = frame_at(l, p->value)};
-    const struct quantity *q = &l->quantities.at[p->quantity];
-    for (uint32_t i = 0; i < p->argument_count && i < SIGNATURE_LIMIT; i++) {
-        w.frame.locals[w.frame.count] = p->arguments[i].low;
-        w.units[w.frame.count++] = p->arguments[i].unit;
+    const struct why_collector *c = w->collector;
+    const struct tree *t = w->file->tree;
+    while (record) {
+        uint32_t node = why_record(c, record)->node, condition = node_child(t, node);
+        enum node_kind kind = node_kind(t, node);
+        struct low decided = kind == NODE_IF ? why_record(c, why_part(c, record, condition))->low : low_truth(true);
+        if ((kind != NODE_IF && kind != NODE_PAREN) || decided.tag != LOW_TRUTH)
+            break;
+        record = why_part(c, record, kind == NODE_PAREN ? condition : node_nth(t, node, decided.truth ? 1 : 2));
     }
-    if (p->sort == WHY_FUNCTION)
-        w.frame.self = p->of;
-    else if (p->sort == WHY_STATED)
-        w.frame.self = q->definition;
-    else if (p->sort == WHY_DERIVED && q->sort == QUANTITY_DERIVED)
-        w.frame.locals[w.frame.count++] = (struct low){.tag = LOW_DEFINITION, .id = q->definition};
-    return w;
-}
-
-/* Words, texts, dates and lists have nothing in them that could be derived. */
-static bool is_expression(const struct why_collector *c, const struct why_point *p)
-{
-    if (!p->value.node || p->sort == WHY_BUILTIN)
-        return false;
-    const struct property_entry *row = p->sort == WHY_STATED ? c->lowering->quantities.at[p->quantity].entry : NULL;
-    enum form form = row ? row->form : FORM_QUANTITY;
-    enum node_kind kind = node_kind(file_at(c->lowering->scope, p->value.file)->tree, p->value.node);
-    return form == FORM_QUANTITY || form == FORM_BAND || form == FORM_RANGE || form == FORM_TRUTH ||
-           (form == FORM_REFERENCE && kind == NODE_MEMBER);
-}
-
-/* Of a choice that the recipe has already decided, the branch that is taken. */
-static uint32_t taken_branch(struct why_walker *w, uint32_t node)
-{
-    const struct tree *t = w->frame.file->tree;
-    for (node = why_inside_parens(t, node); node_kind(t, node) == NODE_IF; node = why_inside_parens(t, node)) {
-        if (node_count_children(t, node) < 3)
-            return node;
-        struct low decided = lower_expression(&w->frame, node_child(t, node));
-        if (decided.tag != LOW_TRUTH)
-            return node;
-        node = node_nth(t, node, decided.truth ? 1 : 2);
-    }
-    return node;
+    return record;
 }
 
 void why_walk_point(struct why_collector *c, uint32_t point)
 {
-    c->points.at[point].walked = true;
-    if (!is_expression(c, &c->points.at[point]))
+    struct why_point *p = &c->points.at[point];
+    /* Of a tolerance about a value, and of a table moved as a whole, only a part was lowered. */
+    if (!p->record || why_record(c, p->record)->node != p->value.node)
         return;
-    struct why_walker w = why_walker_of(c, point);
-    uint32_t node = why_inside_parens(w.frame.file->tree, c->points.at[point].value.node);
-    enum node_kind kind = node_kind(w.frame.file->tree, taken_branch(&w, node));
-    c->points.at[point].alias = kind == NODE_NAME || kind == NODE_MEMBER;
-    why_walk(&w, node);
+    struct why_walker w = {.collector = c, .point = point, .file = file_at(c->lowering->scope, p->value.file)};
+    uint32_t taken = taken_part(&w, p->record);
+    enum node_kind kind = taken ? node_kind(w.file->tree, why_record(c, taken)->node) : NODE_ERROR;
+    p->alias = kind == NODE_NAME || kind == NODE_MEMBER;
+    why_walk(&w, p->record);
 }

@@ -1,7 +1,6 @@
-/* Collecting a derivation: the graph of what reads what, before it has values. Private to why.c and its parts.
- *
- * An expression is walked in the frame it was lowered in, and each part is lowered again, so names mean here exactly
- * what they meant there and nothing is parsed twice. Conditions that only the values decide are kept as guards. */
+/* Collecting a derivation: the graph of what reads what, taken from the records that lowering kept of each expression
+ * (compiler/lower/lower.h). Nothing is lowered here: a part without a record was never looked at, and is no part of the
+ * derivation. Conditions that only the values decide are kept as guards. Shared by the files of this folder. */
 #ifndef COMPILER_REVIEW_WHY_COLLECT_H
 #define COMPILER_REVIEW_WHY_COLLECT_H
 
@@ -37,11 +36,11 @@ struct why_point { /* becomes an entry */
     uint32_t quantity;   /* of named ones */
     uint32_t callee, of; /* of calls: the formula, property or built-in; the definition whose property it is */
     struct site value;   /* its expression; node 0: none */
+    uint32_t record;     /* of that expression; 0: nothing of it was lowered */
     struct why_value result;
     struct why_value *arguments; /* of calls */
     uint32_t argument_count;
     uint32_t depth;
-    bool walked;
     bool alias; /* takes one value over unchanged, so what that stands on is no deeper */
     ARRAY(struct why_read) reads;
     ARRAY(struct why_choice) choices;
@@ -55,13 +54,12 @@ struct why_collector {
     ARRAY(struct why_guard) guards; /* 0: always */
     struct map known;               /* quantity to point */
     bool cut;
-    bool probing, strange; /* while a value is tried: nothing new is made, and what would have to be is strange */
+    bool probing, strange; /* while probing no point is added, and strange is set when one would have to be */
 };
 
-struct why_walker { /* walks the expression of a point */
+struct why_walker { /* goes through the expression of a point */
     struct why_collector *collector;
-    struct frame frame;
-    struct unit units[SIGNATURE_LIMIT + 4]; /* of the frame's locals */
+    const struct unit_file *file;
     uint32_t point, guard;
     bool hidden, asked;
 };
@@ -69,27 +67,29 @@ struct why_walker { /* walks the expression of a point */
 void why_collector_init(struct why_collector *, struct strokewright_recipe *);
 uint32_t why_point_of(struct why_collector *, uint32_t quantity, uint32_t depth);
 void why_walk_point(struct why_collector *, uint32_t point);
-/* Known to have none. Nodes made since the last evaluation count as having one. */
 bool why_valueless(const struct why_collector *, struct low);
 double why_si(const struct why_collector *, struct low); /* NaN when it has no number */
 bool why_guard_open(const struct why_collector *, uint32_t guard);
 uint32_t why_inside_parens(const struct tree *, uint32_t node);
 
-/* why_calls.c: calls, and what the walkers share. */
-void why_walk(struct why_walker *, uint32_t node);
-void why_walk_hidden(struct why_walker *, uint32_t node);
-void why_walk_call(struct why_walker *, uint32_t node);
+/* calls.c: calls. collect.c: what the walkers share. Parts are named by their records; 0, a part without one, is skipped. */
+void why_walk(struct why_walker *, uint32_t record);
+void why_walk_hidden(struct why_walker *, uint32_t record);
+void why_walk_parts(struct why_walker *, uint32_t record, void (*walk)(struct why_walker *, uint32_t record));
+void why_walk_call(struct why_walker *, uint32_t record);
+const struct lowered *why_record(const struct why_collector *, uint32_t record);
+/* The record of a direct part of an expression, by its node. */
+uint32_t why_part(const struct why_collector *, uint32_t record, uint32_t node);
 uint32_t why_depth_below(const struct why_walker *);
-struct why_walker why_walker_of(struct why_collector *, uint32_t point);
 uint32_t why_add_point(struct why_collector *, struct why_point); /* 0 when there is no room, or while probing */
 void why_add_read(struct why_walker *, uint32_t node, uint32_t point, struct why_value);
 /* The unit in which a part was found to be read; factor 0 when it is no single thing. */
 struct unit why_unit_of_part(struct why_walker *, uint32_t node);
 
-/* why_moves.c: what moves a quantity. */
+/* moves.c: what moves a quantity. */
 void why_fill_moves(struct strokewright_recipe *, uint32_t quantity, struct why_root *);
 
-/* why_words.c: the texts of an entry. */
+/* words.c: the texts of an entry. */
 void why_fill_expression(struct why_collector *, const struct why_point *, struct why_entry *);
 
 #endif

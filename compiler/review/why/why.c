@@ -19,24 +19,12 @@ struct ordering { /* of the points that are shown */
 
 /* ---- collecting -------------------------------------------------------------------------------------------------------- */
 
-static bool walk_pending(struct why_collector *c, uint32_t depth)
-{
-    bool any = false;
-    for (uint32_t i = 1; i < c->points.count; i++) {
-        const struct why_point *p = &c->points.at[i];
-        if (p->walked || (p->depth > depth && !why_valueless(c, p->result.low)))
-            continue;
-        why_walk_point(c, i);
-        any = true;
-    }
-    return any;
-}
-
-/* What is missing for a reason that only evaluation finds is followed further when it is found. */
+/* Down to the depth, and past it where a value is missing. */
 static void collect(struct why_collector *c, uint32_t depth)
 {
-    while (walk_pending(c, depth))
-        strokewright_refresh(c->recipe);
+    for (uint32_t i = 1; i < c->points.count; i++)
+        if (c->points.at[i].depth <= depth || why_valueless(c, c->points.at[i].result.low))
+            why_walk_point(c, i);
 }
 
 /* ---- one call, one point ----------------------------------------------------------------------------------------------- */
@@ -347,7 +335,6 @@ static bool follows(struct why_collector *c, const struct ordering *o, uint32_t 
 
 static void add_also(struct why *w, struct ordering *o, uint32_t root, const struct why_point *p)
 {
-    strokewright_refresh(o->c->recipe);
     if (why_valueless(o->c, p->result.low))
         return;
     *ARRAY_PUSH(w->arena, &w->entries) = entry_of(o->c, p);
@@ -366,11 +353,12 @@ static void find_also(struct why *w, struct ordering *o, uint32_t root, uint32_t
     enum kind kind = definition_at(l->scope, q.definition)->kind;
     for (uint32_t d = 1; d < derived_end(l->scope); d++) {
         const struct derived *row = derived_at(l->scope, d);
+        uint32_t follower = known_derived(l, d, q.definition);
         struct why_point p;
-        if (!kind_is(kind, row->kind) || find_derived(l->scope, kind, row->name) != d ||
+        if (!follower || !kind_is(kind, row->kind) || find_derived(l->scope, kind, row->name) != d ||
             !note_text(l, row->site, TOKEN_LABEL).len)
             continue;
-        if (follows(o->c, o, lower_derived(l, d, q.definition), &p))
+        if (follows(o->c, o, follower, &p))
             add_also(w, o, root, &p);
     }
 }

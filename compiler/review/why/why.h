@@ -80,7 +80,7 @@ struct why {
 
 extern const char *const why_sort_names[]; /* "stated", "standard", ... */
 
-/* Inputs are followed for `depth` levels below each quantity. NULL when the recipe was not evaluated or memory ran out;
+/* Inputs are followed for `depth` levels below each quantity. The recipe's library was told to keep records. NULL when the recipe was not evaluated or memory ran out;
  * then state says which. */
 const struct why *why_derive(struct strokewright_recipe *, const uint32_t *quantities, uint32_t count, uint32_t depth);
 
