@@ -419,6 +419,16 @@ static struct low list_place(struct lowering *l, struct low list, uint32_t place
     return low_missing(place ? TEXT("the list has no second member") : TEXT("the list is empty"), false);
 }
 
+/* Whether it is stated. Of something that a reference leads to which leads nowhere, nobody can say. */
+static struct low is_given(struct frame *f, uint32_t node, struct low x)
+{
+    const struct tree *t = f->file->tree;
+    uint32_t what = f->file->bindings[node].what;
+    bool behind = node_kind(t, node) == NODE_MEMBER && (what == BIND_PROPERTY || what == BIND_DERIVED);
+    struct low base = behind && x.tag == LOW_MISSING ? lower_expression(f, node_child(t, node)) : x;
+    return base.tag == LOW_MISSING && behind ? base : low_truth(x.tag != LOW_MISSING);
+}
+
 static struct low call_special(struct frame *f, uint32_t node, enum special special)
 {
     struct lowering *l = f->lowering;
@@ -429,7 +439,7 @@ static struct low call_special(struct frame *f, uint32_t node, enum special spec
         return low_faulty();
     struct low x = lower_expression(f, x_node);
     if (special == SPECIAL_GIVEN)
-        return low_truth(x.tag != LOW_MISSING);
+        return is_given(f, x_node, x);
     if (special == SPECIAL_BANDED)
         return low_truth(x.quantity && l->quantities.at[x.quantity].banded);
     if (special == SPECIAL_LOWER || special == SPECIAL_UPPER)

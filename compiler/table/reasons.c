@@ -5,7 +5,7 @@
 
 static const char *const patterns[] = {
     /* one that another would match too comes first */
-    SAY("the recipe has no {kind} called {name}"),
+    SAY("no tool of the recipe is the {role}"),
     SAY("the recipe has no {kind}"),
     SAY("the recipe has {count} definitions of kind {kind}; say which"),
     SAY("there are {count} definitions of kind {kind} and no {property} says which is meant"),
@@ -122,6 +122,7 @@ struct text reason_said(struct steps *s, struct text english)
             struct text name = text_of(parts[k].name);
             parts[k].value = text_is(name, "kind")       ? kind_word(s, parts[k].value)
                              : text_is(name, "thing")    ? thing_said(s, parts[k].value)
+                             : text_is(name, "role")     ? said_text(s->spelling.language, "word", parts[k].value)
                              : text_is(name, "property") ? property_said(s, parts[k].value)
                              : text_is(name, "reason")   ? reason_said(s, parts[k].value)
                                                          : parts[k].value;
