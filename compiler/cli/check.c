@@ -3,6 +3,7 @@
 #include "compiler/cli/terminal.h"
 #include "compiler/emit/diagnostics.h"
 #include "compiler/emit/emit.h"
+#include "runtime/base/pool.h"
 
 #include <unistd.h>
 
@@ -86,9 +87,11 @@ enum format { FORMAT_TEXT, FORMAT_JSON, FORMAT_SARIF, FORMAT_COUNT };
 struct checking {
     const struct options *options;
     const struct strokewright_library *library;
-    struct against against;
+    struct against *against; /* by worker */
+    struct checked *recipes; /* by their place among the arguments */
     enum format format;
-    struct arena arena; /* of the log */
+    int status;         /* the worst so far */
+    struct arena arena; /* of the log and of the two above */
     struct buffer log;
     struct sarif sarif;
 };
@@ -140,16 +143,27 @@ static void flush_log(struct checking *c)
 
 /* ---- one recipe -------------------------------------------------------------------------------------------------- */
 
-static bool open_checked(struct checking *c, struct opened_recipe *r, const char *path)
+struct checked { /* all that is worked out before it is its turn to be told */
+    struct opened_recipe opened;
+    enum against_state state;
+    bool good; /* it is open */
+    bool held; /* against what it was */
+    enum fault unread;
+    struct text why; /* it could not be read */
+    struct arena arena;
+    struct buffer complaints;
+};
+
+static bool open_checked(const struct checking *c, struct checked *r, const char *path)
 {
     struct text bytes, why = TEXT("");
-    begin_recipe(r, path, c->options);
-    enum fault fault = read_file(&r->arena, path, &bytes, &why);
-    if (fault == (enum fault)LOAD_OK)
-        return compile_opened(r, c->library, text_of(path), bytes);
-    complain("cannot read %s: %.*s", path, TEXT_ARGS(why));
-    log_unread(c, path, fault, why);
-    arena_free(&r->arena);
+    begin_recipe(&r->opened, path, c->options);
+    r->unread = read_file(&r->opened.arena, path, &bytes, &why);
+    if (r->unread == (enum fault)LOAD_OK)
+        return compile_opened(&r->opened, c->library, text_of(path), bytes);
+    r->why = arena_text(&r->arena, why);
+    complain("cannot read %s: %.*s", path, TEXT_ARGS(r->why));
+    arena_free(&r->opened.arena);
     return false;
 }
 
@@ -169,77 +183,131 @@ static void tell(struct checking *c, struct opened_recipe *r, const char *path)
 }
 
 /* Of a repository nearly all means what it meant, and need not be worked out again. */
-static enum against_state state_of(struct checking *c, const char *path)
+static enum against_state state_of(const struct checking *c, struct against *against, const char *path)
 {
     static const enum strokewright_depth read = STROKEWRIGHT_READ;
     struct opened_recipe r;
-    if (!c->against.name || c->against.file || c->options->all || access(path, R_OK) != 0)
+    if (!against->name || against->file || c->options->all || access(path, R_OK) != 0)
         return AGAINST_CHANGED;
     if (!open_recipe_to(&r, c->library, path, c->options, &read))
         return AGAINST_UNREADABLE;
-    enum against_state state = against_state_of(&c->against, c->library, &r, path, c->options);
+    enum against_state state = against_state_of(against, c->library, &r, path, c->options);
     close_recipe(&r);
     return state;
 }
 
-static int check_one(struct checking *c, const char *path)
+/* In any thread. */
+static void check_one(void *checking, uint32_t i, uint32_t worker)
 {
-    struct opened_recipe r;
-    enum against_state state = state_of(c, path);
-    bool opened = state == AGAINST_CHANGED && open_checked(c, &r, path);
-    struct terminal t = terminal_of(stderr);
-    if (c->options->word_count > 1)
-        terminal_done(&t);
-    if (state == AGAINST_SAME && c->format == FORMAT_TEXT)
-        printf("%s: means the same as at %s; not worked out again\n", path, c->against.name);
-    if (!opened)
-        return state == AGAINST_SAME ? EXIT_CLEAN : EXIT_USE;
-    bool held = against_check(&c->against, c->library, &r, path, c->options);
-    tell(c, &r, path);
-    int status = r.recipe->state == STROKEWRIGHT_GOOD ? EXIT_CLEAN : EXIT_FAULTS;
-    close_recipe(&r);
-    return held ? status : EXIT_USE;
+    const struct checking *c = checking;
+    struct checked *r = &c->recipes[i];
+    struct against *against = &c->against[worker];
+    const char *path = c->options->words[i];
+    arena_init(&r->arena, NULL);
+    buffer_init(&r->complaints, &r->arena);
+    complain_into(&r->complaints);
+    r->state = state_of(c, against, path);
+    r->good = r->state == AGAINST_CHANGED && open_checked(c, r, path);
+    r->held = r->good && against_check(against, c->library, &r->opened, path, c->options);
+    complain_into(NULL);
 }
 
-static int check_all(struct checking *c)
+static int status_of(const struct checked *r)
+{
+    if (!r->good)
+        return r->state == AGAINST_SAME ? EXIT_CLEAN : EXIT_USE;
+    if (!r->held)
+        return EXIT_USE;
+    return r->opened.recipe->state == STROKEWRIGHT_GOOD ? EXIT_CLEAN : EXIT_FAULTS;
+}
+
+/* Progress is shown between two recipes. */
+static void show_progress(const struct checking *c, uint32_t i)
 {
     const struct options *o = c->options;
     struct terminal t = terminal_of(stderr);
-    int worst = EXIT_CLEAN;
+    if (o->word_count > 1 && i < (uint32_t)o->word_count)
+        terminal_progress(&t, i + 1, (uint32_t)o->word_count, o->words[i]);
+    else if (o->word_count > 1)
+        terminal_done(&t);
+}
+
+/* In the order of the arguments. */
+static void tell_one(void *checking, uint32_t i)
+{
+    struct checking *c = checking;
+    struct checked *r = &c->recipes[i];
+    const char *path = c->options->words[i];
+    int status = status_of(r);
+    struct terminal t = terminal_of(stderr);
+    if (c->options->word_count > 1)
+        terminal_done(&t);
+    fwrite(r->complaints.at, 1, r->complaints.count, stderr);
+    if (r->why.len)
+        log_unread(c, path, r->unread, r->why);
+    if (r->state == AGAINST_SAME && c->format == FORMAT_TEXT)
+        printf("%s: means the same as at %s; not worked out again\n", path, c->against->name);
+    if (r->good) {
+        tell(c, &r->opened, path);
+        close_recipe(&r->opened);
+    }
+    arena_free(&r->arena);
+    if (c->format == FORMAT_JSON)
+        flush_log(c);
+    fflush(stdout);
+    c->status = status > c->status ? status : c->status;
+    show_progress(c, i + 1);
+}
+
+static void check_all(struct checking *c)
+{
+    uint32_t count = (uint32_t)c->options->word_count;
     if (c->format == FORMAT_SARIF)
         sarif_begin(&c->sarif, &c->log);
-    for (int i = 0; i < o->word_count; i++) {
-        if (o->word_count > 1)
-            terminal_progress(&t, (uint32_t)i + 1, (uint32_t)o->word_count, o->words[i]);
-        int status = check_one(c, o->words[i]);
-        worst = status > worst ? status : worst;
-        if (c->format == FORMAT_JSON)
-            flush_log(c);
-    }
+    c->recipes = ARENA_ARRAY(&c->arena, count, struct checked);
+    show_progress(c, 0);
+    pool_run(count, check_one, tell_one, c);
     if (c->format == FORMAT_SARIF)
-        sarif_end(&c->sarif, STROKEWRIGHT_VERSION, worst);
+        sarif_end(&c->sarif, STROKEWRIGHT_VERSION, c->status);
     flush_log(c);
-    return worst;
+}
+
+static bool begin_against(struct checking *c, uint32_t workers)
+{
+    c->against = ARENA_ARRAY(&c->arena, workers, struct against);
+    for (uint32_t i = 0; i < workers; i++)
+        if (!against_begin(&c->against[i], c->options))
+            return false;
+    return true;
+}
+
+static int check(struct checking *c)
+{
+    uint32_t workers = pool_workers((uint32_t)c->options->word_count);
+    if (!begin_against(c, workers))
+        return EXIT_USE;
+    struct strokewright_library *library = load_library(c->options);
+    c->library = library;
+    if (library)
+        check_all(c);
+    strokewright_library_free(library);
+    for (uint32_t i = 0; i < workers; i++)
+        against_end(&c->against[i]);
+    return library ? c->status : EXIT_USE;
 }
 
 static int run(const struct options *o)
 {
     struct checking c = {.options = o};
-    int worst = EXIT_USE;
     if (!o->word_count)
         return complain("check which recipe? usage: strokewright check FILE ...");
-    if (!find_format(o->format, &c.format) || !against_begin(&c.against, o))
+    if (!find_format(o->format, &c.format))
         return EXIT_USE;
     arena_init(&c.arena, NULL);
     buffer_init(&c.log, &c.arena);
-    struct strokewright_library *library = load_library(o);
-    c.library = library;
-    if (library)
-        worst = check_all(&c);
-    strokewright_library_free(library);
-    against_end(&c.against);
+    int status = check(&c);
     arena_free(&c.arena);
-    return worst;
+    return status;
 }
 
 const struct verb verb_check = {

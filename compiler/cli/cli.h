@@ -3,6 +3,7 @@
 #define COMPILER_CLI_CLI_H
 
 #include "compiler/strokewright.h"
+#include "runtime/base/buffer.h"
 
 #include <stdio.h>
 
@@ -40,6 +41,9 @@ extern const struct verb verb_check, verb_build, verb_value, verb_why, verb_comp
 
 /* A message of the command's own: "strokewright: ..." on standard error; gives EXIT_USE. */
 int complain(const char *format, ...) PRINTF_LIKE(1, 2);
+/* Messages of the calling thread are kept in the buffer from now on, until the turn of the recipe they are about; NULL:
+ * they go to standard error again. */
+void complain_into(struct buffer *);
 
 /* ---- reading ---------------------------------------------------------------------------------------------------------------- */
 

@@ -1,10 +1,12 @@
+/* For pipe2(): other threads may start a git of their own meanwhile. */
+#define _GNU_SOURCE
 #include "compiler/cli/git.h"
 
 #include <errno.h>
 #include <fcntl.h>
-#include <signal.h>
 #include <spawn.h>
 #include <stdlib.h>
+#include <sys/socket.h>
 #include <sys/stat.h>
 #include <sys/wait.h>
 #include <unistd.h>
@@ -48,12 +50,6 @@ static bool wait_for(pid_t pid)
     return WIFEXITED(status) && WEXITSTATUS(status) == 0;
 }
 
-static void close_on_exec(const int *pair)
-{
-    for (int i = 0; i < 2; i++)
-        fcntl(pair[i], F_SETFD, FD_CLOEXEC);
-}
-
 bool git_output(struct git *g, const char *const *words, uint32_t count, bool quiet, struct text *out)
 {
     int ends[2];
@@ -61,9 +57,8 @@ bool git_output(struct git *g, const char *const *words, uint32_t count, bool qu
     struct buffer b;
     char piece[16384];
     *out = TEXT("");
-    if (pipe(ends))
+    if (pipe2(ends, O_CLOEXEC))
         return complain("cannot make a pipe: %s", strerror(errno)) == EXIT_CLEAN;
-    close_on_exec(ends);
     bool good = spawn(g, words, count, -1, ends[1], quiet, &pid);
     close(ends[1]);
     buffer_init(&b, g->arena);
@@ -103,12 +98,10 @@ static bool start_batch(struct git *g)
 {
     static const char *const batch[] = {"cat-file", "--batch", "--follow-symlinks"};
     int in[2], out[2];
-    if (pipe(in) || pipe(out)) {
+    if (socketpair(AF_UNIX, SOCK_STREAM | SOCK_CLOEXEC, 0, in) || pipe2(out, O_CLOEXEC)) {
         complain("cannot talk to git: %s", strerror(errno));
         return false;
     }
-    close_on_exec(in);
-    close_on_exec(out);
     bool good = spawn(g, batch, 3, in[0], out[1], false, &g->pid);
     close(in[0]);
     close(out[1]);
@@ -174,16 +167,13 @@ void git_close(struct git *g)
 /* Should git have died, that is a message and not our own death by the signal. */
 static bool send_all(struct git *g, struct text t)
 {
-    struct sigaction ignored = {.sa_handler = SIG_IGN}, before;
-    sigaction(SIGPIPE, &ignored, &before);
     bool good = true;
     while (good && t.len) {
-        ssize_t n = write(g->to, t.at, t.len);
+        ssize_t n = send(g->to, t.at, t.len, MSG_NOSIGNAL);
         good = n > 0 || (n < 0 && errno == EINTR);
         t.at += n > 0 ? n : 0;
         t.len -= n > 0 ? (uint32_t)n : 0;
     }
-    sigaction(SIGPIPE, &before, NULL);
     return good;
 }
 

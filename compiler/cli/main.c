@@ -25,14 +25,32 @@ static const struct verb *const verbs[] = {
 };
 enum { VERB_COUNT = sizeof verbs / sizeof verbs[0] };
 
+static _Thread_local struct buffer *complaints; /* of this thread; NULL: standard error */
+
+void complain_into(struct buffer *b)
+{
+    complaints = b;
+}
+
+static void put_complaint(struct text words)
+{
+    if (complaints)
+        buffer_put(complaints, words);
+    else
+        fwrite(words.at, 1, words.len, stderr);
+}
+
 int complain(const char *format, ...)
 {
+    struct arena arena;
     va_list args;
+    arena_init(&arena, NULL);
     va_start(args, format);
-    fputs("strokewright: ", stderr);
-    vfprintf(stderr, format, args);
-    fputc('\n', stderr);
+    put_complaint(TEXT("strokewright: "));
+    put_complaint(arena_format_v(&arena, format, args));
+    put_complaint(TEXT("\n"));
     va_end(args);
+    arena_free(&arena);
     return EXIT_USE;
 }
 

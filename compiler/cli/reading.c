@@ -237,9 +237,10 @@ struct compiling {
     const struct text *path, *bytes;
 };
 
-static void compile_side(void *compiling, uint32_t side)
+static void compile_side(void *compiling, uint32_t side, uint32_t worker)
 {
     const struct compiling *c = compiling;
+    (void)worker;
     compile_only(c->to[side], c->library, c->path[side], c->bytes[side]);
 }
 

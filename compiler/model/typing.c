@@ -42,7 +42,7 @@ struct text type_words(struct arena *a, struct type t)
     return text_of(words[t.tag]);
 }
 
-void bind(struct env *e, uint32_t node, enum bind what, uint32_t id)
+void typing_bind(struct env *e, uint32_t node, enum bind what, uint32_t id)
 {
     struct binding *b = &e->file->bindings[node];
     /* A text of the library is typed again for its units. It comes to the same, and recipes compiled side by side may
@@ -319,7 +319,7 @@ static bool compares_word(struct env *e, uint32_t word_node, struct type words)
     for (const char *at = words.entry->type; *at;) {
         size_t n = strcspn(at, "|");
         if (n == word.len && memcmp(at, word.at, n) == 0) {
-            bind(e, word_node, BIND_WORD, 0);
+            typing_bind(e, word_node, BIND_WORD, 0);
             return true;
         }
         at += n + (at[n] == '|');

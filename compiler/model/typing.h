@@ -153,7 +153,7 @@ bool constant_number(const struct tree *, uint32_t node, double *value);
 uint32_t pack_type(struct type);
 struct unit typed_unit(struct arena *, uint32_t packed);
 
-void bind(struct env *, uint32_t node, enum bind, uint32_t id);
+void typing_bind(struct env *, uint32_t node, enum bind, uint32_t id);
 struct span env_span(const struct env *, uint32_t node);
 /* A dimension that differs from what is wanted; points at the node. */
 void report_dimension(struct env *, uint32_t node, struct type found, struct type wanted, const char *what);

@@ -181,7 +181,7 @@ static bool each_kind(struct env *e, uint32_t head, enum kind *kind)
     const struct tree *t = e->file->tree;
     struct text word = node_text(t, head);
     if (node_kind(t, head) == NODE_NAME && (*kind = kind_named(word)) != KIND_NONE) {
-        bind(e, head, BIND_KIND, *kind);
+        typing_bind(e, head, BIND_KIND, *kind);
         return true;
     }
     struct type list = node_kind(t, head) == NODE_MEMBER || (e->self && property_named(e->self, word))
@@ -331,14 +331,14 @@ static struct type type_of_builtin(struct env *e, uint32_t node, uint32_t callee
         {FUNCTION_min, SPECIAL_EACH_MIN}, {FUNCTION_max, SPECIAL_EACH_MAX}, {FUNCTION_mean, SPECIAL_EACH_MEAN}};
     for (uint32_t i = 0; x && node_kind(t, x) == NODE_EACH && i < 3; i++)
         if (over_each[i].function == function) {
-            bind(e, callee, BIND_SPECIAL, over_each[i].special);
+            typing_bind(e, callee, BIND_SPECIAL, over_each[i].special);
             return type_of_each(e, x, over_each[i].special);
         }
-    bind(e, callee, BIND_FUNCTION, function);
+    typing_bind(e, callee, BIND_FUNCTION, function);
     struct signature g = signature_of_rows(function_table[function].types);
     struct type type = match_arguments(e, node, text_of(function_table[function].name), &g);
     if (function == FUNCTION_inside && type.tag == TYPE_QUANTITY)
-        bind(e, node, BIND_TYPED, pack_type(type));
+        typing_bind(e, node, BIND_TYPED, pack_type(type));
     return type;
 }
 
@@ -399,7 +399,7 @@ struct type type_of_call(struct env *e, uint32_t node)
     struct text name = node_text(t, callee);
     for (uint32_t i = 0; i < sizeof specials / sizeof specials[0]; i++)
         if (text_is(name, specials[i].name)) {
-            bind(e, callee, BIND_SPECIAL, specials[i].special);
+            typing_bind(e, callee, BIND_SPECIAL, specials[i].special);
             return type_of_special(e, node, specials[i].special, name);
         }
     if (e->self && property_named(e->self, name))
@@ -407,7 +407,7 @@ struct type type_of_call(struct env *e, uint32_t node)
     atom a = interned(&s->names, name);
     uint32_t formula = a ? find_formula(s, a) : 0;
     if (formula) {
-        bind(e, callee, BIND_FORMULA, formula);
+        typing_bind(e, callee, BIND_FORMULA, formula);
         return match_arguments(e, node, name, signature_of_formula(s, formula));
     }
     for (uint32_t i = 0; i < FUNCTION_COUNT; i++)

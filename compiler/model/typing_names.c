@@ -111,17 +111,17 @@ struct type type_of_name(struct env *e, uint32_t node)
     atom a = interned(&s->names, name);
     for (uint32_t i = e->count; a && i-- > 0;)
         if (e->locals[i].name == a) {
-            bind(e, node, BIND_LOCAL, i);
+            typing_bind(e, node, BIND_LOCAL, i);
             return e->locals[i].type;
         }
     const struct property_entry *p = e->self ? property_named(e->self, name) : NULL;
     if (p) {
-        bind(e, node, BIND_SIBLING, intern(&s->names, name));
+        typing_bind(e, node, BIND_SIBLING, intern(&s->names, name));
         return type_of_property(s, p);
     }
     uint32_t id = a ? find_let(s, a) : 0;
     if (id) {
-        bind(e, node, BIND_LET, id);
+        typing_bind(e, node, BIND_LET, id);
         return *type_of_let(e, node, id);
     }
     if (a && (id = find_any_definition(s, a))) {
@@ -134,12 +134,12 @@ struct type type_of_name(struct env *e, uint32_t node)
                         TEXT_ARGS(name), kind_table[definition_at(s, d->namesake)->kind].name, TEXT_ARGS(name));
             return type_plain(TYPE_ERROR);
         }
-        bind(e, node, BIND_DEFINITION, id);
+        typing_bind(e, node, BIND_DEFINITION, id);
         return type_of_definition(s, id);
     }
     enum kind kind = kind_named(name);
     if (kind) {
-        bind(e, node, BIND_SOLE, kind);
+        typing_bind(e, node, BIND_SOLE, kind);
         return (struct type){.tag = TYPE_REFERENCE, .kind = kind};
     }
     report_unknown_name(e, node, name);
@@ -179,8 +179,8 @@ static bool picks_definition(struct env *e, uint32_t node, uint32_t base, struct
     uint32_t id = a ? find_definition(s, kind, a) : 0;
     if (!id)
         return false;
-    bind(e, base, BIND_KIND, kind);
-    bind(e, node, BIND_DEFINITION, id);
+    typing_bind(e, base, BIND_KIND, kind);
+    typing_bind(e, node, BIND_DEFINITION, id);
     *out = type_of_definition(s, id);
     return true;
 }
@@ -191,7 +191,7 @@ static bool is_dotted_let(struct env *e, uint32_t node, struct type *out)
     uint32_t id = a ? find_let(e->scope, a) : 0;
     if (!id)
         return false;
-    bind(e, node, BIND_LET, id);
+    typing_bind(e, node, BIND_LET, id);
     *out = *type_of_let(e, node, id);
     return true;
 }
@@ -219,7 +219,7 @@ struct type type_of_member(struct env *e, uint32_t node)
         return out;
     const struct property_entry *p = property_named(base.kind, name);
     if (p) {
-        bind(e, node, BIND_PROPERTY, intern(&s->names, name));
+        typing_bind(e, node, BIND_PROPERTY, intern(&s->names, name));
         return type_of_property(s, p);
     }
     atom a = interned(&s->names, name);
@@ -228,6 +228,6 @@ struct type type_of_member(struct env *e, uint32_t node)
         report_unknown_member(e, name_node, base, name);
         return type_plain(TYPE_ERROR);
     }
-    bind(e, node, BIND_DERIVED, a);
+    typing_bind(e, node, BIND_DERIVED, a);
     return *type_of_derived(e, node, id);
 }

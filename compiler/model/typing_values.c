@@ -407,7 +407,7 @@ static void check_reference(struct env *e, uint32_t node, const struct property_
     if (node_kind(e->file->tree, node) == NODE_NAME && a) {
         for (uint32_t id = find_any_definition(s, a); id; id = definition_at(s, id)->namesake)
             if (kind_is(definition_at(s, id)->kind, wanted)) {
-                bind(e, node, BIND_DEFINITION, id);
+                typing_bind(e, node, BIND_DEFINITION, id);
                 return;
             }
     }

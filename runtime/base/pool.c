@@ -7,20 +7,22 @@
 enum { MOST_WORKERS = 64, AHEAD = 256 }; /* threads; pieces begun whose results are not taken yet */
 
 struct pool {
-    pool_function *work, *take;
+    pool_work *work;
+    pool_take *take;
     void *context;
     uint32_t count, next, taken; /* pieces: all, the next to begin, those whose results are taken */
+    uint32_t workers;            /* that have begun */
     bool done[AHEAD];            /* by piece, modulo AHEAD */
-    pthread_mutex_t lock;        /* of next, taken and done */
+    pthread_mutex_t lock;        /* of next, taken, workers and done */
     pthread_cond_t changed;
 };
 
 /* With the lock held, which is released during the work. */
-static void do_next(struct pool *p)
+static void do_next(struct pool *p, uint32_t worker)
 {
     uint32_t piece = p->next++;
     pthread_mutex_unlock(&p->lock);
-    p->work(p->context, piece);
+    p->work(p->context, piece, worker);
     pthread_mutex_lock(&p->lock);
     p->done[piece % AHEAD] = true;
     pthread_cond_broadcast(&p->changed);
@@ -30,9 +32,10 @@ static void *worker_main(void *pool)
 {
     struct pool *p = pool;
     pthread_mutex_lock(&p->lock);
+    uint32_t worker = p->workers++;
     while (p->next < p->count)
         if (p->next - p->taken < AHEAD)
-            do_next(p);
+            do_next(p, worker);
         else
             pthread_cond_wait(&p->changed, &p->lock);
     pthread_mutex_unlock(&p->lock);
@@ -60,24 +63,24 @@ static void take_in_order(struct pool *p)
 static void run_alone(const struct pool *p)
 {
     for (uint32_t i = 0; i < p->count; i++) {
-        p->work(p->context, i);
+        p->work(p->context, i, 0);
         if (p->take)
             p->take(p->context, i);
     }
 }
 
-static uint32_t workers_for(uint32_t count)
+uint32_t pool_workers(uint32_t count)
 {
     long processors = sysconf(_SC_NPROCESSORS_ONLN);
     uint32_t most = processors < 1 ? 1 : processors > MOST_WORKERS ? MOST_WORKERS : (uint32_t)processors;
-    return count < most ? count : most;
+    return count > most ? most : count ? count : 1;
 }
 
-void pool_run(uint32_t count, pool_function *work, pool_function *take, void *context)
+void pool_run(uint32_t count, pool_work *work, pool_take *take, void *context)
 {
     struct pool p = {.work = work, .take = take, .context = context, .count = count};
     pthread_t workers[MOST_WORKERS];
-    uint32_t wanted = workers_for(count), started = 0;
+    uint32_t wanted = pool_workers(count), started = 0;
     pthread_mutex_init(&p.lock, NULL);
     pthread_cond_init(&p.changed, NULL);
     while (wanted > 1 && started < wanted && pthread_create(&workers[started], NULL, worker_main, &p) == 0)

@@ -11,10 +11,14 @@
 
 #include <stdint.h>
 
-typedef void pool_function(void *context, uint32_t piece);
+/* worker: below pool_workers(); one that is at work has its number alone, so that it may have room of its own by it. */
+typedef void pool_work(void *context, uint32_t piece, uint32_t worker);
+typedef void pool_take(void *context, uint32_t piece);
 
-/* Runs work(context, i) for each i below count, in any thread, and take(context, i) as soon as that piece and all before
- * it are done. take may be NULL. Returns when all is done. */
-void pool_run(uint32_t count, pool_function *work, pool_function *take, void *context);
+/* Runs work() for each piece below count, in any thread, and take() as soon as that piece and all before it are done. take
+ * may be NULL. Returns when all is done. */
+void pool_run(uint32_t count, pool_work *, pool_take *, void *context);
+/* How many workers so many pieces get at most; at least 1. */
+uint32_t pool_workers(uint32_t count);
 
 #endif

@@ -261,8 +261,9 @@ static uint64_t meaning_of_library(void)
     return sum;
 }
 
-static void compile_tray(void *recipes, uint32_t i)
+static void compile_tray(void *recipes, uint32_t i, uint32_t worker)
 {
+    (void)worker;
     ((struct strokewright_recipe **)recipes)[i] = compile(TRAY);
 }
 

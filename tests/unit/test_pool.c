@@ -12,15 +12,19 @@ enum { MANY = 2000 };
 
 struct log {
     atomic_int done[MANY];
+    atomic_int busy[MANY]; /* by worker */
     uint32_t taken;
     pthread_t caller, worker[MANY];
 };
 
-static void do_piece(void *context, uint32_t i)
+static void do_piece(void *context, uint32_t i, uint32_t worker)
 {
     struct log *log = context;
     atomic_fetch_add(&log->done[i], 1);
     log->worker[i] = pthread_self();
+    ck_assert_uint_lt(worker, pool_workers(MANY));
+    ck_assert_int_eq(atomic_fetch_add(&log->busy[worker], 1), 0);
+    atomic_fetch_sub(&log->busy[worker], 1);
 }
 
 static void take_piece(void *context, uint32_t i)
@@ -63,11 +67,11 @@ START_TEST(results_need_not_be_taken)
 END_TEST
 
 /* The first is the last to be ready: the others wait for it to be taken. */
-static void do_slowly(void *context, uint32_t i)
+static void do_slowly(void *context, uint32_t i, uint32_t worker)
 {
     if (i == 0)
         nanosleep(&(struct timespec){0, 20000000}, NULL);
-    do_piece(context, i);
+    do_piece(context, i, worker);
 }
 
 START_TEST(a_slow_piece_does_not_change_the_order)
@@ -81,9 +85,10 @@ START_TEST(a_slow_piece_does_not_change_the_order)
 END_TEST
 
 /* Two pieces that wait for each other are done only where they are done at the same time. */
-static void meet(void *barrier, uint32_t i)
+static void meet(void *barrier, uint32_t i, uint32_t worker)
 {
     (void)i;
+    (void)worker;
     pthread_barrier_wait(barrier);
 }
 
