@@ -1,7 +1,6 @@
 /* The command line: finds the verb, reads its options, runs it. */
 #include "compiler/cli/cli.h"
 #include "compiler/cli/terminal.h"
-#include "runtime/base/heap.h"
 
 #include <signal.h>
 #include <stdlib.h>
@@ -182,7 +181,6 @@ static bool read_language(struct options *o)
 
 static int run(const struct verb *v, int argc, char **argv)
 {
-    heap_in_large_pages();
     struct terminal terminal = terminal_of(stderr);
     struct options o = {
         .width = terminal.width ? (int)terminal.width : 80, .color = terminal.color, .terminal = terminal.width};

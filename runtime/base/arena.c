@@ -1,18 +1,13 @@
-/* For madvise(). */
-#define _DEFAULT_SOURCE
 #include "runtime/base/arena.h"
 #include "runtime/base/array.h"
 
 #include <stdio.h>
 #include <stdlib.h>
-#include <sys/mman.h>
 
 /* Both headers are padded to the strictest alignment so that the data behind them is aligned. */
 struct arena_chunk {
     struct arena_chunk *older;
     size_t size;
-    size_t used;  /* once it is not the newest any more */
-    size_t dirty; /* from its start: what may not be 0 */
     _Alignas(max_align_t) char data[];
 };
 
@@ -70,17 +65,15 @@ void arena_free(struct arena *a)
 void arena_clear(struct arena *a)
 {
 #ifdef ARENA_SEPARATE
-    arena_free(a); /* so that what is used behind its time is seen */
+    arena_free(a); /* so that use after it is seen */
 #else
     struct arena_chunk **last = &a->spare;
-    if (a->chunk)
-        a->chunk->used = a->used;
     while (*last)
         last = &(*last)->older;
     *last = a->chunk;
     free_blocks(a);
     a->chunk = NULL;
-    a->used = a->size = a->dirty = 0;
+    a->used = a->size = 0;
 #endif
 }
 
@@ -95,20 +88,15 @@ static struct arena_chunk *take_spare(struct arena *a, size_t size)
         return NULL;
     struct arena_chunk *c = *best;
     *best = c->older;
-    c->dirty = c->used > c->dirty ? c->used : c->dirty;
     return c;
 }
 
-/* One of the usual size is zeroed piece by piece, as it is handed out: at once it would be all of the processor's nearest
- * memory. Of a larger one the system may know that it is zero. */
 static struct arena_chunk *new_chunk(struct arena *a, size_t size)
 {
-    struct arena_chunk *c = size == CHUNK ? malloc(sizeof *c + size) : calloc(1, sizeof *c + size);
+    struct arena_chunk *c = malloc(sizeof *c + size);
     if (!c)
         arena_exhausted(a);
     c->size = size;
-    c->used = 0;
-    c->dirty = size == CHUNK ? size : 0;
     a->bytes += size;
     return c;
 }
@@ -119,13 +107,10 @@ static void add_chunk(struct arena *a, size_t least)
     struct arena_chunk *c = take_spare(a, size);
     if (!c)
         c = new_chunk(a, size);
-    if (a->chunk)
-        a->chunk->used = a->used;
     c->older = a->chunk;
     a->chunk = c;
     a->used = 0;
     a->size = c->size;
-    a->dirty = c->dirty;
 }
 
 static size_t in_units(size_t size)
@@ -138,7 +123,7 @@ static char *take(struct arena *a, size_t size)
     if (size > SIZE_MAX - UNIT - UNIT)
         arena_exhausted(a);
     size = in_units(size);
-    /* Sanitized builds: one chunk an allocation, so that an overrun is seen. */
+    /* Sanitized builds have a chunk an allocation, so that an overrun is seen. */
     if (!CHUNK || !a->chunk || a->size - a->used < size)
         add_chunk(a, size);
     char *p = a->chunk->data + a->used;
@@ -148,11 +133,7 @@ static char *take(struct arena *a, size_t size)
 
 void *arena_alloc(struct arena *a, size_t size)
 {
-    char *p = take(a, size);
-    size_t at = (size_t)(p - a->chunk->data), end = a->used < a->dirty ? a->used : a->dirty;
-    if (at < end)
-        memset(p, 0, end - at);
-    return p;
+    return memset(take(a, size), 0, size);
 }
 
 void *arena_room(struct arena *a, size_t size)
@@ -229,21 +210,6 @@ struct text arena_format(struct arena *a, const char *format, ...)
     return t;
 }
 
-/* A large array in large pages: of the time that parsing a long file takes, a fifth went into faults of small ones. Only
- * advice, so what it returns does not matter. */
-static void ask_for_large_pages(void *at, size_t bytes)
-{
-#ifdef MADV_HUGEPAGE
-    enum { PAGE = 4096, LARGE = 8 * 1024 * 1024 };
-    size_t skip = (PAGE - (uintptr_t)at % PAGE) % PAGE;
-    if (bytes >= LARGE)
-        madvise((char *)at + skip, (bytes - skip) / PAGE * PAGE, MADV_HUGEPAGE);
-#else
-    (void)at;
-    (void)bytes;
-#endif
-}
-
 void *arena_grow(struct arena *a, void *old, size_t bytes)
 {
     struct arena_block *b = old ? (struct arena_block *)((char *)old - offsetof(struct arena_block, data)) : NULL;
@@ -252,7 +218,6 @@ void *arena_grow(struct arena *a, void *old, size_t bytes)
     struct arena_block *n = realloc(b, sizeof *n + bytes);
     if (!n)
         arena_exhausted(a);
-    ask_for_large_pages(n, sizeof *n + bytes);
     a->bytes += bytes - (b ? n->size : 0);
     n->size = bytes;
     if (!b) {

@@ -19,7 +19,6 @@ struct arena {
     struct arena_chunk *spare;  /* of before the last arena_clear, to be used again */
     struct arena_block *blocks; /* growable arrays, each its own allocation */
     size_t used, size;          /* within the newest chunk */
-    size_t dirty;               /* of it: what is zeroed when it is handed out */
     size_t bytes;               /* total asked of the system, for the bench */
     jmp_buf *exhausted;         /* where to go when memory runs out; NULL: abort() */
 };
@@ -28,22 +27,22 @@ struct arena {
 
 void arena_init(struct arena *, jmp_buf *exhausted);
 void arena_free(struct arena *); /* releases all; the arena may be used again */
-/* Forgets all, and keeps the room: for who does the same many times. */
+/* Empties the arena and keeps its chunks. */
 void arena_clear(struct arena *);
 
-/* Goes where a request goes that cannot be met: for who learns otherwise that memory ran out, as in a thread. */
+/* Jumps to `exhausted`, as a request does that cannot be met. */
 _Noreturn void arena_exhausted(struct arena *);
 
 /* Zeroed memory, aligned for any type. size 0 gives a valid pointer. */
 void *arena_alloc(struct arena *, size_t size);
-/* Not zeroed, for what is filled at once, or where much of it is never read. */
+/* Not zeroed: for what is filled at once. */
 void *arena_room(struct arena *, size_t size);
 /* count * size, with overflow treated as exhaustion. */
 void *arena_array(struct arena *, size_t count, size_t size);
 void *arena_room_for(struct arena *, size_t count, size_t size);
 
 struct text arena_text(struct arena *, struct text); /* a copy, followed by a NUL that the length does not count */
-/* One behind the other, followed by a NUL too: a tenth of the work of arena_format(), for what is made by the thousand. */
+/* The parts one behind the other, followed by a NUL. A tenth of the work of arena_format(). */
 struct text arena_joined(struct arena *, const struct text *parts, uint32_t count);
 struct text arena_format(struct arena *, const char *format, ...) PRINTF_LIKE(2, 3);
 struct text arena_format_v(struct arena *, const char *format, va_list);
