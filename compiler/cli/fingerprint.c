@@ -58,8 +58,7 @@ static void print_json(struct strokewright_recipe *r, const struct fingerprint *
     json_named_text(&j, "fingerprint", f->hash);
     json_named_number(&j, "physics", PHYSICS_VERSION);
     if (parts) {
-        json_name(&j, "parts");
-        json_open(&j, '[');
+        json_named_open(&j, "parts", '[');
         for (uint32_t i = 0; i < f->parts.count; i++)
             put_part(&j, &f->parts.at[i]);
         json_close(&j, ']');

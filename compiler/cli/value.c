@@ -1,7 +1,7 @@
 /* value FILE [NAME...]: prints values by name. */
 #include "compiler/cli/cli.h"
 #include "compiler/cli/terminal.h"
-#include "compiler/emit/json.h"
+#include "compiler/emit/emit.h"
 
 #include <math.h>
 

@@ -5,30 +5,36 @@ static const char *const severity_words[] = {
     [SEVERITY_NOTE] = "note", [SEVERITY_WARNING] = "warning", [SEVERITY_ERROR] = "error"};
 
 /* Lines and columns as the text form prints them; bytes for programs that cut the file themselves. */
-static void put_place(struct json *j, struct sources *s, struct span span)
+struct file_span {
+    struct text file;
+    uint32_t line, column, end_line, end_column, offset, length;
+};
+
+#define JSON_OF struct file_span
+static const struct json_form span_form =
+    JSON_FORM(true, {JSON_ROW_AS("file", JSON_EXACT, file)}, JSON_ROW(line), JSON_ROW(column), JSON_ROW(end_line),
+              JSON_ROW(end_column), JSON_ROW(offset), JSON_ROW(length));
+#undef JSON_OF
+
+static void put_span(struct json *j, struct sources *s, struct span span)
 {
     const struct source *file = source_at(s, span.file);
     if (!file)
         return;
     span = span_trimmed(s, span);
     struct place from = place_of(s, span.file, span.lo), to = place_of(s, span.file, span.hi);
-    json_named_exact(j, "file", file->path);
-    json_named_number(j, "line", from.line);
-    json_named_number(j, "column", from.column);
-    json_named_number(j, "end_line", to.line);
-    json_named_number(j, "end_column", to.column);
-    json_named_number(j, "offset", span.lo);
-    json_named_number(j, "length", span.hi - span.lo);
+    json_members(
+        j, &span_form,
+        &(struct file_span){file->path, from.line, from.column, to.line, to.column, span.lo, span.hi - span.lo});
 }
 
 static void put_labels(struct json *j, struct sources *s, const struct diagnostic *d)
 {
-    json_name(j, "places");
-    json_open_line(j, '[');
+    json_named_line(j, "places", '[');
     for (uint32_t i = 0; i < d->labels.count; i++) {
         json_open_line(j, '{');
         json_named_text(j, "text", d->labels.at[i].text);
-        put_place(j, s, d->labels.at[i].span);
+        put_span(j, s, d->labels.at[i].span);
         json_close(j, '}');
     }
     json_close(j, ']');
@@ -40,8 +46,7 @@ static void put_edit(struct json *j, struct sources *s, const struct edit *e)
     const struct source *file = source_at(s, e->span.file);
     if (!file)
         return;
-    json_name(j, "edit");
-    json_open_line(j, '{');
+    json_named_line(j, "edit", '{');
     json_named_exact(j, "file", file->path);
     json_named_number(j, "offset", e->span.lo);
     json_named_number(j, "length", e->span.hi - e->span.lo);
@@ -56,7 +61,7 @@ static void put_diagnostic(struct json *j, struct sources *s, const struct diagn
     json_named_text(j, "severity", text_of(severity_words[d->severity]));
     json_named_text(j, "id", text_of(fault_table[d->fault].slug));
     json_named_text(j, "message", d->message);
-    put_place(j, s, d->span);
+    put_span(j, s, d->span);
     if (d->here.len)
         json_named_text(j, "here", d->here);
     if (d->help.len)

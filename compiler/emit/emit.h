@@ -47,6 +47,11 @@ void csv_sizes(struct buffer *, const struct step_table *);
 /* One line a limit: its verdict, and margins as shares of the bound. */
 void csv_limits(struct buffer *, const struct step_table *);
 
+/* Everything, for programs. */
+void json_steps(struct buffer *, const struct step_table *);
+/* An array of values, as in the step table: `strokewright value --json`. */
+void json_values(struct buffer *, const struct value_row *, uint32_t count);
+
 /* ---- the window map (compiler/judge/window_map.h) ------------------------------------------------------------------------- */
 
 /* Over one unknown the tightest limit at some of the points; over two a map of letters with its key. */

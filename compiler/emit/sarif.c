@@ -17,8 +17,7 @@ static void put_message(struct json *j, const char *name, struct text t)
         if (t.at[i] == '{' || t.at[i] == '}')
             buffer_putc(&b, t.at[i]);
     }
-    json_name(j, name);
-    json_open_line(j, '{');
+    json_named_line(j, name, '{');
     json_named_exact(j, "text", buffer_text(&b));
     json_close(j, '}');
 }
@@ -45,8 +44,7 @@ static struct text uri_of(struct arena *a, struct text path)
 
 static void put_artifact(struct json *j, struct text path, bool built_in)
 {
-    json_name(j, "artifactLocation");
-    json_open_line(j, '{');
+    json_named_line(j, "artifactLocation", '{');
     json_named_text(j, "uri", uri_of(j->buffer->arena, path));
     if (built_in)
         json_named_text(j, "uriBaseId", TEXT(BUILT_IN));
@@ -56,8 +54,7 @@ static void put_artifact(struct json *j, struct text path, bool built_in)
 static void put_region(struct json *j, const char *name, struct sources *s, struct span span)
 {
     struct place from = place_of(s, span.file, span.lo), to = place_of(s, span.file, span.hi);
-    json_name(j, name);
-    json_open_line(j, '{');
+    json_named_line(j, name, '{');
     json_named_number(j, "startLine", from.line);
     json_named_number(j, "startColumn", from.utf16 + 1);
     json_named_number(j, "endLine", to.line);
@@ -70,8 +67,7 @@ static void put_location(struct json *j, struct sources *s, struct span span, st
 {
     const struct source *file = source_at(s, span.file);
     json_open(j, '{');
-    json_name(j, "physicalLocation");
-    json_open(j, '{');
+    json_named_open(j, "physicalLocation", '{');
     put_artifact(j, file ? file->path : recipe, file && span.file < s->first);
     if (file)
         put_region(j, "region", s, span_trimmed(s, span));
@@ -83,14 +79,12 @@ static void put_location(struct json *j, struct sources *s, struct span span, st
 
 static void put_locations(struct json *j, struct sources *s, const struct diagnostic *d, struct text recipe)
 {
-    json_name(j, "locations");
-    json_open(j, '[');
+    json_named_open(j, "locations", '[');
     put_location(j, s, d->span, recipe, d->here);
     json_close(j, ']');
     if (!d->labels.count)
         return;
-    json_name(j, "relatedLocations");
-    json_open(j, '[');
+    json_named_open(j, "relatedLocations", '[');
     for (uint32_t i = 0; i < d->labels.count; i++)
         put_location(j, s, d->labels.at[i].span, recipe, d->labels.at[i].text);
     json_close(j, ']');
@@ -103,19 +97,15 @@ static void put_fix(struct json *j, struct sources *s, const struct edit *e)
     const struct source *file = source_at(s, e->span.file);
     if (!file)
         return;
-    json_name(j, "fixes");
-    json_open(j, '[');
+    json_named_open(j, "fixes", '[');
     json_open(j, '{');
-    json_name(j, "artifactChanges");
-    json_open(j, '[');
+    json_named_open(j, "artifactChanges", '[');
     json_open(j, '{');
     put_artifact(j, file->path, false);
-    json_name(j, "replacements");
-    json_open(j, '[');
+    json_named_open(j, "replacements", '[');
     json_open(j, '{');
     put_region(j, "deletedRegion", s, e->span);
-    json_name(j, "insertedContent");
-    json_open_line(j, '{');
+    json_named_line(j, "insertedContent", '{');
     json_named_exact(j, "text", e->text);
     for (const char *close = "}}]}]}]"; *close; close++)
         json_close(j, *close);
@@ -190,25 +180,21 @@ void sarif_begin(struct sarif *s, struct buffer *b)
     json_open(j, '{');
     json_named_text(j, "$schema", TEXT(SCHEMA));
     json_named_text(j, "version", TEXT("2.1.0"));
-    json_name(j, "runs");
-    json_open(j, '[');
+    json_named_open(j, "runs", '[');
     json_open(j, '{');
     json_named_text(j, "columnKind", TEXT("utf16CodeUnits"));
-    json_name(j, "results");
-    json_open(j, '[');
+    json_named_open(j, "results", '[');
 }
 
 static void put_invocation(struct sarif *s, int status)
 {
     struct json *j = &s->json;
-    json_name(j, "invocations");
-    json_open(j, '[');
+    json_named_open(j, "invocations", '[');
     json_open(j, '{');
     json_named_truth(j, "executionSuccessful", status < 2);
     json_named_number(j, "exitCode", (uint32_t)status);
     if (s->unfinished.count) {
-        json_name(j, "toolExecutionNotifications");
-        json_open(j, '[');
+        json_named_open(j, "toolExecutionNotifications", '[');
         for (uint32_t i = 0; i < s->unfinished.count; i++) {
             json_open(j, '{');
             json_named_text(j, "level", text_of(levels[SEVERITY_ERROR]));
@@ -229,8 +215,7 @@ static void put_rule(struct json *j, const struct fault_entry *f)
     put_message(j, "shortDescription", text_of(f->title));
     put_message(j, "fullDescription", text_of(f->explanation));
     put_message(j, "help", arena_format(a, "%s\n\nExample:\n\n%s", f->explanation, f->example));
-    json_name(j, "defaultConfiguration");
-    json_open_line(j, '{');
+    json_named_line(j, "defaultConfiguration", '{');
     json_named_text(j, "level", text_of(levels[f->severity]));
     json_close(j, '}');
     json_close(j, '}');
@@ -239,14 +224,11 @@ static void put_rule(struct json *j, const struct fault_entry *f)
 static void put_tool(struct sarif *s, const char *version)
 {
     struct json *j = &s->json;
-    json_name(j, "tool");
-    json_open(j, '{');
-    json_name(j, "driver");
-    json_open(j, '{');
+    json_named_open(j, "tool", '{');
+    json_named_open(j, "driver", '{');
     json_named_text(j, "name", TEXT("strokewright"));
     json_named_text(j, "version", text_of(version));
-    json_name(j, "rules");
-    json_open(j, '[');
+    json_named_open(j, "rules", '[');
     for (uint32_t i = 0; i < s->rule_count; i++)
         put_rule(j, &fault_table[s->rules[i]]);
     json_close(j, ']');
@@ -259,10 +241,8 @@ void sarif_end(struct sarif *s, const char *version, int status)
     struct json *j = &s->json;
     json_close(j, ']');
     put_invocation(s, status);
-    json_name(j, "originalUriBaseIds");
-    json_open(j, '{');
-    json_name(j, BUILT_IN);
-    json_open(j, '{');
+    json_named_open(j, "originalUriBaseIds", '{');
+    json_named_open(j, BUILT_IN, '{');
     put_message(j, "description", TEXT("the library of formulas and materials built into the program"));
     json_close(j, '}');
     json_close(j, '}');

@@ -208,6 +208,19 @@ void history_csv(struct buffer *b, const struct history *h)
     }
 }
 
+static void write_value(struct json *j, const void *row)
+{
+    json_number(j, rounded(((const struct history_row *)row)->value));
+}
+
+#define JSON_OF struct history_row
+static const struct json_form row_form =
+    JSON_FORM(true, JSON_ROW_OR_NULL(revision), JSON_ROW_OR_NULL(date), JSON_ROW_OR_NULL(commit),
+              JSON_ROW_MADE("value", write_value), {JSON_ROW_AS("text", JSON_TEXT_OR_NULL, shown)},
+              JSON_ROW_OR_NULL(change), JSON_ROW(percent), JSON_ROW_OR_NULL(file), JSON_ROW_OR_NULL(cause),
+              {JSON_ROW_AS("reason", JSON_TEXT_OR_NULL, why_not)});
+#undef JSON_OF
+
 void history_json(struct buffer *b, const struct history *h)
 {
     struct json j = {.buffer = b, .first = true};
@@ -215,22 +228,6 @@ void history_json(struct buffer *b, const struct history *h)
     json_named_or_null(&j, "name", h->name);
     json_named_or_null(&j, "unit", h->unit.factor != 0 ? typeset_unit(b->arena, &h->unit, SPELL_ASCII) : TEXT(""));
     json_name(&j, "rows");
-    json_open(&j, '[');
-    for (uint32_t i = 0; i < h->rows.count; i++) {
-        const struct history_row *r = &h->rows.at[i];
-        json_open_line(&j, '{');
-        json_named_or_null(&j, "revision", r->revision);
-        json_named_or_null(&j, "date", r->date);
-        json_named_or_null(&j, "commit", r->commit);
-        json_named_number(&j, "value", rounded(r->value));
-        json_named_or_null(&j, "text", r->shown);
-        json_named_or_null(&j, "change", r->change);
-        json_named_number(&j, "percent", r->percent);
-        json_named_or_null(&j, "file", r->file);
-        json_named_or_null(&j, "cause", r->cause);
-        json_named_or_null(&j, "reason", r->why_not);
-        json_close(&j, '}');
-    }
-    json_close(&j, ']');
+    json_list(&j, &row_form, h->rows.at, h->rows.count);
     json_close(&j, '}');
 }

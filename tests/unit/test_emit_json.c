@@ -1,3 +1,4 @@
+#include "compiler/emit/emit.h"
 #include "compiler/emit/json.h"
 
 #include "tests/unit/sample_table.h"

@@ -18,8 +18,7 @@ static void named_unit(struct json *j, const char *name, struct buffer *b, const
 
 static void write_inputs(struct json *j, struct buffer *b, const struct budget *u)
 {
-    json_name(j, "inputs");
-    json_open(j, '[');
+    json_named_open(j, "inputs", '[');
     for (uint32_t i = 0; i < u->u.parts.count; i++) {
         const struct budget_row *r = &u->rows[i];
         json_open_line(j, '{');
@@ -39,8 +38,7 @@ static void write_inputs(struct json *j, struct buffer *b, const struct budget *
 
 static void write_bends(struct json *j, const struct budget *u)
 {
-    json_name(j, "second_order_terms");
-    json_open(j, '[');
+    json_named_open(j, "second_order_terms", '[');
     for (uint32_t i = 0; i < u->u.bends.count; i++) {
         json_open_line(j, '{');
         json_named_text(j, "a", u->bends[i][0]);
@@ -53,8 +51,7 @@ static void write_bends(struct json *j, const struct budget *u)
 
 static void write_pair(struct json *j, const char *name, const struct unit *unit, const double ends[2])
 {
-    json_name(j, name);
-    json_open_line(j, '[');
+    json_named_line(j, name, '[');
     json_number(j, to_digits(unit_from_si(unit, ends[0]), DIGITS));
     json_number(j, to_digits(unit_from_si(unit, ends[1]), DIGITS));
     json_close(j, ']');
@@ -78,8 +75,7 @@ static void write_comparison(struct json *j, const char *name, const struct unit
 static void write_samples(struct json *j, const struct budget *u)
 {
     const struct monte_carlo *m = &u->samples;
-    json_name(j, "monte_carlo");
-    json_open(j, '{');
+    json_named_open(j, "monte_carlo", '{');
     named_number(j, "samples", m->samples);
     json_named_text(j, "seed", arena_format(j->buffer->arena, "%llu", (unsigned long long)u->seed));
     named_number(j, "undefined", m->undefined);
