@@ -15,15 +15,65 @@ extern char **environ;
 
 /* ---- running git ----------------------------------------------------------------------------------------------------- */
 
+/* A repository comes with a configuration of its own, which may name programs for git to run: a monitor of files, a check
+ * of signatures, a pager, what fetches a missing object from a remote. None of them is run. Filters of contents, drivers
+ * of differences and textconv have no general switch: no command is used here that runs them. */
+static const char *const safe_words[] = {
+    /* clang-format off */ /* one a line */
+    "--no-pager",
+    "--literal-pathspecs",
+    "-c", "core.fsmonitor=false",
+    "-c", "core.hooksPath=/dev/null",
+    "-c", "log.showSignature=false",
+    "-c", "protocol.allow=never",
+    "-c", "safe.bareRepository=explicit",
+    /* clang-format on */
+};
+enum { SAFE_WORDS = sizeof safe_words / sizeof safe_words[0] };
+
+static const char *const safe_environment[] = {"GIT_NO_LAZY_FETCH=1", "GIT_ALLOW_PROTOCOL=none", "GIT_OPTIONAL_LOCKS=0",
+                                               "GIT_TERMINAL_PROMPT=0"};
+enum { SAFE_ENVIRONMENT = sizeof safe_environment / sizeof safe_environment[0] };
+
+static bool is_replaced(const char *variable)
+{
+    for (int i = 0; i < SAFE_ENVIRONMENT; i++)
+        if (strncmp(variable, safe_environment[i], strcspn(safe_environment[i], "=") + 1) == 0)
+            return true;
+    return false;
+}
+
+/* What the command was started with, and the variables that keep git from running other programs. */
+static char **make_environment(struct git *g)
+{
+    uint32_t count = 0, n = 0;
+    while (environ[count])
+        count++;
+    char **out = ARENA_ARRAY(g->arena, count + SAFE_ENVIRONMENT + 1, char *);
+    for (uint32_t i = 0; i < count; i++)
+        if (!is_replaced(environ[i]))
+            out[n++] = environ[i];
+    for (int i = 0; i < SAFE_ENVIRONMENT; i++)
+        out[n++] = (char *)safe_environment[i];
+    return out;
+}
+
+static char **make_words(struct git *g, const char *const *words, uint32_t count)
+{
+    char **out = ARENA_ARRAY(g->arena, count + SAFE_WORDS + 4, char *);
+    uint32_t n = 0;
+    out[n++] = (char *)"git";
+    out[n++] = (char *)"-C";
+    out[n++] = (char *)g->folder.at;
+    for (int i = 0; i < SAFE_WORDS; i++)
+        out[n++] = (char *)safe_words[i];
+    for (uint32_t i = 0; i < count; i++)
+        out[n++] = (char *)words[i];
+    return out;
+}
+
 static bool spawn(struct git *g, const char *const *words, uint32_t count, int in, int out, bool quiet, pid_t *pid)
 {
-    char **argv = ARENA_ARRAY(g->arena, count + 4, char *);
-    uint32_t n = 0;
-    argv[n++] = (char *)"git";
-    argv[n++] = (char *)"-C";
-    argv[n++] = (char *)g->folder.at;
-    for (uint32_t i = 0; i < count; i++)
-        argv[n++] = (char *)words[i];
     posix_spawn_file_actions_t actions;
     posix_spawn_file_actions_init(&actions);
     if (in < 0)
@@ -33,7 +83,7 @@ static bool spawn(struct git *g, const char *const *words, uint32_t count, int i
     posix_spawn_file_actions_adddup2(&actions, out, 1);
     if (quiet)
         posix_spawn_file_actions_addopen(&actions, 2, "/dev/null", O_WRONLY, 0);
-    int fault = posix_spawnp(pid, "git", &actions, NULL, argv, environ);
+    int fault = posix_spawnp(pid, "git", &actions, NULL, make_words(g, words, count), make_environment(g));
     posix_spawn_file_actions_destroy(&actions);
     g->absent = fault;
     if (fault)
@@ -162,6 +212,9 @@ void git_close(struct git *g)
     g->to = g->from = -1;
 }
 
+static const char partial[] =
+    "if this clone has not got the contents of former revisions, fetch them with 'git fetch --refetch'";
+
 /* ---- asking ----------------------------------------------------------------------------------------------------------- */
 
 /* Should git have died, that is a message and not our own death by the signal. */
@@ -249,35 +302,54 @@ static bool ends_in(struct text t, const char *end)
     return t.len >= n && memcmp(t.at + t.len - n, end, n) == 0;
 }
 
-/* The answer to one name: its bytes when it is a file. */
-static enum git_answer ask(struct git *g, struct text name, struct text *bytes)
+/* The name of the revision's tree, in hexadecimal; empty when there is no such revision. The answer is "NAME tree 123". */
+static struct text tree_of(struct git *g, struct text revision)
 {
-    struct text line;
+    struct text line, bytes;
+    uint32_t size;
+    struct text name = arena_format(g->arena, "%.*s^{tree}\n", TEXT_ARGS(revision));
+    if (memchr(revision.at, '\n', revision.len) || !send_all(g, name) || !take_line(g, &line) ||
+        !size_of_answer(line, &size) || !take_bytes(g, size, &bytes))
+        return TEXT("");
+    const char *blank = memchr(line.at, ' ', line.len);
+    return arena_text(g->arena, (struct text){line.at, blank ? (uint32_t)(blank - line.at) : line.len});
+}
+
+/* Why a file was not given out: the revision has none of this name, there is no such revision, or its bytes are not in the
+ * repository, as in a clone that left them out. */
+static enum git_answer reason_missing(struct git *g, struct text revision, struct text file)
+{
+    struct text tree = tree_of(g, revision), out;
+    if (!tree.len)
+        return GIT_NO_REVISION;
+    const char *words[] = {"ls-tree", "-z", "--full-tree", tree.at, "--", arena_text(g->arena, file).at};
+    if (git_output(g, words, sizeof words / sizeof words[0], false, &out) && !out.len)
+        return GIT_MISSING;
+    complain("git cannot give the contents of %.*s at %.*s; %s", TEXT_ARGS(file), TEXT_ARGS(revision), partial);
+    return GIT_BROKEN;
+}
+
+/* The answer to one name: its bytes when it is a file. */
+static enum git_answer ask(struct git *g, struct text revision, struct text file, struct text *bytes)
+{
+    struct text line, name = arena_format(g->arena, "%.*s:%.*s", TEXT_ARGS(revision), TEXT_ARGS(file));
     uint32_t size;
     if (memchr(name.at, '\n', name.len) || memchr(name.at, 0, name.len))
         return GIT_MISSING;
     if (!send_all(g, name) || !send_all(g, TEXT("\n")) || !take_line(g, &line)) {
-        complain("git stopped answering");
+        if (!g->dead)
+            complain("git stopped when it was asked for %.*s at %.*s; %s", TEXT_ARGS(file), TEXT_ARGS(revision),
+                     partial);
+        g->dead = true;
         return GIT_BROKEN;
     }
     if (ends_in(line, " missing") || ends_in(line, " ambiguous"))
-        return GIT_MISSING;
+        return reason_missing(g, revision, file);
     if (!size_of_answer(line, &size) || !take_bytes(g, size, bytes)) {
         complain("git gave an answer that cannot be read: %.*s", TEXT_ARGS(line));
         return GIT_BROKEN;
     }
     return is_blob(line) ? GIT_FOUND : GIT_MISSING;
-}
-
-/* A folder or a commit is an answer too, so any but "missing" means that there is such a revision. */
-static bool has_revision(struct git *g, struct text revision)
-{
-    struct text line, bytes;
-    uint32_t size;
-    struct text name = arena_format(g->arena, "%.*s^{tree}\n", TEXT_ARGS(revision));
-    if (memchr(revision.at, '\n', revision.len) || !send_all(g, name) || !take_line(g, &line))
-        return false;
-    return size_of_answer(line, &size) && take_bytes(g, size, &bytes);
 }
 
 /* What many recipes use is asked for once. */
@@ -289,9 +361,7 @@ enum git_answer git_read(struct git *g, struct text revision, struct text file, 
         *bytes = g->found.at[known - 1];
         return GIT_FOUND;
     }
-    enum git_answer answer = ask(g, name, bytes);
-    if (answer == GIT_MISSING && !has_revision(g, revision))
-        return GIT_NO_REVISION;
+    enum git_answer answer = ask(g, revision, file, bytes);
     if (answer == GIT_FOUND && intern(&g->names, name) == g->found.count + 1)
         *ARRAY_PUSH(g->arena, &g->found) = *bytes;
     return answer;
@@ -329,33 +399,47 @@ static enum fault load(void *context, struct arena *a, struct text from, struct 
         return FAULT_use_outside;
     }
     *path = arena_format(a, "%.*s:%.*s", TEXT_ARGS(l->revision), TEXT_ARGS(full));
-    if (git_read(l->git, l->revision, full, bytes) == GIT_FOUND)
+    enum git_answer answer = git_read(l->git, l->revision, full, bytes);
+    l->git->broken |= answer == GIT_BROKEN;
+    if (answer == GIT_FOUND)
         return (enum fault)LOAD_OK;
     *why = TEXT("the revision has no such file");
     return FAULT_use_not_found;
 }
 
-/* The name the file has at the revision, when it was renamed on the way to where it has the name that was given: a
- * revision too, or, empty, the working tree. From "R100 NUL old NUL new NUL"; empty when it was not renamed. */
-static struct text other_name(struct git *g, struct text revision, struct text named_at)
+/* All renamings on the way from the revision to another, or, when that is empty, to the index, as
+ * "R100 NUL old NUL new NUL". The index and not the working tree: comparing with that may run a filter of the
+ * repository's. Asked for once. */
+static struct text renamings(struct git *g, struct text revision, struct text to)
 {
-    const char *words[] = {"diff",
-                           "--no-ext-diff",
-                           "--no-textconv",
+    const char *words[] = {to.len ? "diff-tree" : "diff-index",
+                           to.len ? "-r" : "--cached",
                            "-M",
+                           "--no-relative",
                            "--diff-filter=R",
                            "--name-status",
                            "-z",
                            arena_text(g->arena, revision).at,
-                           arena_text(g->arena, named_at).at,
-                           "--"};
-    uint32_t count = sizeof words / sizeof words[0];
-    if (!named_at.len)
-        words[--count - 1] = "--";
-    struct text out;
-    /* What git would take for an option is no revision. */
-    if (revision.at[0] == '-' || (named_at.len && named_at.at[0] == '-') || !git_output(g, words, count, true, &out))
-        return TEXT("");
+                           arena_text(g->arena, to).at};
+    struct text key = arena_format(g->arena, "%.*s %.*s", TEXT_ARGS(revision), TEXT_ARGS(to));
+    if (text_same(key, g->renamed_between))
+        return g->renamed;
+    uint32_t count = sizeof words / sizeof words[0] - !to.len;
+    bool option = revision.at[0] == '-' || (to.len && to.at[0] == '-'); /* what git takes for one is no revision */
+    g->renamed_between = key;
+    g->renamed = TEXT("");
+    if (!option && !git_output(g, words, count, true, &g->renamed)) {
+        g->renamed_between = TEXT("");
+        g->broken = true;
+        complain("git cannot tell which name %.*s had at %.*s; %s", TEXT_ARGS(g->file), TEXT_ARGS(revision), partial);
+    }
+    return g->renamed;
+}
+
+/* The name that the file asked for had at the revision, when it was renamed since; empty when it was not. */
+static struct text other_name(struct git *g, struct text revision, struct text named_at)
+{
+    struct text out = renamings(g, revision, named_at);
     for (uint32_t at = 0; at < out.len;) {
         struct text parts[3];
         for (int i = 0; i < 3; i++) {
@@ -383,11 +467,14 @@ bool open_at_revision(struct opened_recipe *o, const struct strokewright_library
 {
     struct text bytes, file = g->file;
     enum git_answer answer = git_read(g, revision, file, &bytes);
-    struct text other = answer == GIT_MISSING && !absent ? other_name(g, revision, named_at) : TEXT("");
+    g->broken = false;
+    struct text other = answer == GIT_MISSING && named_at.at ? other_name(g, revision, named_at) : TEXT("");
     if (other.len) {
         file = other;
         answer = git_read(g, revision, file, &bytes);
     }
+    if (g->broken)
+        return false;
     if (absent)
         *absent = answer == GIT_MISSING;
     if (answer != GIT_FOUND)
@@ -398,5 +485,9 @@ bool open_at_revision(struct opened_recipe *o, const struct strokewright_library
     o->loading.root = arena_text(&o->arena, (struct text){file.at, folder_length(file)});
     o->loader = (struct loader){&o->loading, load};
     struct text shown = arena_format(&o->arena, "%.*s:%.*s", TEXT_ARGS(revision), TEXT_ARGS(file));
-    return compile_opened(o, library, shown, arena_text(&o->arena, bytes));
+    if (!compile_opened(o, library, shown, arena_text(&o->arena, bytes)))
+        return false;
+    if (g->broken)
+        close_recipe(o);
+    return !g->broken;
 }

@@ -2,7 +2,9 @@
  *
  * One `git cat-file --batch` a repository answers for every file and revision, so a whole history costs one process. git
  * itself is asked rather than linked in: only who has a repository needs it, and it knows every form of repository and
- * of revision. Names of files are from the root of the repository, as git shows them: "HEAD~1:recipes/lid.recipe". */
+ * of revision. Names of files are from the root of the repository, as git shows them: "HEAD~1:recipes/lid.recipe".
+ *
+ * A repository is not trusted: no program that its configuration names is run, and nothing is fetched. */
 #ifndef COMPILER_CLI_GIT_H
 #define COMPILER_CLI_GIT_H
 
@@ -17,19 +19,22 @@ struct git {
     struct text root;   /* of the working tree */
     struct text file;   /* what was asked for, from the root of the repository */
     bool absent;        /* there is no git; said already */
+    bool dead;          /* git ended before its time; said already */
+    bool broken; /* the last recipe opened could not be had though it, or what it uses, may be there; said already */
     pid_t pid;
     int to, from; /* cat-file's input and output; -1: none */
     struct buffer got;
-    uint32_t used;            /* bytes of `got` that were read */
-    struct names_table names; /* what was found already: "REVISION:file", */
-    ARRAY(struct text) found; /* and its bytes, by the name's number */
+    uint32_t used;                        /* bytes of `got` that were read */
+    struct names_table names;             /* what was found already: "REVISION:file", */
+    ARRAY(struct text) found;             /* and its bytes, by the name's number */
+    struct text renamed_between, renamed; /* two revisions, and git's list of what was renamed between them */
 };
 
 enum git_answer {
     GIT_FOUND,
     GIT_MISSING, /* the revision has no such file */
     GIT_NO_REVISION,
-    GIT_BROKEN /* git itself failed; said already */
+    GIT_BROKEN /* git failed, or the clone left the file's contents out; said already */
 };
 
 /* In the repository that has `path`. False when there is none or git cannot be run (said already). */
@@ -43,8 +48,8 @@ enum git_answer git_read(struct git *, struct text revision, struct text file, s
 bool git_output(struct git *, const char *const *words, uint32_t count, bool quiet, struct text *out);
 
 /* As open_recipe, at a revision. Where the file is not there, the name is looked for that it was renamed from on the way
- * to the revision named_at, or, when that is empty, to the working tree. With `absent` no name is looked for and no word
- * said; *absent is set. depth: see opened_recipe. */
+ * to the revision named_at, or, when that is empty, to the index; named_at.at NULL: it is not looked for. With `absent`
+ * nothing is said of a file that is not there; *absent is set. depth: see opened_recipe. */
 bool open_at_revision(struct opened_recipe *, const struct strokewright_library *, struct git *, struct text revision,
                       struct text named_at, const struct options *, const enum strokewright_depth *, bool *absent);
 

@@ -91,11 +91,12 @@ static void add_own(void *to, struct commit commit)
 /* The commits of the recipe's own file, with the name it had. */
 static bool find_own(struct git *g, struct commits *c)
 {
-    const char *words[] = {"--literal-pathspecs",
-                           "log",
+    const char *words[] = {"log",
                            "--follow",
                            "--no-ext-diff",
                            "--no-textconv",
+                           "--no-relative",
+                           "--no-diff-merges",
                            FORMAT,
                            "--name-status",
                            "-z",
@@ -136,7 +137,8 @@ static bool find_all(struct git *g, struct commits *own, struct commits *all)
     uint32_t count = 0;
     const char **words = ARENA_ARRAY(own->arena, own->files.count + 10, const char *);
     const char *const head[] = {
-        "--literal-pathspecs", "log", "--no-ext-diff", "--no-textconv", FORMAT, "--name-only", "-z", "--"};
+        "log", "--no-ext-diff", "--no-textconv", "--no-relative", "--no-diff-merges", FORMAT, "--name-only", "-z",
+        "--"};
     for (size_t i = 0; i < sizeof head / sizeof head[0]; i++)
         words[count++] = head[i];
     for (uint32_t i = 0; i < own->files.count; i++)
@@ -163,7 +165,7 @@ static bool open_commit(struct opened_recipe *r, const struct strokewright_libra
 {
     bool absent = false;
     g->file = c->name;
-    return c->name.len && open_at_revision(r, library, g, c->hash, TEXT(""), o, NULL, &absent);
+    return c->name.len && open_at_revision(r, library, g, c->hash, (struct text){NULL, 0}, o, NULL, &absent);
 }
 
 /* What the recipe used at any of its commits belongs to its history. */

@@ -197,6 +197,7 @@ static int run(const struct verb *v, int argc, char **argv)
             status = read_option(&o, v, argc, argv, &i) ? EXIT_CLEAN : EXIT_USE;
         else
             o.words[o.word_count++] = argv[i];
+        words_only |= o.driver; /* what git puts behind it are names of files, whatever they look like */
     }
     if (status == EXIT_CLEAN && !read_language(&o))
         status = EXIT_USE;

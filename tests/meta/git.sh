@@ -145,6 +145,65 @@ sed -i 's/0.60 mm/0.70 mm/' river-lid.recipe
 expect 'what is not committed' 0 '^C +not yet +committed +0.70 mm' "$tool" history river-lid.recipe sheet.thickness
 expect 'never committed' 2 'was never committed' "$tool" history never.recipe sheet.thickness
 
+# A renamed recipe is held against what it was.
+cd "$scratch/second" && git checkout -q . && git reset -q --hard HEAD && git mv river-lid.recipe lid-c.recipe
+expect 'renamed, the same' 0 '^lid-c.recipe: means the same as at HEAD' "$tool" check --against HEAD lid-c.recipe
+sed -i 's/0.60 mm/0.70 mm/' lid-c.recipe
+expect 'renamed and changed' 1 'revision-unchanged' "$tool" check --against HEAD lid-c.recipe
+expect 'renamed twice' 1 'revision-unchanged' "$tool" check --against HEAD~1 lid-c.recipe
+cp "$here/recipes/demo/battery-cup.recipe" cup.recipe && git add cup.recipe
+expect 'a new one beside it' 0 '0 errors' "$tool" check --against HEAD cup.recipe
+git reset -q --hard HEAD
+
+# Names that look like options.
+cp river-lid.recipe ./--output=x.recipe && git add -A && commit 2026-11-08 && sed -i 's/0.60 mm/0.65 mm/' ./--output=x.recipe
+echo '*.recipe diff=strokewright' >.gitattributes && git config diff.strokewright.command "'$tool' compare --driver"
+expect 'the driver takes any name for one' 0 'thickness +0.60 mm .*0.65 mm' git diff --ext-diff
+expect 'and goes on with the next' 0 'What .use. names' git diff --ext-diff
+expect 'behind --, so does check' 1 'revision-unchanged' "$tool" check --against HEAD -- --output=x.recipe
+[ ! -e x.recipe ] || refuse 'no file was written' .
+git config diff.strokewright.command "'$tool' compare --driver" && rm .gitattributes && git reset -q --hard HEAD~1 && git clean -qfd
+
+# A repository that is not trusted: whatever its configuration names is not run. `ran` tells that something was.
+git clone -q "$scratch/second" "$scratch/hostile" && cd "$scratch/hostile" || exit 1
+printf '#!/bin/sh\necho "$0 $*" >>"%s/ran"\nexit 1\n' "$scratch" >"$scratch/evil" && chmod +x "$scratch/evil"
+{
+    git cat-file commit HEAD | sed '/^committer/q'
+    printf 'gpgsig -----BEGIN PGP SIGNATURE-----\n \n iQ==\n =aaaa\n -----END PGP SIGNATURE-----\n'
+    git cat-file commit HEAD | sed '1,/^committer/d'
+} >"$scratch/signed" && git update-ref HEAD "$(git hash-object -t commit -w "$scratch/signed")"
+for setting in core.fsmonitor filter.evil.clean filter.evil.smudge diff.evil.textconv diff.evil.command diff.external gpg.program \
+    core.pager core.sshCommand core.editor remote.origin.uploadpack; do git config $setting "$scratch/evil"; done
+for setting in log.showSignature diff.relative remote.origin.promisor; do git config $setting true; done
+git config core.hooksPath "$scratch/hooks" && mkdir "$scratch/hooks" && cp "$scratch/evil" "$scratch/hooks/post-index-change"
+echo '*.recipe filter=evil diff=evil' >.git/info/attributes
+git status >/dev/null 2>&1
+expect 'git itself would run them' 0 evil cat "$scratch/ran"
+rm -f "$scratch/ran" && touch river-lid.recipe
+expect 'check runs none' 0 'means the same' "$tool" check --against HEAD river-lid.recipe
+expect 'nor through a renaming' 1 'revision-unchanged' "$tool" check --against HEAD~2 river-lid.recipe
+expect 'nor compare' 1 'thickness' "$tool" compare --git HEAD~2 river-lid.recipe
+expect 'nor of two revisions' 1 'thickness' "$tool" compare --git HEAD~2 HEAD river-lid.recipe
+expect 'nor history' 0 '2026-11-04 .*0.60 mm' "$tool" history river-lid.recipe sheet.thickness
+expect 'nothing was run' 1 '' cat "$scratch/ran"
+
+# A clone without the contents of former revisions: what cannot be compared is not passed, and nothing is fetched.
+git -C "$scratch/second" config uploadpack.allowFilter true
+git clone -q --no-local --filter=blob:none "file://$scratch/second" "$scratch/partial" 2>/dev/null && cd "$scratch/partial" || exit 1
+printf '#!/bin/sh\ntouch "%s/ran"\nexit 1\n' "$scratch" >"$scratch/evil" && git config remote.origin.uploadpack "$scratch/evil"
+expect 'a file left out' 2 "git stopped when it was asked for shop/press-bay.recipe at HEAD~4; .* 'git fetch --refetch'|git cannot give" "$tool" check --against HEAD~4 shop/press-bay.recipe
+expect 'so that nobody knows what was renamed' 2 'git cannot tell which name river-lid.recipe had' "$tool" check --against HEAD~2 river-lid.recipe
+expect 'compare' 2 'git cannot tell which name river-lid.recipe had' "$tool" compare --git HEAD~2 HEAD river-lid.recipe
+expect 'what is there is read' 0 'means the same' "$tool" check --against HEAD river-lid.recipe
+expect 'nothing was fetched' 1 '' cat "$scratch/ran"
+git -C "$scratch/second" cat-file blob HEAD:river-lid.recipe >"$scratch/lid" && git init -q "$scratch/damaged" && cd "$scratch/damaged" && mkdir shop
+cp "$scratch/lid" lid.recipe && cp "$here/recipes/demo/shop/press-bay.recipe" shop/ && commit 2026-09-01
+sed -i 's/0.60 mm/0.70 mm/' lid.recipe && commit 2026-09-02
+blob=$(git rev-parse HEAD~1:shop/press-bay.recipe) && rm -f ".git/objects/${blob:0:2}/${blob:2}"
+expect 'what a recipe used is gone' 2 'git cannot give the contents of shop/press-bay.recipe at HEAD~1' "$tool" check --against HEAD~1 lid.recipe
+blob=$(git rev-parse HEAD~1:lid.recipe) && rm -f ".git/objects/${blob:0:2}/${blob:2}"
+expect 'the recipe is gone' 2 'git cannot give the contents of lid.recipe at HEAD~1' "$tool" check --against HEAD~1 lid.recipe
+
 cd "$scratch" && expect 'no git' 2 'cannot run git' env PATH=/nowhere "$tool" compare --git HEAD repo/recipes/lid.recipe
 echo "$passed passed, $failed failed"
 [ $failed -eq 0 ]
