@@ -11,6 +11,7 @@
 #include <stdlib.h>
 #include <sys/resource.h>
 #include <sys/stat.h>
+#include <sys/syscall.h>
 #include <unistd.h>
 
 static struct arena arena;
@@ -275,6 +276,33 @@ START_TEST(leaves_nothing_when_the_file_does_not_fit)
 }
 END_TEST
 
+/* Some file systems tell only at the end that nothing was kept: a close that fails after its work stands for them. */
+static bool closing_fails;
+
+long syscall(long number, ...);
+
+int close(int fd)
+{
+    long closed = syscall(SYS_close, fd);
+    if (!closing_fails)
+        return (int)closed;
+    errno = EDQUOT;
+    return -1;
+}
+
+START_TEST(keeps_the_old_file_when_the_new_cannot_be_closed)
+{
+    ck_assert_int_eq(write_whole(path, TEXT("old")), 0);
+    closing_fails = true;
+    int whole = write_whole(path, TEXT("new")), kept = write_kept(path, TEXT("new"));
+    closing_fails = false;
+    ck_assert_int_eq(whole, EDQUOT);
+    ck_assert_int_eq(kept, EDQUOT);
+    holds("old");
+    ck_assert_int_eq(files_in_folder(), 1);
+}
+END_TEST
+
 /* Permissions do not hold root back, so root steps down for as long as that takes. */
 static int write_as_anyone(struct text bytes)
 {
@@ -349,6 +377,7 @@ static TCase *file_tests(void)
     tcase_add_test(tests, writes_a_file);
     tcase_add_test(tests, writes_a_large_file);
     tcase_add_test(tests, keeps_the_old_file_when_the_new_does_not_fit);
+    tcase_add_test(tests, keeps_the_old_file_when_the_new_cannot_be_closed);
     tcase_add_test(tests, leaves_nothing_when_the_file_does_not_fit);
     tcase_add_test(tests, keeps_the_old_file_in_a_folder_that_is_read_only);
     tcase_add_test(tests, tells_why_it_could_not_write);

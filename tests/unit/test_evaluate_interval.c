@@ -223,6 +223,24 @@ START_TEST(names_the_culprit_down_the_line)
 }
 END_TEST
 
+/* Of a curve over two inputs each of the two may have no value, and so may each argument of a call. */
+START_TEST(names_the_culprit_behind_a_curve_or_a_call)
+{
+    static const double x[] = {0, 1, 2}, y[] = {0, 1}, z[] = {0, 1, 1, 0, 5, 5};
+    uint32_t c = program_curve(&p, (struct curve){3, 2, x, y, z, 0}), good = held(0.25, 0.75);
+    uint32_t broken = node(OP_DIVIDE, number(1), held(-1, 1));
+    uint32_t first = program_node(&p, OP_CURVE, c, broken, good, 0);
+    uint32_t second = program_node(&p, OP_CURVE, c, good, broken, 0);
+    uint32_t left = program_call(&p, FUNCTION_max, (uint32_t[]){broken, good}, 2, 0);
+    uint32_t right = program_call(&p, FUNCTION_max, (uint32_t[]){good, broken}, 2, 0);
+    run();
+    suffers_from(first, broken);
+    suffers_from(second, broken);
+    suffers_from(left, broken);
+    suffers_from(right, broken);
+}
+END_TEST
+
 START_TEST(needs_both_sides_only_when_the_condition_is_open)
 {
     uint32_t x = held(-1, 4), zero = number(0), minus = number(-2), root = call(FUNCTION_sqrt, x);
@@ -524,6 +542,7 @@ int main(void)
     tcase_add_test(c, has_an_enclosure_for_each_function);
     tcase_add_test(c, says_why_it_does_not_decide);
     tcase_add_test(c, names_the_culprit_down_the_line);
+    tcase_add_test(c, names_the_culprit_behind_a_curve_or_a_call);
     tcase_add_test(c, needs_both_sides_only_when_the_condition_is_open);
     tcase_add_test(c, refuses_boxes_that_are_none);
     tcase_add_test(c, evaluates_only_what_is_wanted_and_anew_each_time);

@@ -207,6 +207,59 @@ START_TEST(where_a_note_belongs_counts)
 }
 END_TEST
 
+/* ---- standard values --------------------------------------------------------------------------------------------- */
+
+/* What a definition does not state it has as a standard value, and that is part of the fingerprint. */
+static const char *standards_of(struct text recipe)
+{
+    struct loader loader = {NULL, load};
+    struct sources sources;
+    struct diagnostics ds;
+    struct scope scope;
+    struct fingerprint f;
+    struct buffer b;
+    sources_init(&sources, &arena, &library->sources);
+    diagnostics_init(&ds, &arena);
+    scope_init(&scope, &arena, &library->scope, &sources, &ds);
+    scope_read(&scope, TEXT("lid.recipe"), recipe, &loader);
+    scope_finish(&scope);
+    fingerprint_of(&f, &arena, &scope);
+    buffer_init(&b, &arena);
+    for (uint32_t i = 0; i < f.parts.count; i++)
+        if (f.parts.at[i].what == FINGERPRINT_STANDARD)
+            buffer_printf(&b, " %.*s.%.*s=%.*s ", TEXT_ARGS(f.parts.at[i].kind), TEXT_ARGS(f.parts.at[i].name),
+                          TEXT_ARGS(f.parts.at[i].hash));
+    return arena_text(&arena, buffer_text(&b)).at;
+}
+
+/* One definition of the kind, with those lines in it. */
+static struct text definition_of(enum kind kind, const char *inside)
+{
+    if (kind_table[kind].flags & KIND_ABSTRACT)
+        return definition_of(kind == KIND_step ? KIND_task : KIND_corner, inside);
+    uint32_t flags = kind_table[kind].flags;
+    struct text own =
+        arena_format(&arena, "%s%s {\n%s}\n", kind_table[kind].name, flags & KIND_UNNAMED ? "" : " x", inside);
+    return flags & KIND_STEP ? arena_format(&arena, "steps {\n%.*s}\n", TEXT_ARGS(own)) : own;
+}
+
+START_TEST(every_standard_value_counts)
+{
+    uint32_t checked = 0;
+    for (uint32_t k = 0; k < property_count; k++) {
+        const struct property_entry *e = &property_table[k];
+        if (e->need != NEED_STANDARD)
+            continue;
+        struct text line = arena_format(&arena, " %s = x\n", e->name);
+        const char *part = arena_format(&arena, " %s.%s=%s ", kind_table[e->kind].name, e->name, e->standard).at;
+        ck_assert_msg(strstr(standards_of(definition_of(e->kind, "")), part), "%s is left out", part);
+        ck_assert_msg(!strstr(standards_of(definition_of(e->kind, line.at)), part), "%s is stated", part);
+        checked++;
+    }
+    ck_assert_uint_gt(checked, 15);
+}
+END_TEST
+
 /* ---- the library ------------------------------------------------------------------------------------------------- */
 
 /* The library with another text for one of its files; NULL when that has faults. */
@@ -345,6 +398,7 @@ int main(void)
     tcase_add_test(t, every_token_of_a_used_file_counts);
     tcase_add_test(t, where_a_file_lies_does_not_count);
     tcase_add_test(t, where_a_note_belongs_counts);
+    tcase_add_test(t, every_standard_value_counts);
     tcase_add_test(t, what_is_reached_of_the_library_counts);
     tcase_add_loop_test(t, only_what_is_used_counts, 0, sizeof edits / sizeof edits[0]);
     suite_add_tcase(s, t);

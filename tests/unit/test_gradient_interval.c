@@ -197,6 +197,20 @@ static struct interval sharpened(uint32_t n)
     return interval_of(monotone_end(&over, &p, box, n, false), monotone_end(&over, &p, box, n, true));
 }
 
+/* The input that is fixed is the first, so its number is what stands in empty room. */
+START_TEST(what_nothing_held_goes_into_has_no_row)
+{
+    uint32_t fixed = program_input(&p, (struct input){3, 3, 3, false, 0, false, 0}, 0), x = held(2, 1, 3);
+    uint32_t apart = node(OP_MULTIPLY, fixed, fixed), moved = node(OP_MULTIPLY, fixed, x);
+    run();
+    ck_assert_uint_eq(over.held.count, 1);
+    ck_assert_ptr_null(over.slope[fixed]);
+    ck_assert_ptr_null(over.slope[apart]);
+    ck_assert_ptr_nonnull(over.slope[moved]);
+    ck_assert(interval_inside(interval_point(3), slope_over(moved, 0)));
+}
+END_TEST
+
 START_TEST(sharpens_what_is_monotone)
 {
     uint32_t x = held(1.5, 1, 1.75), y = held(0, -1, 1), one = number(1);
@@ -386,6 +400,7 @@ int main(void)
     tcase_add_test(c, remembers_what_did_not_change);
     tcase_add_test(c, makes_rows_where_a_pass_needs_them);
     tcase_add_test(c, holds_the_derivatives);
+    tcase_add_test(c, what_nothing_held_goes_into_has_no_row);
     tcase_add_test(c, sharpens_what_is_monotone);
     tcase_add_test(c, sharpens_each_side_of_a_choice);
     tcase_add_test(c, knows_the_way_of_a_goal_next_to_the_start);

@@ -87,6 +87,24 @@ START_TEST(keeps_what_is_exact)
 }
 END_TEST
 
+/* Beside the exact sum, which a long double of 64 digits holds of two numbers that are not far apart. */
+START_TEST(rounds_sums_outward)
+{
+    _Static_assert(LDBL_MANT_DIG >= 64, "the sum of two doubles of like size must be exact");
+    uint32_t inexact = 0;
+    for (int i = 0; i < 100000; i++) {
+        double a = any_number(1), b = any_number(1), down = sum_down(a, b), up = sum_up(a, b);
+        long double exact = (long double)a + b;
+        if (fabs(a) > 1024 * fabs(b) || fabs(b) > 1024 * fabs(a))
+            continue;
+        ck_assert_msg(down <= exact && exact <= up, "%.17g + %.17g: %.17g to %.17g", a, b, down, up);
+        ck_assert(down == up ? (long double)down == exact : next_up(down) == up);
+        inexact += down < up;
+    }
+    ck_assert_uint_gt(inexact, 10000);
+}
+END_TEST
+
 START_TEST(keeps_signs)
 {
     is_interval(interval_multiply(interval_of(0, 2), interval_of(3, 5)), 0, next_up(10));
@@ -417,6 +435,7 @@ int main(void)
     tcase_set_timeout(c, 120);
     tcase_add_test(c, steps_to_the_next_number);
     tcase_add_test(c, keeps_what_is_exact);
+    tcase_add_test(c, rounds_sums_outward);
     tcase_add_test(c, keeps_signs);
     tcase_add_test(c, treats_unbounded_and_empty);
     tcase_add_test(c, finds_the_tops_of_waves);

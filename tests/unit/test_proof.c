@@ -123,6 +123,19 @@ START_TEST(claims_nothing_where_the_condition_is_false)
 }
 END_TEST
 
+/* Where the margin is least the condition is false, and where it is true the margin is still broken: the lowest face of a
+ * box says nothing as long as the condition is not true all over the box. */
+START_TEST(looks_beyond_a_lowest_face_where_the_condition_is_false)
+{
+    uint32_t x = held(0, 10), y = held(0, 1);
+    struct claim c = at_least(node(OP_ADD, x, y), number(7));
+    c.when = node(OP_LESS, number(5.5), x);
+    ck_assert_int_eq(prove_it(c, PROOF_BUDGET).state, PROOF_BROKEN);
+    ck_assert_double_gt(worst_of(0), 5.5);
+    ck_assert_double_lt(worst_of(0), 7);
+}
+END_TEST
+
 START_TEST(proves_truths_without_a_margin)
 {
     uint32_t x = held(0, 1), y = held(0, 1);
@@ -334,6 +347,7 @@ int main(void)
     tcase_add_test(c, names_no_more_than_breaks_it);
     tcase_add_test(c, forgives_rounding_but_not_when_strict);
     tcase_add_test(c, claims_nothing_where_the_condition_is_false);
+    tcase_add_test(c, looks_beyond_a_lowest_face_where_the_condition_is_false);
     tcase_add_test(c, proves_truths_without_a_margin);
     tcase_add_test(c, says_what_has_no_value);
     tcase_add_test(c, gives_up_within_its_budget);

@@ -1,6 +1,7 @@
 /* What is said in which language: lookup, places, plurals, and the decimal sign of print. */
 #include "compiler/text/said.h"
 
+#include "compiler/judge/verdict.h"
 #include "compiler/text/typeset.h"
 
 #include <check.h>
@@ -58,6 +59,22 @@ START_TEST(signal_words)
     for (int i = 0; i < 3; i++)
         for (enum language l = LANGUAGE_EN; l < LANGUAGE_COUNT; l++)
             is(said_text(l, "signal", text_of(words[i][0])), words[i][l]);
+}
+END_TEST
+
+/* A verdict that reads like another is a false promise: no two are the same in any language. */
+START_TEST(verdicts_differ)
+{
+    for (enum language l = LANGUAGE_EN; l < LANGUAGE_COUNT; l++)
+        for (enum verdict v = 0; v < VERDICT_COUNT; v++)
+            for (enum verdict w = 0; w < v; w++) {
+                struct text one = said_in(l, "verdict", verdict_table[v].word);
+                struct text other = said_in(l, "verdict", verdict_table[w].word);
+                ck_assert_msg(!text_same(one, other), "%s and %s are both %.*s in %s", verdict_table[v].word,
+                              verdict_table[w].word, TEXT_ARGS(one), language_table[l].code);
+            }
+    /* From the trade's use in German: ISO 14253-1 and its kin prove conformity. */
+    is(said_in(LANGUAGE_DE, "verdict", "nominal only"), "nur nominal");
 }
 END_TEST
 
@@ -128,6 +145,7 @@ int main(void)
     tcase_add_test(all, every_row_is_found);
     tcase_add_test(all, words_of_the_trade);
     tcase_add_test(all, signal_words);
+    tcase_add_test(all, verdicts_differ);
     tcase_add_test(all, what_is_not_there_is_said_in_english);
     tcase_add_test(all, places_are_filled_in_the_order_of_the_language);
     tcase_add_test(all, plurals_in_english);
