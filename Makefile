@@ -239,10 +239,15 @@ $(test_programs): $(B)/tests/%: $(B)/obj/tests/%.o $(sample_objects) $(archive)
 	$(if $(Q),@echo '  LINK   $@')
 	$(Q)$(LINK) -o $@ $^ $(CHECK_LIBS) $(call asked_libs,tests/$*.c) $(LIBS)
 
-$(fuzz_programs): $(B)/tests/%: $(B)/obj/tests/%.o $(archive)
+# Of the command and of the pages, what a target asks for.
+$(B)/libfuzzed.a: $(filter-out %/main.o,$(cli_objects)) $(pages_objects) $(sample_objects)
+	$(if $(Q),@echo '  AR     $@')
+	$(Q)rm -f $@ && ar rcs $@ $^
+
+$(fuzz_programs): $(B)/tests/%: $(B)/obj/tests/%.o $(B)/libfuzzed.a $(archive)
 	@mkdir -p $(@D)
 	$(if $(Q),@echo '  LINK   $@')
-	$(Q)$(LINK) -fsanitize=fuzzer -o $@ $^ $(LIBS)
+	$(Q)$(LINK) -fsanitize=fuzzer -o $@ $^ $(PAGES_LIBS) $(LIBS)
 
 .PHONY: test test-programs test-run
 test:
@@ -279,9 +284,20 @@ fuzz:
 
 fuzz-programs: $(fuzz_programs)
 
+.PHONY: mutants
+mutants:
+	@.ci/install.sh build run test
+	@$(MAKE) all test-programs
+	@python3 tests/mutants/run.py --build $(B)
+
 .PHONY: bench
-bench: all $(bench_programs)
+bench:
+	@.ci/install.sh build run test
+	@$(MAKE) all bench-programs
 	@B=$(B) tests/bench/run.sh
+
+.PHONY: bench-programs
+bench-programs: $(bench_programs)
 
 .PHONY: cover
 cover:
@@ -332,6 +348,7 @@ help:
 	@echo 'make language    renew the tables of grammar/LANGUAGE.md from the schema, the units, the functions, the faults'
 	@echo 'make bless       rewrite the expected outputs of tests/golden; read the difference before committing'
 	@echo 'make fuzz        feed hostile recipes for FUZZ_SECONDS (60)'
+	@echo 'make mutants     plant the faults of tests/mutants/list.tsv one by one; each must be noticed'
 	@echo 'make bench       measure speed and memory'
 	@echo 'make lint        layout, slips, layers, headers, global data, scripts, manual pages'
 	@echo 'make cover       test coverage'
