@@ -1,6 +1,7 @@
 #!/usr/bin/env bash
 # Every limit of the library has two golden cases at its edge: limit-NAME-trips, in which it fails, and limit-NAME-passes,
-# in which it applies and nothing fails. The cases are asked here, so that a case cannot stand for a limit it does not show.
+# in which it applies and nothing fails. One that is within a range has limit-NAME-trips-other-end too. The cases are asked
+# here, so that a case cannot stand for a limit it does not show.
 set -u
 cd "$(dirname "$0")/../.." || exit 1
 tool=${STROKEWRIGHT:-build/strokewright}
@@ -38,10 +39,27 @@ passes() { # recipe, limit
         echo "$1 does not show that $2 holds: $(verdicts "$1" "$2" | tr '\n' ' ')"
 }
 
+# Whether the value that fails is below the lower bound or above the upper one, by the signs of its message.
+failing_end() { # recipe, limit
+    "$tool" check "$1" 2>&1 | sed -nE "s/.* error: $2 .* is (-?[0-9.]+)[^,]*, and must be within (-?[0-9.]+) .*/\1 \2/p" |
+        awk '{ print ($1 < $2 ? "below" : "above") }'
+}
+
+both_ends() { # limit
+    local one other
+    trips "tests/golden/limit-$1-trips-other-end/case.recipe" "$1"
+    one=$(failing_end "tests/golden/limit-$1-trips/case.recipe" "$1")
+    other=$(failing_end "tests/golden/limit-$1-trips-other-end/case.recipe" "$1")
+    [ -n "$one" ] && [ -n "$other" ] && [ "$one" != "$other" ] || echo "$1 trips at one end of its range alone: '$one' and '$other'"
+}
+
 limits=$(cat recipes/library/*.recipe | sed -nE 's/^limit ([a-z0-9-]+).*/\1/p')
 for limit in $limits; do
     say "$(trips "tests/golden/limit-$limit-trips/case.recipe" "$limit")"
     say "$(passes "tests/golden/limit-$limit-passes/case.recipe" "$limit")"
+done
+for limit in $(awk '/^limit / { name = $2 } /^    within / { print name }' recipes/library/*.recipe); do
+    say "$(both_ends "$limit")"
 done
 for folder in tests/golden/limit-*-trips tests/golden/limit-*-passes; do
     name=${folder#tests/golden/limit-}
