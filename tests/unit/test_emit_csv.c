@@ -4,6 +4,7 @@
 #include "runtime/base/number.h"
 
 #include <check.h>
+#include <math.h>
 #include <stdlib.h>
 
 enum { STEP_FIELDS = 19, SIZE_FIELDS = 45, FIELDS_MOST = 64 };
@@ -137,6 +138,24 @@ START_TEST(numbers_are_bare_and_whole)
 }
 END_TEST
 
+/* A spreadsheet takes "nan" and "inf" for words. */
+START_TEST(what_is_no_number_is_left_empty)
+{
+    struct step_table *t = sample_table(&arena);
+    struct setting *set = &t->steps.at[0].settings.at[0];
+    set->shown.value = NAN;
+    set->shown.low = -INFINITY;
+    set->shown.high = INFINITY;
+    struct text csv = made(csv_steps, t);
+    struct record head, r;
+    uint32_t at = 0;
+    next_record(csv, &at, &head);
+    next_record(csv, &at, &r);
+    for (uint32_t i = 0, column = column_named(&head, "value"); i < 3; i++)
+        ck_assert_uint_eq(r.field[column + i].len, 0);
+}
+END_TEST
+
 START_TEST(a_band_never_stands_first_in_its_cell)
 {
     struct step_table *t = sample_table(&arena);
@@ -185,6 +204,7 @@ int main(void)
     tcase_add_test(cases, one_line_a_setting);
     tcase_add_test(cases, a_step_without_settings_keeps_its_line);
     tcase_add_test(cases, numbers_are_bare_and_whole);
+    tcase_add_test(cases, what_is_no_number_is_left_empty);
     tcase_add_test(cases, a_band_never_stands_first_in_its_cell);
     tcase_add_test(cases, no_words_leave_their_cell);
     suite_add_tcase(suite, cases);

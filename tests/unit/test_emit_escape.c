@@ -53,6 +53,21 @@ START_TEST(plain_replaces_what_would_move_a_cursor_or_turn_the_line)
 }
 END_TEST
 
+/* Unicode Standard Annex 9: embeddings and overrides U+202A to U+202E, isolates U+2066 to U+2069. Their neighbours are
+ * shown. */
+START_TEST(plain_replaces_every_mark_of_direction)
+{
+    for (uint32_t point = 0x2020; point < 0x2070; point++) {
+        bool turns = (point >= 0x202A && point <= 0x202E) || (point >= 0x2066 && point <= 0x2069);
+        char bytes[4];
+        struct text t = arena_text(&arena, (struct text){bytes, utf8_put(bytes, point)});
+        if (point == 0x2028 || point == 0x2029)
+            continue; /* ends of lines, which become blanks */
+        check(put_plain, t, turns ? "\xEF\xBF\xBD" : t.at);
+    }
+}
+END_TEST
+
 START_TEST(plain_replaces_what_is_no_utf8)
 {
     check(put_plain, TEXT("a\xFFz"), "a\xEF\xBF\xBDz");
@@ -210,6 +225,7 @@ int main(void)
     tcase_add_checked_fixture(cases, setup, teardown);
     tcase_add_test(cases, plain_keeps_what_people_read);
     tcase_add_test(cases, plain_replaces_what_would_move_a_cursor_or_turn_the_line);
+    tcase_add_test(cases, plain_replaces_every_mark_of_direction);
     tcase_add_test(cases, plain_replaces_what_is_no_utf8);
     tcase_add_test(cases, json_escapes_quote_and_backslash);
     tcase_add_test(cases, json_exact_loses_nothing);

@@ -45,6 +45,7 @@ static void suffers_from(uint32_t n, uint32_t culprit)
 {
     ck_assert(interval_is_empty(e.value[n]));
     ck_assert_uint_eq(e.culprit[n], culprit);
+    ck_assert_int_eq(e.fault[n], EVAL_OK); /* none of its own */
 }
 
 /* ---- decided ----------------------------------------------------------------------------------------------------- */

@@ -370,6 +370,10 @@ static const struct edited {
     bool counts;
 } edits[] = {
     {"# Sheet is thin", "# Sheet is very thin", false},
+    {"at-most = 25 %\n", "at-most = 35 %\n", true},
+    {"value   = d.thinning\n", "value   = 1 * d.thinning\n", true},
+    {"sheet.alloy.solidus - 100 K", "sheet.alloy.solidus - 90 K", true},
+    {"signal = danger\n    sign   = \"P011\"", "signal = warning\n    sign   = \"P011\"", true},
     {"title = \"Hot-work tool steel H13", "title = \"Tool steel H13", true},
     {"title = \"Pre-hardened mould steel P20", "title = \"Mould steel P20", false},
 };

@@ -259,6 +259,30 @@ START_TEST(knows_the_way_of_a_goal_next_to_the_start)
 END_TEST
 
 /* The same behind a sum: a level term changes nothing, another adds its own end. */
+/* The ends of a sum that is put together from its terms' ends: never inside the exact sum, which a long double holds. */
+START_TEST(rounds_ends_of_sums_outward)
+{
+    uint32_t inexact = 0;
+    srand(640);
+    for (int round = 0; round < 200; round++) {
+        end();
+        begin();
+        double add = random_between(0.1, 1);
+        uint32_t x = held(0, random_between(-1, -0.5), random_between(0.5, 1)), square = node(OP_MULTIPLY, x, x);
+        uint32_t sum = node(OP_ADD, square, number(add));
+        run();
+        const struct interval *box = program_box(&arena, &p);
+        for (int highest = 0; highest < 2; highest++) {
+            long double exact = (long double)monotone_end(&over, &p, box, square, highest) + add;
+            double got = monotone_end(&over, &p, box, sum, highest);
+            ck_assert(highest ? got >= exact : got <= exact);
+            inexact += got != exact;
+        }
+    }
+    ck_assert_uint_gt(inexact, 100);
+}
+END_TEST
+
 START_TEST(sharpens_a_choice_behind_a_sum)
 {
     uint32_t x = held(1, 0, 3), eighth = node(OP_DIVIDE, node(OP_MULTIPLY, x, x), number(8)),
@@ -404,6 +428,7 @@ int main(void)
     tcase_add_test(c, sharpens_what_is_monotone);
     tcase_add_test(c, sharpens_each_side_of_a_choice);
     tcase_add_test(c, knows_the_way_of_a_goal_next_to_the_start);
+    tcase_add_test(c, rounds_ends_of_sums_outward);
     tcase_add_test(c, sharpens_a_choice_behind_a_sum);
     tcase_add_test(c, measures_from_where_it_costs_least);
     tcase_add_test(c, takes_its_part_of_a_shared_pass);

@@ -125,6 +125,40 @@ END_TEST
 
 /* Where the margin is least the condition is false, and where it is true the margin is still broken: the lowest face of a
  * box says nothing as long as the condition is not true all over the box. */
+/* It holds everywhere; where the margin is least the condition is false, so the least that is told lies elsewhere. */
+START_TEST(tells_the_least_margin_of_where_the_condition_is_true)
+{
+    uint32_t x = held(0, 10), y = held(0, 1);
+    struct claim c = at_least(node(OP_ADD, x, y), number(-1));
+    c.when = node(OP_LESS, number(4.5), x);
+    struct proof proof = prove_it(c, PROOF_BUDGET);
+    ck_assert_int_eq(proof.state, PROOF_HOLDS);
+    ck_assert_double_le(proof.least, 5.5);
+    ck_assert_double_ge(proof.least, 4.5);
+}
+END_TEST
+
+/* Inside the box, where no corner and no middle lies. */
+START_TEST(a_margin_that_is_used_up_inside_is_not_proved)
+{
+    uint32_t x = held(-1, 1), off = node(OP_SUBTRACT, x, number(0.3)), square = node(OP_MULTIPLY, off, off);
+    struct claim less = {.truth = node(OP_LESS, number(0), square), .margin = square, .compared = {square, number(0)}};
+    less.strict = true;
+    ck_assert_int_ne(prove_it(less, PROOF_BUDGET).state, PROOF_HOLDS);
+    struct claim c = at_least(node(OP_ADD, square, number(1)), number(1.0005));
+    ck_assert_int_ne(prove_it(c, PROOF_BUDGET).state, PROOF_HOLDS);
+}
+END_TEST
+
+START_TEST(a_condition_without_a_value_proves_nothing)
+{
+    uint32_t x = held(-1, 1);
+    struct claim c = at_least(x, number(-2));
+    c.when = node(OP_LESS, call(FUNCTION_ln, x), number(9));
+    ck_assert_int_eq(prove_it(c, PROOF_BUDGET).state, PROOF_OPEN);
+}
+END_TEST
+
 START_TEST(looks_beyond_a_lowest_face_where_the_condition_is_false)
 {
     uint32_t x = held(0, 10), y = held(0, 1);
@@ -347,6 +381,9 @@ int main(void)
     tcase_add_test(c, names_no_more_than_breaks_it);
     tcase_add_test(c, forgives_rounding_but_not_when_strict);
     tcase_add_test(c, claims_nothing_where_the_condition_is_false);
+    tcase_add_test(c, tells_the_least_margin_of_where_the_condition_is_true);
+    tcase_add_test(c, a_margin_that_is_used_up_inside_is_not_proved);
+    tcase_add_test(c, a_condition_without_a_value_proves_nothing);
     tcase_add_test(c, looks_beyond_a_lowest_face_where_the_condition_is_false);
     tcase_add_test(c, proves_truths_without_a_margin);
     tcase_add_test(c, says_what_has_no_value);
