@@ -76,43 +76,37 @@ static bool is_released(struct strokewright_recipe *r)
     return text_is(node_text(file_at(&r->scope, p->site.file)->tree, p->value), "released");
 }
 
-void strokewright_refresh(struct strokewright_recipe *r)
+/* What the recipe leaves open is found; of the limits, what is demanded. */
+static const struct lowering *settle(struct strokewright_recipe *r, const struct lowering *l)
 {
-    if (r->steps.evaluated == r->lowering.program.nodes.count)
-        return;
-    r->values = evaluate_nominal(&r->arena, &r->lowering.program, NULL);
-    r->steps.values = &r->values;
-    r->steps.evaluated = r->lowering.program.nodes.count;
+    if (r->demand.reach < DEMAND_NOMINAL)
+        return solve_nothing(l);
+    return solve_unknowns(&r->solutions, &r->limits, r->demand.ranges, &r->scratch);
 }
 
-static void evaluate(struct strokewright_recipe *r, enum strokewright_depth depth)
+static void judge(struct strokewright_recipe *r)
 {
-    lowering_init(&r->lowering, &r->scope, &r->arena);
-    r->lowering.later = true;
-    r->lowering.recording = r->library->recording;
-    lower_all(&r->lowering);
-    limits_lower(&r->limits, &r->lowering);
-    r->limits.today = r->library->today;
-    steps_prepare(&r->steps, &r->lowering, &r->limits);
-    renew_uncertainties(&r->lowering.program);
-    r->lowering.later = false;
-    if (depth >= STROKEWRIGHT_STATED)
-        leave_unknowns_open(&r->lowering);
-    else if (solve_unknowns(&r->solutions, &r->limits, &r->scratch))
-        renew_uncertainties_of_unknowns(&r->lowering.program);
-    r->steps.solutions = &r->solutions;
-    strokewright_refresh(r);
-    r->evaluated = true;
-    if (depth >= STROKEWRIGHT_STATED)
-        return;
-    if (r->solutions.none) /* said; what follows from a value nobody chose is not worth saying */
-        return;
     limits_judge(&r->limits, &r->values);
-    if (depth == STROKEWRIGHT_PROVED)
+    if (r->demand.reach >= DEMAND_VERDICTS)
         limits_prove(&r->limits, &r->values, &r->scratch);
     limits_waive(&r->limits, r->library->today_from);
-    report_evaluation(&r->lowering, &r->limits, &r->values);
+    report_evaluation(r->lowering, &r->limits, &r->values);
     limits_report(&r->limits, is_released(r));
+}
+
+static void evaluate(struct strokewright_recipe *r)
+{
+    const struct lowering *l = lowering_of(&r->scope, &r->demand, &r->arena);
+    limits_begin(&r->limits, l);
+    r->limits.today = r->library->today;
+    r->lowering = settle(r, l);
+    r->values = evaluate_nominal(&r->arena, &r->lowering->program, NULL);
+    r->steps =
+        (struct steps){.lowering = r->lowering, .limits = &r->limits, .values = &r->values, .solutions = &r->solutions};
+    r->evaluated = true;
+    if (r->demand.reach >= DEMAND_NOMINAL &&
+        !r->solutions.none) /* else said; what follows from a value nobody chose is not worth saying */
+        judge(r);
 }
 
 static bool is_empty(const struct scope *s)
@@ -133,8 +127,7 @@ static bool is_unsettled(const struct diagnostics *ds)
     return false;
 }
 
-static void compile(struct strokewright_recipe *r, enum strokewright_depth depth, struct text path, struct text bytes,
-                    const struct loader *loader)
+static void compile(struct strokewright_recipe *r, struct text path, struct text bytes, const struct loader *loader)
 {
     sources_init(&r->sources, &r->arena, &r->library->sources);
     diagnostics_init(&r->diagnostics, &r->arena);
@@ -155,36 +148,34 @@ static void compile(struct strokewright_recipe *r, enum strokewright_depth depth
     steps_check(&r->scope);
     /* A fault of form would make every value that follows from it look faulty too, so values wait until it is mended. */
     r->sound = !r->diagnostics.errors;
-    if (r->sound && depth < STROKEWRIGHT_READ)
-        evaluate(r, depth);
+    if (r->sound && r->demand.reach > DEMAND_TEXT)
+        evaluate(r);
     changes_check(&r->scope);
     diagnostics_sort(&r->diagnostics);
     r->state = r->diagnostics.errors ? STROKEWRIGHT_FAULTY : STROKEWRIGHT_GOOD;
 }
 
-struct strokewright_recipe *strokewright_compile_to(const struct strokewright_library *library,
-                                                    enum strokewright_depth depth, struct text path, struct text bytes,
-                                                    const struct loader *loader)
+static const struct demand everything = {
+    .reach = DEMAND_MARGINS, .ranges = true, .values = true, .papers = true, .budgets = true, .derivation = true};
+
+struct strokewright_recipe *strokewright_compile(const struct strokewright_library *library,
+                                                 const struct demand *demand, struct text path, struct text bytes,
+                                                 const struct loader *loader)
 {
     jmp_buf exhausted;
     struct strokewright_recipe *r = calloc(1, sizeof *r);
     if (!r)
         return NULL;
     r->library = library;
+    r->demand = demand ? *demand : everything;
     arena_init(&r->arena, &exhausted);
     arena_init(&r->scratch, &exhausted);
     if (setjmp(exhausted))
         r->state = STROKEWRIGHT_NO_MEMORY;
     else
-        compile(r, depth, path, bytes, loader);
+        compile(r, path, bytes, loader);
     r->arena.exhausted = r->scratch.exhausted = NULL;
     return r;
-}
-
-struct strokewright_recipe *strokewright_compile(const struct strokewright_library *library, struct text path,
-                                                 struct text bytes, const struct loader *loader)
-{
-    return strokewright_compile_to(library, library->depth, path, bytes, loader);
 }
 
 bool strokewright_has_values(const struct strokewright_recipe *r)
@@ -233,7 +224,6 @@ bool strokewright_within_memory(struct strokewright_recipe *r, void (*work)(stru
 
 struct table_asked {
     struct spelling spelling;
-    uint32_t parts;
     struct step_table **table;
 };
 
@@ -241,22 +231,17 @@ static void make_table(struct strokewright_recipe *r, void *argument)
 {
     const struct table_asked *asked = argument;
     struct text path = source_at(&r->sources, r->sources.first)->path;
-    *asked->table = steps_table(&r->steps, &r->values, asked->spelling, asked->parts, path, TEXT(STROKEWRIGHT_VERSION));
+    *asked->table = steps_table(&r->steps, &r->demand, asked->spelling, path, TEXT(STROKEWRIGHT_VERSION));
     (*asked->table)->fingerprint = strokewright_fingerprint(r);
-}
-
-const struct step_table *strokewright_table_of(struct strokewright_recipe *r, struct spelling spelling, uint32_t parts)
-{
-    struct step_table **table = &r->table[spelling.print][spelling.language];
-    struct table_asked asked = {spelling, parts, table};
-    if (r->evaluated && (!*table || parts & ~(*table)->parts) && !strokewright_within_memory(r, make_table, &asked))
-        return NULL;
-    return *table;
 }
 
 const struct step_table *strokewright_table(struct strokewright_recipe *r, struct spelling spelling)
 {
-    return strokewright_table_of(r, spelling, TABLE_ALL);
+    struct step_table **table = &r->table[spelling.print][spelling.language];
+    struct table_asked asked = {spelling, table};
+    if (r->evaluated && !*table && !strokewright_within_memory(r, make_table, &asked))
+        return NULL;
+    return *table;
 }
 
 struct limits_asked {
@@ -267,7 +252,7 @@ struct limits_asked {
 static void make_limits(struct strokewright_recipe *r, void *argument)
 {
     struct limits_asked *asked = argument;
-    asked->made = steps_limits_table(&r->steps, &r->values, asked->spelling);
+    asked->made = steps_limits_table(&r->steps, asked->spelling);
 }
 
 const struct step_table *strokewright_limits(struct strokewright_recipe *r, struct spelling spelling)

@@ -13,11 +13,6 @@
 
 #define STROKEWRIGHT_VERSION "0.1.0"
 
-/* How far recipes are worked out. PROVED: all of it. VALUES: limits are judged at the stated values alone, for who asks for
- * values and shows no verdict. STATED: what the recipe leaves open is not found and no limit is judged, for who compares
- * what two recipes state. READ: no values, for who asks what the text says, or for its fingerprint. */
-enum strokewright_depth { STROKEWRIGHT_PROVED, STROKEWRIGHT_VALUES, STROKEWRIGHT_STATED, STROKEWRIGHT_READ };
-
 struct strokewright_library { /* the built-in materials, formulas and limits, parsed and typed */
     struct arena arena;
     struct sources sources;
@@ -26,8 +21,6 @@ struct strokewright_library { /* the built-in materials, formulas and limits, pa
     /* Set by whoever compiles: the day waivers are held against, "2026-11-25", and what told it, as messages name it:
      * "--date". Empty: no waiver can be in force. Both must outlive the recipes. */
     struct text today, today_from;
-    enum strokewright_depth depth; /* likewise */
-    bool recording;                /* likewise: lowering keeps the records that `why` reads */
 };
 
 enum strokewright_state {
@@ -40,16 +33,17 @@ struct strokewright_recipe {
     struct arena arena;
     struct arena scratch; /* room for one proof at a time */
     const struct strokewright_library *library;
+    struct demand demand;
     struct sources sources;
     struct diagnostics diagnostics; /* sorted */
     struct scope scope;
-    struct lowering lowering;
+    const struct lowering *lowering; /* frozen; NULL: it was not evaluated */
     struct limits limits;
     struct solutions solutions; /* of what the recipe leaves to be found */
     struct steps steps;
     struct evaluation values;
     bool sound;     /* no fault of form: it can be worked out */
-    bool evaluated; /* it was, see strokewright_depth; what it leaves open may still have no value */
+    bool evaluated; /* it was, as far as its demand says; what it leaves open may still have no value */
     enum strokewright_state state;
     struct fingerprint fingerprint;
     struct step_table *table[2][LANGUAGE_COUNT]; /* made by strokewright_table(), by print and language */
@@ -61,19 +55,15 @@ struct strokewright_library *strokewright_library_new(void);
 struct strokewright_library *strokewright_library_of(const struct embedded_file *, uint32_t count);
 void strokewright_library_free(struct strokewright_library *);
 
-/* path and bytes must outlive the recipe. loader may be NULL: then `use` is a fault. */
-struct strokewright_recipe *strokewright_compile(const struct strokewright_library *, struct text path,
-                                                 struct text bytes, const struct loader *);
-/* The same to another depth than the library's. */
-struct strokewright_recipe *strokewright_compile_to(const struct strokewright_library *, enum strokewright_depth,
-                                                    struct text path, struct text bytes, const struct loader *);
+/* Works out what is demanded and nothing else; NULL: all there is. path, bytes and the names of the demand must outlive the
+ * recipe. loader may be NULL: then `use` is a fault. */
+struct strokewright_recipe *strokewright_compile(const struct strokewright_library *, const struct demand *,
+                                                 struct text path, struct text bytes, const struct loader *);
 void strokewright_free(struct strokewright_recipe *);
 
 /* Whether there are values to believe: evaluated, and a value was found for all that the recipe leaves open. */
 bool strokewright_has_values(const struct strokewright_recipe *);
 
-/* Values again, after something was asked by name that no evaluation had needed before. */
-void strokewright_refresh(struct strokewright_recipe *);
 /* Runs work on it that may fill the memory; false when it did, which its state then says. What work allocated is kept. */
 bool strokewright_within_memory(struct strokewright_recipe *, void (*work)(struct strokewright_recipe *, void *),
                                 void *argument);
@@ -81,11 +71,9 @@ bool strokewright_within_memory(struct strokewright_recipe *, void (*work)(struc
 const struct step_table *strokewright_limits(struct strokewright_recipe *, struct spelling);
 /* The map of what the unknowns asked for may be; its heading is the caller's. False when memory ran out. */
 bool strokewright_window(struct strokewright_recipe *, const struct window_request *, struct window_map *);
-/* The step table, its texts spelled for people of that language, on paper or at a terminal; made once for each spelling.
- * NULL when the recipe was not evaluated or memory ran out. */
+/* The step table, its texts spelled for people of that language, on paper or at a terminal; made once for each spelling,
+ * with the parts that were demanded. NULL when the recipe was not evaluated or memory ran out. */
 const struct step_table *strokewright_table(struct strokewright_recipe *, struct spelling);
-/* The same, of whose parts that take long only these need be there: bits, TABLE_BUDGETS and so on. */
-const struct step_table *strokewright_table_of(struct strokewright_recipe *, struct spelling, uint32_t parts);
 /* 64 hex digits: what the recipe means, as compiler/model/fingerprint.h says; and all that went into it. */
 struct text strokewright_fingerprint(struct strokewright_recipe *);
 const struct fingerprint *strokewright_fingerprint_parts(struct strokewright_recipe *);

@@ -88,6 +88,16 @@ uint32_t program_curve(struct program *p, struct curve c)
     return index;
 }
 
+struct program program_with_own_inputs(struct arena *arena, const struct program *p)
+{
+    struct program copy = *p;
+    copy.inputs.at = NULL;
+    copy.inputs.count = copy.inputs.room = 0;
+    for (uint32_t i = 0; i < p->inputs.count; i++)
+        *ARRAY_PUSH(arena, &copy.inputs) = p->inputs.at[i];
+    return copy;
+}
+
 uint32_t program_operands(const struct program *p, const struct node_code *n, const uint32_t **out,
                           uint32_t room[MOST_ROOM])
 {

@@ -98,6 +98,9 @@ void program_spread(struct program *, uint32_t input, struct spread);
 struct spread spread_of(const struct program *, uint32_t input);
 uint32_t program_curve(struct program *, struct curve); /* index of the curve */
 
+/* The same program with inputs of its own, which may be changed; all else is shared. */
+struct program program_with_own_inputs(struct arena *, const struct program *);
+
 struct node_list { /* in ascending order, so that operands come first */
     uint32_t *at, count;
 };

@@ -22,14 +22,16 @@ void against_end(struct against *a)
     arena_free(&a->arena);
 }
 
-static const enum strokewright_depth stated = STROKEWRIGHT_STATED, proved = STROKEWRIGHT_PROVED;
+static const struct demand text_only = {.reach = DEMAND_TEXT}, stated = {.reach = DEMAND_STATED, .values = true},
+                           proved = {.reach = DEMAND_MARGINS, .values = true};
 
-static enum against_answer judge(struct against *a, struct opened_recipe *old, struct opened_recipe *new)
+static enum against_answer judge(struct against *a, struct opened_recipe *old, struct opened_recipe *new,
+                                 bool proved_too)
 {
     struct arena arena;
     arena_init(&arena, NULL);
     struct text which = arena_format(&arena, "%s %s", a->file ? "in" : "at", a->name);
-    enum against_answer answer = compare_against(&arena, old->recipe, new->recipe, which, old->depth == &proved);
+    enum against_answer answer = compare_against(&arena, old->recipe, new->recipe, which, proved_too);
     if (answer == AGAINST_NO_MEMORY)
         complain("out of memory");
     arena_free(&arena);
@@ -38,10 +40,10 @@ static enum against_answer judge(struct against *a, struct opened_recipe *old, s
 
 /* Reads what the recipe is held against. False: it cannot be; *absent: it was not there. */
 static bool open_old(struct against *a, const struct strokewright_library *library, struct opened_recipe *old,
-                     const struct options *o, const enum strokewright_depth *depth, bool *absent)
+                     const struct options *o, const struct demand *demand, bool *absent)
 {
-    return a->file ? open_recipe_to(old, library, a->name, o, depth)
-                   : open_at_revision(old, library, &a->git, text_of(a->name), TEXT(""), o, depth, absent);
+    return a->file ? open_recipe(old, library, demand, a->name, o)
+                   : open_at_revision(old, library, &a->git, text_of(a->name), TEXT(""), o, demand, absent);
 }
 
 /* What it states is read first; nearly always that is enough. */
@@ -49,13 +51,13 @@ static bool hold(struct against *a, const struct strokewright_library *library, 
                  const struct options *o)
 {
     struct opened_recipe old;
-    const enum strokewright_depth *depths[] = {&stated, &proved};
+    const struct demand *demands[] = {&stated, &proved};
     enum against_answer answer = AGAINST_NEEDS_PROOF;
     for (int i = 0; i < 2 && answer == AGAINST_NEEDS_PROOF; i++) {
         bool absent = false;
-        if (!open_old(a, library, &old, o, depths[i], &absent))
+        if (!open_old(a, library, &old, o, demands[i], &absent))
             return absent;
-        answer = judge(a, &old, new);
+        answer = judge(a, &old, new, i == 1);
         close_recipe(&old);
     }
     return answer == AGAINST_JUDGED;
@@ -94,10 +96,9 @@ static bool find_repository(struct against *a, const char *path)
 static bool same_meaning(struct against *a, const struct strokewright_library *library, struct opened_recipe *new,
                          const struct options *o)
 {
-    static const enum strokewright_depth read = STROKEWRIGHT_READ;
     struct opened_recipe old;
     bool absent = false;
-    if (!open_old(a, library, &old, o, &read, &absent))
+    if (!open_old(a, library, &old, o, &text_only, &absent))
         return false;
     bool same = old.recipe->sound && text_same(fingerprint_of_own(&old.recipe->arena, &old.recipe->scope),
                                                fingerprint_of_own(&new->recipe->arena, &new->recipe->scope));

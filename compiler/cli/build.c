@@ -87,15 +87,12 @@ static bool make_tables(struct strokewright_recipe *r, enum language language, u
 {
     const struct spelling spellings[] = {
         [READER_PROGRAM] = SPELL_ASCII, [READER_SCREEN] = {false, language}, [READER_PAPER] = {true, language}};
-    uint32_t parts[READER_PAPER + 1] = {0};
     bool asked[READER_PAPER + 1] = {false};
     for (uint32_t i = 0; i < output_count; i++)
-        if (wanted >> i & 1) {
+        if (wanted >> i & 1)
             asked[output_table[i].reader] = true;
-            parts[output_table[i].reader] |= output_table[i].parts;
-        }
     for (int reader = 0; reader <= READER_PAPER; reader++)
-        if (asked[reader] && !(tables->by_reader[reader] = strokewright_table_of(r, spellings[reader], parts[reader])))
+        if (asked[reader] && !(tables->by_reader[reader] = strokewright_table(r, spellings[reader])))
             return false;
     return true;
 }
@@ -180,12 +177,23 @@ static int build(struct opened_recipe *o, const struct options *options, struct 
     return good ? EXIT_CLEAN : EXIT_USE;
 }
 
+static struct demand demand_of(uint32_t wanted)
+{
+    struct demand demand = {.reach = DEMAND_MARGINS, .ranges = true, .papers = true};
+    for (uint32_t i = 0; i < output_count; i++) {
+        demand.budgets |= wanted >> i & 1 && output_table[i].budgets;
+        demand.values |= wanted >> i & 1 && output_table[i].values;
+    }
+    return demand;
+}
+
 static int build_file(const struct options *o, struct wish *wish)
 {
     struct strokewright_library *library = load_library(o);
     struct opened_recipe r;
     int status = EXIT_USE;
-    if (library && open_recipe(&r, library, o->words[0], o)) {
+    const struct demand demand = demand_of(wish->outputs);
+    if (library && open_recipe(&r, library, &demand, o->words[0], o)) {
         status = build(&r, o, wish);
         close_recipe(&r);
     }

@@ -87,6 +87,7 @@ enum format { FORMAT_TEXT, FORMAT_JSON, FORMAT_SARIF, FORMAT_COUNT };
 struct checking {
     const struct options *options;
     const struct strokewright_library *library;
+    struct demand demand;
     struct against *against; /* by worker */
     struct checked *recipes; /* by their place among the arguments */
     enum format format;
@@ -160,11 +161,17 @@ static bool open_checked(const struct checking *c, struct checked *r, const char
     begin_recipe(&r->opened, path, c->options);
     r->unread = read_file(&r->opened.arena, path, &bytes, &why);
     if (r->unread == (enum fault)LOAD_OK)
-        return compile_opened(&r->opened, c->library, text_of(path), bytes);
+        return compile_opened(&r->opened, c->library, &c->demand, text_of(path), bytes);
     r->why = arena_text(&r->arena, why);
     complain("cannot read %s: %.*s", path, TEXT_ARGS(r->why));
     arena_free(&r->opened.arena);
     return false;
+}
+
+/* Of many recipes one line each is enough, unless all limits are asked for. */
+static bool shows_limits(const struct checking *c)
+{
+    return c->format == FORMAT_TEXT && (c->options->limits || c->options->word_count == 1);
 }
 
 static void tell(struct checking *c, struct opened_recipe *r, const char *path)
@@ -177,7 +184,7 @@ static void tell(struct checking *c, struct opened_recipe *r, const char *path)
     print_diagnostics(r, o, SEVERITY_NOTE);
     if (r->recipe->diagnostics.all.count && o->terminal && terminal_of(stdout).width) /* one page, two streams */
         putchar('\n');
-    if ((o->limits || o->word_count == 1) && !r->recipe->solutions.none)
+    if (shows_limits(c) && !r->recipe->solutions.none)
         print_limits(r->recipe, o);
     print_summary(path, r->recipe);
 }
@@ -185,11 +192,11 @@ static void tell(struct checking *c, struct opened_recipe *r, const char *path)
 /* Of a repository nearly all means what it meant, and need not be worked out again. */
 static enum against_state state_of(const struct checking *c, struct against *against, const char *path)
 {
-    static const enum strokewright_depth read = STROKEWRIGHT_READ;
+    static const struct demand read = {.reach = DEMAND_TEXT};
     struct opened_recipe r;
     if (!against->name || against->file || c->options->all || access(path, R_OK) != 0)
         return AGAINST_CHANGED;
-    if (!open_recipe_to(&r, c->library, path, c->options, &read))
+    if (!open_recipe(&r, c->library, &read, path, c->options))
         return AGAINST_UNREADABLE;
     enum against_state state = against_state_of(against, c->library, &r, path, c->options);
     close_recipe(&r);
@@ -296,6 +303,18 @@ static int check(struct checking *c)
     return library ? c->status : EXIT_USE;
 }
 
+static struct demand demand_of(const struct checking *c)
+{
+    struct demand demand = {.reach = DEMAND_VERDICTS};
+    if (shows_limits(c))
+        demand = (struct demand){.reach = DEMAND_MARGINS, .ranges = true};
+    if (c->options->against) {
+        demand.reach = DEMAND_MARGINS;
+        demand.values = true;
+    }
+    return demand;
+}
+
 static int run(const struct options *o)
 {
     struct checking c = {.options = o};
@@ -305,6 +324,7 @@ static int run(const struct options *o)
         return EXIT_USE;
     arena_init(&c.arena, NULL);
     buffer_init(&c.log, &c.arena);
+    c.demand = demand_of(&c);
     int status = check(&c);
     arena_free(&c.arena);
     return status;

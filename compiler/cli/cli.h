@@ -56,37 +56,36 @@ struct opened_recipe {
         struct git *git;  /* at a revision, see git.h; else NULL */
         struct text revision;
     } loading;
-    const enum strokewright_depth *depth; /* how far it is worked out; NULL: as the library says */
     struct strokewright_recipe *recipe;
 };
 
-/* Reads and compiles; diagnostics are printed to standard error. False when the file cannot be read (said already). */
-bool open_recipe(struct opened_recipe *, const struct strokewright_library *, const char *path, const struct options *);
-/* The same to another depth than the library's, which must outlive it. */
-bool open_recipe_to(struct opened_recipe *, const struct strokewright_library *, const char *path,
-                    const struct options *, const enum strokewright_depth *);
+/* Reads and compiles what is demanded. False when the file cannot be read (said already). */
+bool open_recipe(struct opened_recipe *, const struct strokewright_library *, const struct demand *, const char *path,
+                 const struct options *);
 /* Its parts: the arena and the loader; path need not be readable. */
 void begin_recipe(struct opened_recipe *, const char *path, const struct options *);
 /* The second half of it, once the loader is set: path and bytes must outlive the recipe. On failure it is closed. */
-bool compile_opened(struct opened_recipe *, const struct strokewright_library *, struct text path, struct text bytes);
+bool compile_opened(struct opened_recipe *, const struct strokewright_library *, const struct demand *,
+                    struct text path, struct text bytes);
 /* Two recipes that know nothing of one another, side by side. Both are good, or both are closed and it is said. */
 bool open_both(struct opened_recipe *old, struct opened_recipe *new, const struct strokewright_library *,
-               const char *const path[2], const struct options *);
+               const struct demand *, const char *const path[2], const struct options *);
 bool compile_both(struct opened_recipe *old, struct opened_recipe *new, const struct strokewright_library *,
-                  const struct text path[2], const struct text bytes[2]);
+                  const struct demand *, const struct text path[2], const struct text bytes[2]);
 void close_recipe(struct opened_recipe *);
 void print_diagnostics(struct opened_recipe *, const struct options *, enum severity least);
 /* With the day that waivers are held against; NULL when it cannot be, or the day makes no sense: said already. */
 struct strokewright_library *load_library(const struct options *);
-/* The same for recipes that are not worked out all the way. */
-struct strokewright_library *load_library_of(const struct options *, enum strokewright_depth);
 
 /* ---- values asked for by name ---------------------------------------------------------------------------------------------- */
 
 /* Says that there is none of this name, and which may be meant; gives EXIT_USE. */
 int complain_unknown(struct strokewright_recipe *, const char *name);
-/* The quantities that the words behind the file name, in the recipe's arena; what there is none of is said. EXIT_CLEAN or
- * EXIT_USE. */
+/* Compiles the recipe that the first word names, with the words behind it as the names of the demand, prints its errors
+ * and calls show, if it was evaluated. The verb's exit status. */
+int show_recipe(const struct options *, struct demand,
+                int (*show)(struct strokewright_recipe *, const struct options *, void *), void *argument);
+/* The quantities that those words name, in the recipe's arena; what there is none of is said. EXIT_CLEAN or EXIT_USE. */
 int find_asked(struct strokewright_recipe *, const struct options *, uint32_t **quantities, uint32_t *count);
 
 /* ---- the rest -------------------------------------------------------------------------------------------------------------- */

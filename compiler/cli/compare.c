@@ -3,6 +3,8 @@
 #include "compiler/review/compare/compare.h"
 #include "compiler/cli/git.h"
 
+static const struct demand demand = {.reach = DEMAND_MARGINS, .values = true};
+
 enum format { FORMAT_TEXT, FORMAT_MARKDOWN, FORMAT_HTML, FORMAT_JSON, FORMAT_UNKNOWN };
 
 static enum format format_named(const char *name)
@@ -49,7 +51,7 @@ static int compare_opened(struct strokewright_recipe *old, struct strokewright_r
 static int compare_files(const struct strokewright_library *library, const struct options *o)
 {
     struct opened_recipe old, new;
-    if (!open_both(&old, &new, library, o->words, o))
+    if (!open_both(&old, &new, library, &demand, o->words, o))
         return EXIT_USE;
     int status = compare_opened(old.recipe, new.recipe, o);
     close_recipe(&new);
@@ -64,8 +66,8 @@ static bool open_new(struct opened_recipe *new, const struct strokewright_librar
                      const struct options *o)
 {
     return o->word_count == 3
-               ? open_at_revision(new, library, g, text_of(o->words[1]), text_of(o->words[0]), o, NULL, NULL)
-               : open_recipe(new, library, o->words[1], o);
+               ? open_at_revision(new, library, g, text_of(o->words[1]), text_of(o->words[0]), o, &demand, NULL)
+               : open_recipe(new, library, &demand, o->words[1], o);
 }
 
 static int compare_revisions(const struct strokewright_library *library, const struct options *o)
@@ -77,7 +79,7 @@ static int compare_revisions(const struct strokewright_library *library, const s
     arena_init(&arena, NULL);
     if (git_open(&git, &arena, o->words[o->word_count - 1])) {
         struct text later = o->word_count == 3 ? text_of(o->words[1]) : TEXT("");
-        if (open_at_revision(&old, library, &git, text_of(o->words[0]), later, o, NULL, NULL)) {
+        if (open_at_revision(&old, library, &git, text_of(o->words[0]), later, o, &demand, NULL)) {
             if (open_new(&new, library, &git, o)) {
                 status = compare_opened(old.recipe, new.recipe, o);
                 close_recipe(&new);
@@ -137,7 +139,7 @@ static bool open_handed(struct opened_recipe *old, struct opened_recipe *new,
         close_recipe(old);
         return false;
     }
-    return compile_both(old, new, library, (const struct text[]){text_of(path), text_of(new_path)}, bytes);
+    return compile_both(old, new, library, &demand, (const struct text[]){text_of(path), text_of(new_path)}, bytes);
 }
 
 /* A driver that exits with anything but 0 ends git's whole run, so that differences are no failure here. */

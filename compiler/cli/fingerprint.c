@@ -83,10 +83,10 @@ static int run(const struct options *o)
 {
     if (o->word_count != 1)
         return complain("fingerprint of which recipe? usage: strokewright fingerprint FILE");
-    struct strokewright_library *library = load_library_of(o, STROKEWRIGHT_READ);
+    struct strokewright_library *library = load_library(o);
     struct opened_recipe r;
     int status = EXIT_USE;
-    if (library && open_recipe(&r, library, o->words[0], o)) {
+    if (library && open_recipe(&r, library, &(struct demand){.reach = DEMAND_TEXT}, o->words[0], o)) {
         /* Of a recipe that cannot be worked out nobody knows what it means; one that breaks a limit means something. */
         status = r.recipe->sound ? EXIT_CLEAN : EXIT_FAULTS;
         if (r.recipe->sound)

@@ -463,7 +463,7 @@ static bool complain_missing(struct git *g, enum git_answer answer, struct text 
 
 bool open_at_revision(struct opened_recipe *o, const struct strokewright_library *library, struct git *g,
                       struct text revision, struct text named_at, const struct options *options,
-                      const enum strokewright_depth *depth, bool *absent)
+                      const struct demand *demand, bool *absent)
 {
     struct text bytes, file = g->file;
     enum git_answer answer = git_read(g, revision, file, &bytes);
@@ -479,13 +479,13 @@ bool open_at_revision(struct opened_recipe *o, const struct strokewright_library
         *absent = answer == GIT_MISSING;
     if (answer != GIT_FOUND)
         return absent && *absent ? false : complain_missing(g, answer, revision);
-    *o = (struct opened_recipe){.loading = {.options = options, .git = g}, .depth = depth};
+    *o = (struct opened_recipe){.loading = {.options = options, .git = g}};
     arena_init(&o->arena, NULL);
     o->loading.revision = arena_text(&o->arena, revision);
     o->loading.root = arena_text(&o->arena, (struct text){file.at, folder_length(file)});
     o->loader = (struct loader){&o->loading, load};
     struct text shown = arena_format(&o->arena, "%.*s:%.*s", TEXT_ARGS(revision), TEXT_ARGS(file));
-    if (!compile_opened(o, library, shown, arena_text(&o->arena, bytes)))
+    if (!compile_opened(o, library, demand, shown, arena_text(&o->arena, bytes)))
         return false;
     if (g->broken)
         close_recipe(o);

@@ -49,8 +49,8 @@ bool git_output(struct git *, const char *const *words, uint32_t count, bool qui
 
 /* As open_recipe, at a revision. Where the file is not there, the name is looked for that it was renamed from on the way
  * to the revision named_at, or, when that is empty, to the index; named_at.at NULL: it is not looked for. With `absent`
- * nothing is said of a file that is not there; *absent is set. depth: see opened_recipe. */
+ * nothing is said of a file that is not there; *absent is set. */
 bool open_at_revision(struct opened_recipe *, const struct strokewright_library *, struct git *, struct text revision,
-                      struct text named_at, const struct options *, const enum strokewright_depth *, bool *absent);
+                      struct text named_at, const struct options *, const struct demand *, bool *absent);
 
 #endif

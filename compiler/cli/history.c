@@ -161,11 +161,11 @@ static bool find_all(struct git *g, struct commits *own, struct commits *all)
 /* ---- values -------------------------------------------------------------------------------------------------------------- */
 
 static bool open_commit(struct opened_recipe *r, const struct strokewright_library *library, struct git *g,
-                        const struct commit *c, const struct options *o)
+                        const struct commit *c, const struct options *o, const struct demand *demand)
 {
     bool absent = false;
     g->file = c->name;
-    return c->name.len && open_at_revision(r, library, g, c->hash, (struct text){NULL, 0}, o, NULL, &absent);
+    return c->name.len && open_at_revision(r, library, g, c->hash, (struct text){NULL, 0}, o, demand, &absent);
 }
 
 /* What the recipe used at any of its commits belongs to its history. */
@@ -179,12 +179,14 @@ static void collect_used(struct commits *c, const struct strokewright_recipe *r)
     }
 }
 
+static const struct demand text_only = {.reach = DEMAND_TEXT};
+
 static void find_used(struct git *g, struct commits *c, const struct strokewright_library *library,
                       const struct options *o)
 {
     struct opened_recipe r;
     for (uint32_t i = 0; i < c->list.count; i++)
-        if (open_commit(&r, library, g, &c->list.at[i], o)) {
+        if (open_commit(&r, library, g, &c->list.at[i], o, &text_only)) {
             collect_used(c, r.recipe);
             close_recipe(&r);
         }
@@ -194,7 +196,7 @@ static void add_commit(struct history *h, struct git *g, const struct commit *c,
                        const struct strokewright_library *library, const struct options *o)
 {
     struct opened_recipe r;
-    bool good = open_commit(&r, library, g, c, o);
+    bool good = open_commit(&r, library, g, c, o, &(struct demand){DEMAND_NOMINAL, .names = &h->name, .name_count = 1});
     struct history_row *row = history_add(h, good ? r.recipe : NULL, good ? TEXT("") : TEXT("the file is not there"));
     row->date = c->date;
     row->commit = c->shorter;
@@ -215,7 +217,7 @@ static bool add_current(struct history *h, const struct strokewright_library *li
     struct opened_recipe r;
     if (access(o->words[0], F_OK) != 0)
         return true; /* it has a past only */
-    if (!open_recipe(&r, library, o->words[0], o))
+    if (!open_recipe(&r, library, &(struct demand){DEMAND_NOMINAL, .names = &h->name, .name_count = 1}, o->words[0], o))
         return false;
     struct history_row *row = history_add(h, r.recipe, TEXT(""));
     const struct history_row *last = h->rows.count > 1 ? row - 1 : NULL;
@@ -280,7 +282,7 @@ static int run(const struct options *o)
         return complain("the history of which value? usage: strokewright history FILE NAME");
     if (o->json && o->csv)
         return complain("history writes JSON or CSV, not both at once");
-    struct strokewright_library *library = load_library_of(o, STROKEWRIGHT_VALUES);
+    struct strokewright_library *library = load_library(o);
     int status = EXIT_USE;
     arena_init(&arena, NULL);
     if (library && git_open(&git, &arena, o->words[0])) {

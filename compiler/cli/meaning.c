@@ -15,7 +15,8 @@ static int tell(const struct strokewright_library *library, const char *path)
         return EXIT_USE;
     }
     buffer_init(&b, &arena);
-    struct strokewright_recipe *r = strokewright_compile(library, text_of(path), bytes, NULL);
+    struct strokewright_recipe *r =
+        strokewright_compile(library, &(struct demand){.reach = DEMAND_TEXT}, text_of(path), bytes, NULL);
     bool good = r && r->state != STROKEWRIGHT_NO_MEMORY && meaning_text(&b, r);
     if (good && b.count)
         fwrite(b.at, 1, b.count, stdout);
@@ -28,7 +29,7 @@ static int run(const struct options *o)
 {
     if (o->word_count != 1)
         return complain("the meaning of which file? usage: strokewright meaning FILE");
-    struct strokewright_library *library = load_library_of(o, STROKEWRIGHT_READ);
+    struct strokewright_library *library = load_library(o);
     int status = library ? tell(library, o->words[0]) : EXIT_USE;
     strokewright_library_free(library);
     return status;

@@ -143,14 +143,6 @@ struct strokewright_library *load_library(const struct options *o)
     return l;
 }
 
-struct strokewright_library *load_library_of(const struct options *o, enum strokewright_depth depth)
-{
-    struct strokewright_library *l = load_library(o);
-    if (l)
-        l->depth = depth;
-    return l;
-}
-
 void print_diagnostics(struct opened_recipe *o, const struct options *options, enum severity least)
 {
     struct strokewright_recipe *r = o->recipe;
@@ -180,12 +172,6 @@ void begin_recipe(struct opened_recipe *o, const char *path, const struct option
     o->loader = (struct loader){&o->loading, load};
 }
 
-bool open_recipe(struct opened_recipe *o, const struct strokewright_library *library, const char *path,
-                 const struct options *options)
-{
-    return open_recipe_to(o, library, path, options, NULL);
-}
-
 /* The first half: the file's bytes, which stay in the arena. False when it cannot be read: said already. */
 static bool read_recipe(struct opened_recipe *o, const char *path, const struct options *options, struct text *bytes)
 {
@@ -198,21 +184,17 @@ static bool read_recipe(struct opened_recipe *o, const char *path, const struct 
     return false;
 }
 
-bool open_recipe_to(struct opened_recipe *o, const struct strokewright_library *library, const char *path,
-                    const struct options *options, const enum strokewright_depth *depth)
+bool open_recipe(struct opened_recipe *o, const struct strokewright_library *library, const struct demand *demand,
+                 const char *path, const struct options *options)
 {
     struct text bytes;
-    if (!read_recipe(o, path, options, &bytes))
-        return false;
-    o->depth = depth;
-    return compile_opened(o, library, text_of(path), bytes);
+    return read_recipe(o, path, options, &bytes) && compile_opened(o, library, demand, text_of(path), bytes);
 }
 
-static void compile_only(struct opened_recipe *o, const struct strokewright_library *library, struct text path,
-                         struct text bytes)
+static void compile_only(struct opened_recipe *o, const struct strokewright_library *library,
+                         const struct demand *demand, struct text path, struct text bytes)
 {
-    enum strokewright_depth depth = o->depth ? *o->depth : library->depth;
-    o->recipe = strokewright_compile_to(library, depth, path, bytes, &o->loader);
+    o->recipe = strokewright_compile(library, demand, path, bytes, &o->loader);
 }
 
 static bool has_compiled(struct opened_recipe *o, struct text path)
@@ -224,15 +206,16 @@ static bool has_compiled(struct opened_recipe *o, struct text path)
     return false;
 }
 
-bool compile_opened(struct opened_recipe *o, const struct strokewright_library *library, struct text path,
-                    struct text bytes)
+bool compile_opened(struct opened_recipe *o, const struct strokewright_library *library, const struct demand *demand,
+                    struct text path, struct text bytes)
 {
-    compile_only(o, library, path, bytes);
+    compile_only(o, library, demand, path, bytes);
     return has_compiled(o, path);
 }
 
 struct compiling {
     const struct strokewright_library *library;
+    const struct demand *demand;
     struct opened_recipe *to[2];
     const struct text *path, *bytes;
 };
@@ -241,13 +224,13 @@ static void compile_side(void *compiling, uint32_t side, uint32_t worker)
 {
     const struct compiling *c = compiling;
     (void)worker;
-    compile_only(c->to[side], c->library, c->path[side], c->bytes[side]);
+    compile_only(c->to[side], c->library, c->demand, c->path[side], c->bytes[side]);
 }
 
 bool compile_both(struct opened_recipe *old, struct opened_recipe *new, const struct strokewright_library *library,
-                  const struct text path[2], const struct text bytes[2])
+                  const struct demand *demand, const struct text path[2], const struct text bytes[2])
 {
-    struct compiling both = {library, {old, new}, path, bytes};
+    struct compiling both = {library, demand, {old, new}, path, bytes};
     pool_run(2, compile_side, NULL, &both);
     bool good = has_compiled(old, path[0]);
     if (!has_compiled(new, path[1]) && good)
@@ -258,7 +241,7 @@ bool compile_both(struct opened_recipe *old, struct opened_recipe *new, const st
 }
 
 bool open_both(struct opened_recipe *old, struct opened_recipe *new, const struct strokewright_library *library,
-               const char *const path[2], const struct options *options)
+               const struct demand *demand, const char *const path[2], const struct options *options)
 {
     struct text bytes[2];
     if (!read_recipe(old, path[0], options, &bytes[0]))
@@ -267,7 +250,7 @@ bool open_both(struct opened_recipe *old, struct opened_recipe *new, const struc
         close_recipe(old);
         return false;
     }
-    return compile_both(old, new, library, (const struct text[]){text_of(path[0]), text_of(path[1])}, bytes);
+    return compile_both(old, new, library, demand, (const struct text[]){text_of(path[0]), text_of(path[1])}, bytes);
 }
 
 void close_recipe(struct opened_recipe *o)

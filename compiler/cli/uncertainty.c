@@ -72,7 +72,7 @@ static int print_budgets(struct strokewright_recipe *r, const struct options *o,
     return EXIT_CLEAN;
 }
 
-static int show(struct strokewright_recipe *r, const struct options *o, const struct budget_order *order)
+static int show(struct strokewright_recipe *r, const struct options *o, void *order)
 {
     uint32_t *quantities, count;
     int status = find_asked(r, o, &quantities, &count);
@@ -87,18 +87,7 @@ static int run(const struct options *o)
         return complain("the uncertainty of what? usage: strokewright uncertainty FILE NAME ...");
     if (!read_order(o, &order))
         return EXIT_USE;
-    struct strokewright_library *library = load_library_of(o, STROKEWRIGHT_VALUES);
-    struct opened_recipe r;
-    int status = EXIT_USE;
-    if (library && open_recipe(&r, library, o->words[0], o)) {
-        print_diagnostics(&r, o, SEVERITY_ERROR);
-        status = r.recipe->evaluated ? show(r.recipe, o, &order) : EXIT_FAULTS;
-        if (r.recipe->state != STROKEWRIGHT_GOOD && status == EXIT_CLEAN)
-            status = EXIT_FAULTS;
-        close_recipe(&r);
-    }
-    strokewright_library_free(library);
-    return status;
+    return show_recipe(o, (struct demand){.reach = DEMAND_NOMINAL}, show, &order);
 }
 
 const struct verb verb_uncertainty = {

@@ -12,14 +12,10 @@ static struct text stated_text(struct strokewright_recipe *r, struct site proper
 }
 
 /* One asked value, as the step table's rows are. */
-static bool ask(struct strokewright_recipe *r, const char *name, struct value_row *row)
+static struct value_row row_of(struct strokewright_recipe *r, uint32_t q)
 {
-    struct lowering *l = &r->lowering;
-    uint32_t q = quantity_named(l, text_of(name));
-    if (!q)
-        return false;
-    strokewright_refresh(r);
-    row->path = l->quantities.at[q].path;
+    const struct lowering *l = r->lowering;
+    struct value_row asked = {.path = l->quantities.at[q].path}, *row = &asked;
     row->shown = shown_value(&r->steps, q);
     struct low low = l->quantities.at[q].value;
     bool quiet;
@@ -31,7 +27,7 @@ static bool ask(struct strokewright_recipe *r, const char *name, struct value_ro
         value_of(l, &r->values, low, &row->why_not, &quiet);
     else if (low.tag == LOW_FUNCTION)
         row->why_not = TEXT("it is a function and has no single value");
-    return true;
+    return asked;
 }
 
 /* A range has no nominal value beside its band, so the band is told once. */
@@ -72,53 +68,45 @@ static void print_json(struct strokewright_recipe *r, const struct value_row *ro
     fwrite(b.at, 1, b.count, stdout);
 }
 
-static int show_values(struct strokewright_recipe *r, const struct options *o)
+static void print_values(struct strokewright_recipe *r, const struct options *o, const struct value_row *rows,
+                         uint32_t count)
 {
-    const struct step_table *table =
-        strokewright_table_of(r, (struct spelling){false, o->json ? LANGUAGE_EN : o->language}, TABLE_VALUES);
-    if (!table)
-        return complain("out of memory");
-    uint32_t count = (uint32_t)o->word_count - 1;
-    struct value_row *rows = table->values.at;
-    int status = EXIT_CLEAN;
-    if (count) {
-        rows = ARENA_ARRAY(&r->arena, count, struct value_row);
-        uint32_t found = 0;
-        for (uint32_t i = 0; i < count; i++)
-            if (ask(r, o->words[i + 1], &rows[found]))
-                found++;
-            else
-                status = complain_unknown(r, o->words[i + 1]);
-        count = found;
-    } else {
-        count = table->values.count;
-    }
     if (o->json)
         print_json(r, rows, count);
     else
         print_rows(r, rows, count, o->language);
+}
+
+static int show_asked(struct strokewright_recipe *r, const struct options *o)
+{
+    uint32_t *quantities, count;
+    int status = find_asked(r, o, &quantities, &count);
+    struct value_row *rows = ARENA_ARRAY(&r->arena, count, struct value_row);
+    r->steps.spelling = (struct spelling){false, o->json ? LANGUAGE_EN : o->language};
+    for (uint32_t i = 0; i < count; i++)
+        rows[i] = row_of(r, quantities[i]);
+    print_values(r, o, rows, count);
     return status;
+}
+
+static int show_values(struct strokewright_recipe *r, const struct options *o, void *unused)
+{
+    (void)unused;
+    if (o->word_count > 1)
+        return show_asked(r, o);
+    const struct step_table *t = strokewright_table(r, (struct spelling){false, o->json ? LANGUAGE_EN : o->language});
+    if (!t)
+        return complain("out of memory");
+    print_values(r, o, t->values.at, t->values.count);
+    return EXIT_CLEAN;
 }
 
 static int run(const struct options *o)
 {
     if (!o->word_count)
         return complain("a value of which recipe? usage: strokewright value FILE [NAME ...]");
-    struct strokewright_library *library = load_library_of(o, STROKEWRIGHT_VALUES);
-    struct opened_recipe r;
-    if (!library)
-        return EXIT_USE;
-    int status = EXIT_USE;
-    if (open_recipe(&r, library, o->words[0], o)) {
-        print_diagnostics(&r, o, SEVERITY_ERROR);
-        bool faulty = r.recipe->state != STROKEWRIGHT_GOOD;
-        status = r.recipe->evaluated ? show_values(r.recipe, o) : EXIT_FAULTS;
-        if (faulty && status == EXIT_CLEAN)
-            status = EXIT_FAULTS;
-        close_recipe(&r);
-    }
-    strokewright_library_free(library);
-    return status;
+    const struct demand demand = {.reach = DEMAND_NOMINAL, .values = o->word_count == 1};
+    return show_recipe(o, demand, show_values, NULL);
 }
 
 const struct verb verb_value = {

@@ -58,11 +58,11 @@ static int print(struct strokewright_recipe *r, const struct why *w, const struc
     return EXIT_CLEAN;
 }
 
-static int explain(struct strokewright_recipe *r, const struct options *o, uint32_t depth)
+static int explain(struct strokewright_recipe *r, const struct options *o, void *depth)
 {
     uint32_t *quantities, count;
     int status = find_asked(r, o, &quantities, &count);
-    const struct why *w = count ? why_derive(r, quantities, count, depth) : NULL;
+    const struct why *w = count ? why_derive(r, quantities, count, *(const uint32_t *)depth) : NULL;
     if (count && !w)
         return complain("out of memory");
     int printed = w ? print(r, w, o) : EXIT_CLEAN;
@@ -82,20 +82,8 @@ static int run(const struct options *o)
                         o->graph);
     if (o->graph && o->json)
         return complain("why writes JSON or a graph, not both at once");
-    struct strokewright_library *library = load_library(o);
-    struct opened_recipe r;
-    int status = EXIT_USE;
-    if (library)
-        library->recording = true;
-    if (library && open_recipe(&r, library, o->words[0], o)) {
-        print_diagnostics(&r, o, SEVERITY_ERROR);
-        status = r.recipe->evaluated ? explain(r.recipe, o, depth) : EXIT_FAULTS;
-        if (r.recipe->state != STROKEWRIGHT_GOOD && status == EXIT_CLEAN)
-            status = EXIT_FAULTS;
-        close_recipe(&r);
-    }
-    strokewright_library_free(library);
-    return status;
+    const struct demand demand = {.reach = DEMAND_VERDICTS, .derivation = true};
+    return show_recipe(o, demand, explain, &depth);
 }
 
 const struct verb verb_why = {

@@ -9,7 +9,7 @@
 /* Which unknowns to draw: those named, or the first two. */
 static int choose_axes(struct strokewright_recipe *r, const struct options *o, struct window_request *out)
 {
-    struct lowering *l = &r->lowering;
+    const struct lowering *l = r->lowering;
     uint32_t most = l->unknowns.count < MOST_UNKNOWNS ? l->unknowns.count : MOST_UNKNOWNS;
     struct text *names = ARENA_ARRAY(&r->arena, most, struct text);
     for (uint32_t i = 0; i < most; i++)
@@ -39,7 +39,7 @@ static int choose_axes(struct strokewright_recipe *r, const struct options *o, s
 
 static void head(struct strokewright_recipe *r, struct window_map *map)
 {
-    const struct step_table *t = strokewright_table_of(r, SPELL_ASCII, 0);
+    const struct step_table *t = strokewright_table(r, SPELL_ASCII);
     if (!t)
         return;
     map->part = t->part;
@@ -90,15 +90,16 @@ static int write_files(struct strokewright_recipe *r, const struct window_map *m
     return EXIT_CLEAN;
 }
 
-static int show(struct strokewright_recipe *r, const struct options *o)
+static int show(struct strokewright_recipe *r, const struct options *o, void *unused)
 {
+    (void)unused;
     struct window_request request;
     struct window_map map = {.axes = 0};
     struct buffer b;
-    if (!r->lowering.unknowns.count)
+    if (!r->lowering->unknowns.count)
         return complain("%s leaves nothing to be found: write 'find LOW .. HIGH' in place of the value to be mapped",
                         o->words[0]);
-    if (r->lowering.unknowns.count > MOST_UNKNOWNS)
+    if (r->lowering->unknowns.count > MOST_UNKNOWNS)
         return EXIT_FAULTS; /* said already */
     if (choose_axes(r, o, &request) != EXIT_CLEAN)
         return EXIT_USE;
@@ -118,18 +119,7 @@ static int run(const struct options *o)
 {
     if (!o->word_count || o->word_count > 1 + WINDOW_AXES)
         return complain("the window of which recipe? usage: strokewright window FILE [NAME [NAME]]");
-    struct strokewright_library *library = load_library_of(o, STROKEWRIGHT_VALUES);
-    struct opened_recipe r;
-    int status = EXIT_USE;
-    if (library && open_recipe(&r, library, o->words[0], o)) {
-        print_diagnostics(&r, o, SEVERITY_ERROR);
-        status = r.recipe->evaluated ? show(r.recipe, o) : EXIT_FAULTS;
-        if (r.recipe->state != STROKEWRIGHT_GOOD && status == EXIT_CLEAN)
-            status = EXIT_FAULTS;
-        close_recipe(&r);
-    }
-    strokewright_library_free(library);
-    return status;
+    return show_recipe(o, (struct demand){.reach = DEMAND_NOMINAL}, show, NULL);
 }
 
 const struct verb verb_window = {

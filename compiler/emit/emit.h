@@ -23,8 +23,8 @@ struct output {
     const char *what;                                         /* one line for people */
     void (*fill)(struct buffer *, const struct step_table *); /* NULL: drawn, see page */
     enum reader reader;
-    enum page page; /* which of the drawn ones; PAGE_NONE when fill is given */
-    uint32_t parts; /* of the step table, of those that few read: see TABLE_BUDGETS */
+    enum page page;       /* which of the drawn ones; PAGE_NONE when fill is given */
+    bool budgets, values; /* it reads these of the step table, which few do and which take long to make */
 };
 
 extern const struct output output_table[];

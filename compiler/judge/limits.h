@@ -1,9 +1,9 @@
 /* Limits: the rules of the trade and the recipe's own, held against the values.
  *
- * In: a lowering; before evaluation every limit, requirement and caution is lowered for each definition it speaks of;
- * after it each is judged at the stated values, what holds there is proved over the tolerances, what does not and is
- * waived is set apart, and only then the rest is reported. Out: one result a limit and subject, and diagnostics. A limit that lacks an input is not evaluated, with the reason, never passed. What
- * fails silences only its own dependents. */
+ * In: a lowering, which has every limit and requirement for each definition it speaks of, and its evaluation. Each is
+ * judged at the stated values, what holds there is proved over the tolerances, what does not and is waived is set apart,
+ * and only then the rest is reported. Out: one result a limit and subject, and diagnostics. A limit that lacks an input is
+ * not evaluated, with the reason, never passed. What fails silences only its own dependents. */
 #ifndef COMPILER_JUDGE_LIMITS_H
 #define COMPILER_JUDGE_LIMITS_H
 
@@ -12,8 +12,6 @@
 #include "compiler/text/typeset.h"
 #include "runtime/proof/feasible.h"
 #include "runtime/proof/proof.h"
-
-enum bound { BOUND_AT_LEAST, BOUND_AT_MOST, BOUND_WITHIN, BOUND_CONDITION };
 
 struct broken_input { /* an input of a combination, not at its stated value */
     struct input input;
@@ -44,20 +42,14 @@ struct limit_result {
     struct worst_case worst;
 };
 
-struct caution_result {
-    uint32_t rule, subject;
-    struct low when;
-};
-
 struct limits {
-    struct lowering *lowering;
+    const struct lowering *lowering;
     ARRAY(struct limit_result) results;
-    ARRAY(struct caution_result) cautions;
     ARRAY(struct broken_input) broken;
     struct text today; /* that waivers are held against, "2026-11-25"; empty: no date was given */
 };
 
-void limits_lower(struct limits *, struct lowering *);
+void limits_begin(struct limits *, const struct lowering *);
 void limits_judge(struct limits *, const struct evaluation *);
 /* Proves over the tolerances what holds at the stated values. scratch is used and left empty. */
 void limits_prove(struct limits *, const struct evaluation *, struct arena *scratch);
@@ -71,28 +63,27 @@ bool waiver_in_force(const struct limits *, const struct waiver *);
 void limits_report(struct limits *, bool released);
 /* Faults of evaluation: a curve left, a division by zero; once for each culprit. What only a waived limit needs is not
  * reported. */
-void report_evaluation(struct lowering *, const struct limits *, const struct evaluation *);
+void report_evaluation(const struct lowering *, const struct limits *, const struct evaluation *);
 
 /* A value by its low; NaN and *why when there is none. Truths are 1 and 0. */
-double value_of(struct lowering *, const struct evaluation *, struct low, struct text *why, bool *quiet);
-struct text culprit_words(struct lowering *, const struct evaluation *, uint32_t node);
-/* The line `name = ...` of a limit or caution, 0 when absent. */
-uint32_t rule_line(const struct tree *, uint32_t rule_node, const char *name);
-struct text rule_words(struct lowering *, uint32_t rule, uint32_t subject); /* "corner-cracking of rim" */
-struct text note_text(struct lowering *, struct site, enum token_kind); /* of a rule or derived value; may be empty */
-bool is_open_verdict(enum verdict); /* fails, nominal only, not decided, not evaluated */
+double value_of(const struct lowering *, const struct evaluation *, struct low, struct text *why, bool *quiet);
+struct text culprit_words(const struct lowering *, const struct evaluation *, uint32_t node);
+struct text rule_words(const struct lowering *, uint32_t rule, uint32_t subject); /* "corner-cracking of rim" */
+struct text note_text(const struct lowering *, struct site,
+                      enum token_kind); /* of a rule or derived value; may be empty */
+bool is_open_verdict(enum verdict);     /* fails, nominal only, not decided, not evaluated */
 /* "the draw ratio is 2.08, and must be at most 1.46 (the limiting draw ratio)"; "it is ..." where the value has no name;
  * empty where there is no value. The other is the same over the tolerances. */
-struct text measured_words(struct lowering *, const struct limit_result *);
-struct text worst_words(struct lowering *, const struct limit_result *);
+struct text measured_words(const struct lowering *, const struct limit_result *);
+struct text worst_words(const struct lowering *, const struct limit_result *);
 /* ", which it misses by 2 um" where value and bound would read the same; else empty. */
-struct text hair_words(struct lowering *, const struct limit_result *);
+struct text hair_words(const struct lowering *, const struct limit_result *);
 /* What is wrong with a result of such a verdict: "the bend ratio is 0.32, and must be at least 0.35". */
-struct text open_words(struct lowering *, const struct limit_result *, enum verdict);
+struct text open_words(const struct lowering *, const struct limit_result *, enum verdict);
 /* A limit's value and bound as they are shown: in the unit's decimals, or in so many more that a value which keeps the bound
  * reads so, and one that does not, not. The bound is rounded to its safe side. */
-struct text limit_value_words(struct lowering *, const struct limit_result *, struct spelling);
-struct text bound_words(struct lowering *, const struct limit_result *, struct spelling);
+struct text limit_value_words(const struct lowering *, const struct limit_result *, struct spelling);
+struct text bound_words(const struct lowering *, const struct limit_result *, struct spelling);
 /* What the tightest comes first by: the share left at worst; of a temperature, its share of a hundred kelvin; where the
  * bound is zero, the share of the value. */
 double limit_tightness(const struct limit_result *);
@@ -107,11 +98,13 @@ struct limit_provers { /* of the claims that read an unknown */
     uint32_t *result; /* by prover: index of the limit result */
     uint32_t count;
 };
-/* without_waived: not of those that a waiver in force covers. All in the arena. */
-struct limit_provers limit_provers(struct limits *, const struct unknowns *, bool without_waived, struct arena *);
+/* On a program, the lowering's own or a copy of it. without_waived: not of those that a waiver in force covers. All in the
+ * arena. */
+struct limit_provers limit_provers(struct limits *, const struct program *, const struct unknowns *,
+                                   bool without_waived, struct arena *);
 double margin_si(const struct limit_result *);       /* at the stated values, in SI; NaN: there is none */
 double margin_of(const struct limit_result *);       /* a share, at the stated values */
 double worst_margin_of(const struct limit_result *); /* over the tolerances: it is nowhere less */
-struct span place_of_result(struct lowering *, const struct limit_result *);
+struct span place_of_result(const struct lowering *, const struct limit_result *);
 
 #endif

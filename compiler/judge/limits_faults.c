@@ -2,7 +2,7 @@
 #include "compiler/judge/limits.h"
 #include "runtime/base/map.h"
 
-static struct unit unit_of_table(struct lowering *l, struct site table, uint32_t which)
+static struct unit unit_of_table(const struct lowering *l, struct site table, uint32_t which)
 {
     const struct tree *t = file_at(l->scope, table.file)->tree;
     struct unit unit = {.factor = 1};
@@ -13,7 +13,7 @@ static struct unit unit_of_table(struct lowering *l, struct site table, uint32_t
 }
 
 /* The property whose table a curve is, or NULL; the tables know their nodes, not their owners. */
-static const struct property *owner_of(struct lowering *l, const struct curve *c)
+static const struct property *owner_of(const struct lowering *l, const struct curve *c)
 {
     struct site table = l->origins.at[c->origin];
     for (uint32_t id = 1; id < property_end(l->scope); id++) {
@@ -28,7 +28,7 @@ static const struct property *owner_of(struct lowering *l, const struct curve *c
 }
 
 /* "az31b-o.strength is asked at 320 degC" */
-static struct text asked_words(struct lowering *l, const struct evaluation *e, uint32_t node, struct unit unit)
+static struct text asked_words(const struct lowering *l, const struct evaluation *e, uint32_t node, struct unit unit)
 {
     const struct property *p = owner_of(l, &l->program.curves.at[l->program.nodes.at[node].a]);
     struct text at = typeset_quantity(l->arena, e->offending[node], &unit, SPELL_ASCII);
@@ -46,7 +46,7 @@ static bool is_across(const struct lowering *l, const struct evaluation *e, uint
     return c->y_count && e->value[n->b] >= c->x[0] && e->value[n->b] <= c->x[c->x_count - 1];
 }
 
-static struct text curve_words(struct lowering *l, const struct evaluation *e, uint32_t node)
+static struct text curve_words(const struct lowering *l, const struct evaluation *e, uint32_t node)
 {
     const struct node_code *n = &l->program.nodes.at[node];
     const struct curve *c = &l->program.curves.at[n->a];
@@ -58,7 +58,7 @@ static struct text curve_words(struct lowering *l, const struct evaluation *e, u
                         TEXT_ARGS(typeset_band(a, first, last, &unit, SPELL_ASCII)));
 }
 
-static struct text inside_words(struct lowering *l, const struct evaluation *e, uint32_t node)
+static struct text inside_words(const struct lowering *l, const struct evaluation *e, uint32_t node)
 {
     const struct node_code *n = &l->program.nodes.at[node];
     struct site site = l->origins.at[n->origin];
@@ -73,7 +73,7 @@ static struct text inside_words(struct lowering *l, const struct evaluation *e, 
                         TEXT_ARGS(typeset_band(a, e->value[x[1]], e->value[x[2]], &unit, SPELL_ASCII)));
 }
 
-struct text culprit_words(struct lowering *l, const struct evaluation *e, uint32_t node)
+struct text culprit_words(const struct lowering *l, const struct evaluation *e, uint32_t node)
 {
     const struct node_code *n = &l->program.nodes.at[node];
     switch (e->fault[node]) {
@@ -125,20 +125,21 @@ static const char *help_of(uint8_t fault)
     }
 }
 
-static bool in_recipe(struct lowering *l, uint32_t node)
+static bool in_recipe(const struct lowering *l, uint32_t node)
 {
     struct site site = l->origins.at[l->program.nodes.at[node].origin];
     return site.file >= l->scope->first_file;
 }
 
 /* What the engineer wrote if the fault arose there, else the definition whose value it was. */
-static struct span place_of_culprit(struct lowering *l, uint32_t node, struct span origin)
+static struct span place_of_culprit(const struct lowering *l, uint32_t node, struct span origin)
 {
     const struct quantity *q = &l->quantities.at[l->node_quantity.at[node]];
     return !in_recipe(l, node) && q->definition ? definition_span(l->scope, q->definition) : origin;
 }
 
-static struct diagnostic *report_culprit(struct lowering *l, const struct evaluation *e, uint32_t node, bool needed)
+static struct diagnostic *report_culprit(const struct lowering *l, const struct evaluation *e, uint32_t node,
+                                         bool needed)
 {
     struct diagnostics *g = l->scope->diagnostics;
     const struct quantity *q = &l->quantities.at[l->node_quantity.at[node]];
@@ -156,7 +157,7 @@ static struct diagnostic *report_culprit(struct lowering *l, const struct evalua
 
 /* One tool that is too hot asks the tables of a material beyond their range in a dozen values: the first is told, the
  * others are further places of it. */
-static uint64_t cause_of(struct lowering *l, const struct evaluation *e, uint32_t node)
+static uint64_t cause_of(const struct lowering *l, const struct evaluation *e, uint32_t node)
 {
     const struct node_code *n = &l->program.nodes.at[node];
     uint32_t fault = e->fault[node];
@@ -164,7 +165,7 @@ static uint64_t cause_of(struct lowering *l, const struct evaluation *e, uint32_
     return owner ? map_key(4 * fault + 1 + is_across(l, e, node), owner->definition) : map_key(4 * fault, node);
 }
 
-static void add_culprit(struct lowering *l, const struct evaluation *e, struct diagnostic *d, uint32_t node)
+static void add_culprit(const struct lowering *l, const struct evaluation *e, struct diagnostic *d, uint32_t node)
 {
     const struct curve *c = &l->program.curves.at[l->program.nodes.at[node].a];
     struct unit unit = unit_of_table(l, l->origins.at[c->origin], is_across(l, e, node) ? 1 : 0);
@@ -188,7 +189,7 @@ static void mark(const struct evaluation *e, struct low low, uint8_t *marks, uin
 enum { SEEN = 1, NEEDED = 2 };
 
 /* Causes that a limit or the recipe itself needs come first, so that one of those is told in full. */
-static void report_marked(struct lowering *l, const struct evaluation *e, const uint8_t *marks)
+static void report_marked(const struct lowering *l, const struct evaluation *e, const uint8_t *marks)
 {
     struct map told;
     ARRAY(struct diagnostic *) all = {0};
@@ -209,7 +210,7 @@ static void report_marked(struct lowering *l, const struct evaluation *e, const 
         }
 }
 
-void report_evaluation(struct lowering *l, const struct limits *m, const struct evaluation *e)
+void report_evaluation(const struct lowering *l, const struct limits *m, const struct evaluation *e)
 {
     uint8_t *marks = arena_alloc(l->arena, l->program.nodes.count);
     for (uint32_t i = 1; i < l->quantities.count; i++) {

@@ -27,7 +27,7 @@ static void keep_combination(struct limits *m, const struct evaluation *e, struc
 /* Why it stayed open, as the end of "not decided: ...". */
 static struct text undecided_words(struct limits *m, const struct limit_result *r, const struct proof *proof)
 {
-    struct lowering *l = m->lowering;
+    const struct lowering *l = m->lowering;
     uint32_t quantity = l->node_quantity.at[proof->culprit];
     struct text where = quantity ? l->quantities.at[quantity].path : TEXT("a value it stands on");
     if (proof->culprit)

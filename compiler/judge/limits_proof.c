@@ -45,9 +45,9 @@ void look_at_worst(struct limit_result *r, struct prover *p)
 
 /* ---- over unknowns ----------------------------------------------------------------------------------------------- */
 
-struct limit_provers limit_provers(struct limits *m, const struct unknowns *u, bool without_waived, struct arena *arena)
+struct limit_provers limit_provers(struct limits *m, const struct program *program, const struct unknowns *u,
+                                   bool without_waived, struct arena *arena)
 {
-    const struct program *program = &m->lowering->program;
     const bool *reading = program_reading(arena, program, u->input, u->count);
     struct claim *claims = ARENA_ARRAY(arena, m->results.count, struct claim);
     struct limit_provers p = {.at = ARENA_ARRAY(arena, m->results.count, struct prover),

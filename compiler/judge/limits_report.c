@@ -6,7 +6,7 @@
 
 enum { MOST_BROKEN = 6 }; /* inputs named in a message; the step table has all */
 
-struct span place_of_result(struct lowering *l, const struct limit_result *r)
+struct span place_of_result(const struct lowering *l, const struct limit_result *r)
 {
     const struct rule *rule = rule_at(l->scope, r->rule);
     if (rule->site.file >= l->scope->first_file) { /* the recipe's own: point at what the engineer wrote */
@@ -20,7 +20,7 @@ struct span place_of_result(struct lowering *l, const struct limit_result *r)
     return recipe ? definition_span(l->scope, recipe) : (struct span){0};
 }
 
-static void report_failed(struct lowering *l, const struct limit_result *r)
+static void report_failed(const struct lowering *l, const struct limit_result *r)
 {
     struct diagnostics *g = l->scope->diagnostics;
     const struct rule *rule = rule_at(l->scope, r->rule);
@@ -44,7 +44,7 @@ static bool is_open(const struct limit_result *r, bool released)
 /* All limits that wait for one thing are one message: it is mended in one place. */
 static void report_open(struct limits *m, uint32_t first, bool released, bool *told)
 {
-    struct lowering *l = m->lowering;
+    const struct lowering *l = m->lowering;
     struct diagnostics *g = l->scope->diagnostics;
     const struct limit_result *r = &m->results.at[first];
     uint32_t count = 0;
@@ -73,12 +73,12 @@ static void report_open(struct limits *m, uint32_t first, bool released, bool *t
 
 /* ---- over the tolerances ------------------------------------------------------------------------------------------ */
 
-static struct text input_words(struct lowering *l, const struct broken_input *b)
+static struct text input_words(const struct lowering *l, const struct broken_input *b)
 {
-    struct unit unit = input_stated_unit(l, &b->input);
-    return arena_format(l->arena, "%.*s = %.*s%s", TEXT_ARGS(input_path(l, &b->input)),
+    struct unit unit = lowering_input_unit(l, &b->input);
+    return arena_format(l->arena, "%.*s = %.*s%s", TEXT_ARGS(lowering_input_path(l, &b->input)),
                         TEXT_ARGS(typeset_quantity(l->arena, b->si, &unit, SPELL_ASCII)),
-                        moves_curve(l, &b->input) ? " of its curve" : "");
+                        lowering_input_moves_curve(l, &b->input) ? " of its curve" : "");
 }
 
 /* "die.temperature = 196 degC and blank.contact = 1260 W/(m^2*K)" */
@@ -98,7 +98,7 @@ static struct text combination_words(struct limits *m, const struct limit_result
 
 static void label_inputs(struct limits *m, struct diagnostic *d, const struct limit_result *r)
 {
-    struct lowering *l = m->lowering;
+    const struct lowering *l = m->lowering;
     for (uint32_t i = 0; i < r->worst.broken_count && i < MOST_BROKEN; i++) {
         const struct input *in = &m->broken.at[r->worst.broken_first + i].input;
         struct site site = in->figure ? property_at(l->scope, in->figure)->site : l->quantities.at[in->quantity].site;
@@ -109,7 +109,7 @@ static void label_inputs(struct limits *m, struct diagnostic *d, const struct li
 
 static void report_nominal_only(struct limits *m, const struct limit_result *r, bool released)
 {
-    struct lowering *l = m->lowering;
+    const struct lowering *l = m->lowering;
     struct text combination = combination_words(m, r), value = worst_words(l, r);
     struct diagnostic *d =
         report(l->scope->diagnostics, released ? FAULT_released_open : FAULT_limit_nominal_only, place_of_result(l, r),
@@ -125,7 +125,7 @@ static void report_nominal_only(struct limits *m, const struct limit_result *r, 
 
 static void report_undecided(struct limits *m, const struct limit_result *r, bool released)
 {
-    struct lowering *l = m->lowering;
+    const struct lowering *l = m->lowering;
     struct diagnostics *g = l->scope->diagnostics;
     struct text combination = combination_words(m, r);
     struct diagnostic *d = report(g, released ? FAULT_released_open : FAULT_limit_not_decided, place_of_result(l, r),
@@ -139,7 +139,7 @@ static void report_undecided(struct limits *m, const struct limit_result *r, boo
 
 /* ---- all --------------------------------------------------------------------------------------------------------- */
 
-struct text open_words(struct lowering *l, const struct limit_result *r, enum verdict verdict)
+struct text open_words(const struct lowering *l, const struct limit_result *r, enum verdict verdict)
 {
     struct text value = verdict == VERDICT_NOMINAL_ONLY ? worst_words(l, r) : measured_words(l, r);
     switch (verdict) {

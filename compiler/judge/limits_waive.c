@@ -96,7 +96,7 @@ static void report_idle(struct limits *m, uint32_t id)
 /* One result in the sentence itself, several each at its place. */
 static void report_in_force(struct limits *m, uint32_t id, uint32_t first, uint32_t count)
 {
-    struct lowering *l = m->lowering;
+    const struct lowering *l = m->lowering;
     const struct waiver *w = waiver_at(l->scope, id);
     struct diagnostics *g = l->scope->diagnostics;
     const struct limit_result *r = &m->results.at[first];

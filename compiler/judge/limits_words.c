@@ -47,14 +47,14 @@ static int further_decimals(const struct limit_result *r)
     return 0;
 }
 
-static struct text number_words(struct lowering *l, const struct limit_result *r, double si, enum toward toward,
+static struct text number_words(const struct lowering *l, const struct limit_result *r, double si, enum toward toward,
                                 struct spelling spelling)
 {
     struct end end = end_for(&r->unit, si, toward, further_decimals(r));
     return typeset_end(l->arena, end, &r->unit, spelling);
 }
 
-struct text limit_value_words(struct lowering *l, const struct limit_result *r, struct spelling spelling)
+struct text limit_value_words(const struct lowering *l, const struct limit_result *r, struct spelling spelling)
 {
     if (isnan(r->value_si) || isinf(r->value_si))
         return typeset_quantity(l->arena, r->value_si, &r->unit, spelling);
@@ -62,7 +62,7 @@ struct text limit_value_words(struct lowering *l, const struct limit_result *r, 
     return number_words(l, r, r->value_si, toward, spelling);
 }
 
-struct text bound_words(struct lowering *l, const struct limit_result *r, struct spelling spelling)
+struct text bound_words(const struct lowering *l, const struct limit_result *r, struct spelling spelling)
 {
     struct arena *a = l->arena;
     if (r->bound == BOUND_AT_LEAST && !isnan(r->low_si))
@@ -81,7 +81,7 @@ struct text bound_words(struct lowering *l, const struct limit_result *r, struct
 /* ---- sentences ----------------------------------------------------------------------------------------------------- */
 
 /* Where rounding makes value and bound read the same, by how much the value is beyond. */
-struct text hair_words(struct lowering *l, const struct limit_result *r)
+struct text hair_words(const struct lowering *l, const struct limit_result *r)
 {
     double bound = r->value_si < r->low_si ? r->low_si : r->high_si;
     struct unit unit = r->unit;
@@ -106,7 +106,7 @@ static struct text name_words(struct arena *a, struct text name)
 }
 
 /* "smallest radius"; of another definition than the limit speaks of, "capacity of the press hydraulic". */
-static struct text quantity_words(struct lowering *l, uint32_t quantity, uint32_t subject)
+static struct text quantity_words(const struct lowering *l, uint32_t quantity, uint32_t subject)
 {
     const struct quantity *q = &l->quantities.at[quantity];
     struct text label = q->entry ? text_of(q->entry->label) : note_text(l, q->site, TOKEN_LABEL);
@@ -118,7 +118,7 @@ static struct text quantity_words(struct lowering *l, uint32_t quantity, uint32_
                         TEXT_ARGS(definition_words(l->scope, q->definition)));
 }
 
-struct text measured_words(struct lowering *l, const struct limit_result *r)
+struct text measured_words(const struct lowering *l, const struct limit_result *r)
 {
     if (isnan(r->value_si))
         return TEXT("");
@@ -132,7 +132,7 @@ struct text measured_words(struct lowering *l, const struct limit_result *r)
                         TEXT_ARGS(against));
 }
 
-struct text worst_words(struct lowering *l, const struct limit_result *r)
+struct text worst_words(const struct lowering *l, const struct limit_result *r)
 {
     struct limit_result at = *r;
     at.value_si = r->worst.value_si;

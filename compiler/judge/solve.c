@@ -67,14 +67,6 @@ static bool is_free(const struct solving *s, uint32_t k)
     return true;
 }
 
-/* As if it had been stated. */
-static void put_value(struct solving *s, uint32_t k, double value)
-{
-    struct input *in = &s->lowering->program.inputs.at[s->unknowns.input[k]];
-    in->nominal = in->low = in->high = value;
-    in->held = false;
-}
-
 static bool any_feasible(const struct feasible *f)
 {
     for (uint32_t i = 0; i < f->cells.count; i++)
@@ -116,7 +108,7 @@ static struct feasible look(struct solving *s)
 {
     struct feasible f;
     uint32_t levels = levels_of(s->unknowns.count), most = levels + LEVELS_MORE;
-    s->claims = limit_provers(s->limits, &s->unknowns, s->out->without_waived, s->scratch);
+    s->claims = limit_provers(s->limits, &s->lowering->program, &s->unknowns, s->out->without_waived, s->scratch);
     s->shared = shared_cells_new(s->scratch, &s->lowering->program, s->claims.at, s->claims.count);
     do
         f = feasible_set(s->scratch, s->claims.at, s->claims.count, &s->unknowns, levels, &s->shared);
@@ -159,9 +151,8 @@ static void tell_stretches(struct solving *s, uint32_t k, const struct feasible 
     gather_stretches(s, &own, k, out);
 }
 
-static void choose(struct solving *s)
+static void choose(struct solving *s, double *chosen)
 {
-    double chosen[MOST_UNKNOWNS] = {0};
     struct feasible f = look_everywhere(s);
     for (uint32_t k = 0; k < s->unknowns.count; k++)
         chosen[k] = s->unknowns.range[k].low + (s->unknowns.range[k].high - s->unknowns.range[k].low) / 2;
@@ -175,14 +166,12 @@ static void choose(struct solving *s)
     for (uint32_t k = 0; k < s->unknowns.count; k++) {
         struct solution *out = ARRAY_PUSH(s->lowering->arena, &s->out->of);
         *out = (struct solution){.unknown = k, .value = chosen[k]};
-        if (!s->out->none)
+        if (!s->out->none && s->ranges)
             tell_stretches(s, k, &f, chosen, out);
     }
-    for (uint32_t k = 0; k < s->unknowns.count; k++)
-        put_value(s, k, chosen[k]);
 }
 
-static void report_too_many(struct lowering *l)
+static void report_too_many(const struct lowering *l)
 {
     struct diagnostics *g = l->scope->diagnostics;
     struct diagnostic *d =
@@ -193,47 +182,50 @@ static void report_too_many(struct lowering *l)
     report_help(g, d, "state those that matter least");
 }
 
-void leave_unknowns_open(struct lowering *l)
+const struct lowering *solve_nothing(const struct lowering *l)
 {
+    double *open = ARENA_ARRAY(l->arena, l->unknowns.count, double);
     for (uint32_t i = 0; i < l->unknowns.count; i++)
-        l->program.inputs.at[l->unknowns.at[i].input].nominal = NAN;
+        open[i] = NAN;
+    return l->unknowns.count ? lowering_settled(l, open) : l;
 }
 
 /* Nothing can be judged by a value nobody chose. */
-static void leave_open(struct limits *m)
+static const struct lowering *leave_open(struct limits *m)
 {
-    leave_unknowns_open(m->lowering);
     for (uint32_t i = 0; i < m->results.count; i++) {
         m->results.at[i].verdict = VERDICT_NOT_EVALUATED;
         m->results.at[i].why_not = TEXT("no value was found for what the recipe leaves open");
         m->results.at[i].quiet = true;
     }
+    return solve_nothing(m->lowering);
 }
 
-bool solve_unknowns(struct solutions *out, struct limits *m, struct arena *scratch)
+static void solve(struct solving *s, double *chosen)
 {
-    struct lowering *l = m->lowering;
+    const struct lowering *l = s->lowering;
+    s->unknowns.count = l->unknowns.count;
+    for (uint32_t k = 0; k < l->unknowns.count; k++) {
+        s->unknowns.input[k] = l->unknowns.at[k].input;
+        s->unknowns.range[k] = interval_of(l->unknowns.at[k].low, l->unknowns.at[k].high);
+    }
+    choose(s, chosen);
+    arena_free(s->scratch);
+}
+
+const struct lowering *solve_unknowns(struct solutions *out, struct limits *m, bool ranges, struct arena *scratch)
+{
+    const struct lowering *l = m->lowering;
+    double chosen[MOST_UNKNOWNS] = {0};
+    struct solving s = {.limits = m, .lowering = l, .out = out, .ranges = ranges, .scratch = scratch};
     *out = (struct solutions){0};
     if (!l->unknowns.count)
-        return false;
-    struct solving s = {.limits = m, .lowering = l, .out = out, .scratch = scratch};
-    if (l->unknowns.count > MOST_UNKNOWNS) {
-        report_too_many(l);
-        out->none = true;
-        s.unknowns.count = 0;
-        for (uint32_t i = 0; i < l->unknowns.count; i++)
-            l->program.inputs.at[l->unknowns.at[i].input].held = false;
-        leave_open(m);
-        return true;
-    }
-    s.unknowns.count = l->unknowns.count;
-    for (uint32_t k = 0; k < l->unknowns.count; k++) {
-        s.unknowns.input[k] = l->unknowns.at[k].input;
-        s.unknowns.range[k] = interval_of(l->unknowns.at[k].low, l->unknowns.at[k].high);
-    }
-    choose(&s);
+        return l;
+    out->none = l->unknowns.count > MOST_UNKNOWNS;
     if (out->none)
-        leave_open(m);
-    arena_free(scratch);
-    return true;
+        report_too_many(l);
+    else
+        solve(&s, chosen);
+    m->lowering = out->none ? leave_open(m) : lowering_settled(l, chosen);
+    return m->lowering;
 }

@@ -1,7 +1,7 @@
 /* Unknowns: which values the compiler chooses where the recipe says find.
  *
- * In: a lowering whose program has unknown inputs, and the limits, lowered and not judged yet. Out: the values for which
- * every limit is proved, one of them chosen and put into the program as if it had been stated; or, when there is none, a
+ * In: a lowering whose program has unknown inputs, and the limits, not judged yet. Out: the values for which every limit is
+ * proved, and a settled copy of the lowering with one of them chosen, as if it had been stated; or, when there is none, a
  * fault that names the limits that conflict. What is chosen is then judged and proved like any other recipe. */
 #ifndef COMPILER_JUDGE_SOLVE_H
 #define COMPILER_JUDGE_SOLVE_H
@@ -22,11 +22,13 @@ struct solutions {
     bool without_waived;       /* with the limits that waivers cover there was none, so these were left out */
 };
 
-/* Gives the unknowns no value, so that what follows from them has none either and says why. */
-void leave_unknowns_open(struct lowering *);
+/* The lowering with its unknowns left open, so that what follows from them has no value either and says why; the same one
+ * when it has none. */
+const struct lowering *solve_nothing(const struct lowering *);
 
-/* Waived limits are kept where they can be. limits.today must be set. False when there is nothing to find. scratch is used
- * and left empty. */
-bool solve_unknowns(struct solutions *, struct limits *, struct arena *scratch);
+/* Gives the limits, and back, the lowering with the values that were chosen: the same one when there is nothing to find.
+ * Waived limits are kept where they can be. limits.today must be set. ranges: the proved stretch of each value is wanted
+ * too. scratch is used and left empty. */
+const struct lowering *solve_unknowns(struct solutions *, struct limits *, bool ranges, struct arena *scratch);
 
 #endif

@@ -217,7 +217,7 @@ static uint32_t *all_claims(struct solving *s)
 
 void report_none(struct solving *s, const struct feasible *f)
 {
-    struct lowering *l = s->lowering;
+    const struct lowering *l = s->lowering;
     struct diagnostics *g = l->scope->diagnostics;
     const struct unknown *u = &l->unknowns.at[0];
     const struct quantity *q = &l->quantities.at[u->quantity];
@@ -239,7 +239,7 @@ void report_none(struct solving *s, const struct feasible *f)
 
 void report_free(struct solving *s, uint32_t k)
 {
-    struct lowering *l = s->lowering;
+    const struct lowering *l = s->lowering;
     const struct unknown *u = &l->unknowns.at[k];
     const struct quantity *q = &l->quantities.at[u->quantity];
     struct diagnostic *d = report(l->scope->diagnostics, FAULT_find_free, site_span(l->scope, u->site),

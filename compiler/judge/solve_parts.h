@@ -9,8 +9,9 @@ enum { LEVELS_ONE = 7 }; /* a 128th of the range for one unknown */
 
 struct solving {
     struct limits *limits;
-    struct lowering *lowering;
+    const struct lowering *lowering;
     struct solutions *out;
+    bool ranges;
     struct arena *scratch;
     struct unknowns unknowns;
     struct limit_provers claims;

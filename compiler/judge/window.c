@@ -5,17 +5,13 @@
 struct viewing {
     struct window_map *map;
     struct limits *limits;
-    struct lowering *lowering;
+    const struct lowering *lowering;
+    const struct program *program; /* with what is drawn open */
     struct arena *scratch;
     struct unknowns unknowns; /* those drawn */
     struct limit_provers provers;
     const struct window_request *request;
 };
-
-static struct input *input_of(struct viewing *v, uint32_t axis)
-{
-    return &v->lowering->program.inputs.at[v->unknowns.input[axis]];
-}
 
 static double shown(struct viewing *v, uint32_t axis, double si)
 {
@@ -28,7 +24,7 @@ static double shown(struct viewing *v, uint32_t axis, double si)
 /* The tolerance of a property stands with the property's name. */
 static struct text held_words(struct viewing *v, const struct unknown *u)
 {
-    const struct program *p = &v->lowering->program;
+    const struct program *p = v->program;
     const struct quantity *q = &v->lowering->quantities.at[u->quantity];
     for (uint32_t i = 0; i < p->inputs.count; i++) {
         const struct input *in = &p->inputs.at[i];
@@ -41,7 +37,7 @@ static struct text held_words(struct viewing *v, const struct unknown *u)
 
 static void fill_axis(struct viewing *v, uint32_t k, const struct solutions *found)
 {
-    struct lowering *l = v->lowering;
+    const struct lowering *l = v->lowering;
     const struct unknown *u = &l->unknowns.at[v->request->unknown[k]];
     struct window_axis *axis = &v->map->axis[k];
     *axis = (struct window_axis){.name = l->quantities.at[u->quantity].path,
@@ -66,7 +62,7 @@ static double si_at(struct viewing *v, uint32_t k, uint32_t point)
 
 static void name_others(struct viewing *v, const struct solutions *found)
 {
-    struct lowering *l = v->lowering;
+    const struct lowering *l = v->lowering;
     for (uint32_t i = 0; i < l->unknowns.count; i++) {
         if (i == v->request->unknown[0] || (v->request->count > 1 && i == v->request->unknown[1]))
             continue;
@@ -80,7 +76,7 @@ static void name_others(struct viewing *v, const struct solutions *found)
 /* ---- lines ------------------------------------------------------------------------------------------------------- */
 
 /* A requirement has no name but what it says. */
-static struct text name_of(struct lowering *l, const struct limit_result *r)
+static struct text name_of(const struct lowering *l, const struct limit_result *r)
 {
     const struct rule *rule = rule_at(l->scope, r->rule);
     const struct tree *t = file_at(l->scope, rule->site.file)->tree;
@@ -115,7 +111,7 @@ static void put_margin(struct window_line *line, double *of, uint32_t point, dou
 /* One unknown: each limit at each point, where its worst case stands. */
 static void walk_lines(struct viewing *v)
 {
-    const struct program *p = &v->lowering->program;
+    const struct program *p = v->program;
     struct shared_cells shared = shared_cells_new(v->scratch, p, v->provers.at, v->provers.count);
     for (uint32_t point = 0; point < v->map->axis[0].count; point++) {
         struct interval at = interval_point(si_at(v, 0, point));
@@ -146,7 +142,7 @@ static double slope_in(const struct gradient *g, uint32_t node, uint32_t column)
 static double fall_of(const struct viewing *v, const struct gradient *g, uint32_t greater, uint32_t smaller)
 {
     double fall = 0;
-    const struct program *p = &v->lowering->program;
+    const struct program *p = v->program;
     for (uint32_t k = 0; k < g->held.count; k++) {
         const struct input *in = &p->inputs.at[g->held.input[k]];
         double slope = slope_in(g, greater, k) - slope_in(g, smaller, k);
@@ -182,7 +178,7 @@ static void put_sides(const struct viewing *v, const struct gradient *g, const s
 /* Two unknowns: all limits at each point of a lattice, from one gradient. */
 static void tell_lines(struct viewing *v)
 {
-    const struct program *p = &v->lowering->program;
+    const struct program *p = v->program;
     double *inputs = ARENA_ARRAY(v->lowering->arena, p->inputs.count, double);
     struct arena *room = v->scratch;
     for (uint32_t i = 0; i < p->inputs.count; i++)
@@ -206,7 +202,7 @@ static void tell_lines(struct viewing *v)
 
 static void add_cells(struct viewing *v)
 {
-    struct shared_cells shared = shared_cells_new(v->scratch, &v->lowering->program, v->provers.at, v->provers.count);
+    struct shared_cells shared = shared_cells_new(v->scratch, v->program, v->provers.at, v->provers.count);
     struct feasible f = feasible_set(v->scratch, v->provers.at, v->provers.count, &v->unknowns,
                                      v->unknowns.count == 1 ? LEVELS_ALONE : LEVELS_TOGETHER, &shared);
     for (uint32_t i = 0; i < f.cells.count; i++) {
@@ -256,28 +252,27 @@ static void give_letters(struct viewing *v)
 
 /* ---- all --------------------------------------------------------------------------------------------------------- */
 
-/* As the recipe has it before a value was chosen. */
-static void leave_open(struct viewing *v, struct input *before)
+/* A copy of the program as the recipe has it before a value was chosen for what is drawn. Where none was found, the map is
+ * drawn in the middle of the ranges that are not drawn. */
+static struct program open_program(struct viewing *v, const struct solutions *found)
 {
+    const struct lowering *l = v->lowering;
+    struct program p = program_with_own_inputs(l->arena, &l->program);
+    for (uint32_t i = 0; found->none && i < l->unknowns.count; i++) {
+        const struct unknown *u = &l->unknowns.at[i];
+        struct input *in = &p.inputs.at[u->input];
+        in->nominal = in->low = in->high = u->low + (u->high - u->low) / 2;
+    }
     for (uint32_t k = 0; k < v->request->count; k++) {
-        const struct unknown *u = &v->lowering->unknowns.at[v->request->unknown[k]];
+        const struct unknown *u = &l->unknowns.at[v->request->unknown[k]];
+        struct input *in = &p.inputs.at[u->input];
         v->unknowns.input[k] = u->input;
         v->unknowns.range[k] = interval_of(u->low, u->high);
-        struct input *in = input_of(v, k);
-        before[k] = *in;
         in->low = u->low;
         in->high = u->high;
         in->held = true;
     }
-}
-
-/* Where no value was found, the map is drawn in the middle of the ranges that are not drawn. */
-static void take_middles(struct lowering *l)
-{
-    for (uint32_t i = 0; i < l->unknowns.count; i++) {
-        const struct unknown *u = &l->unknowns.at[i];
-        l->program.inputs.at[u->input].nominal = u->low + (u->high - u->low) / 2;
-    }
+    return p;
 }
 
 void window_fill(struct window_map *map, struct limits *m, const struct solutions *found,
@@ -289,16 +284,14 @@ void window_fill(struct window_map *map, struct limits *m, const struct solution
                         .scratch = scratch,
                         .unknowns = {.count = request->count},
                         .request = request};
-    struct input before[WINDOW_AXES];
-    if (found->none)
-        take_middles(m->lowering);
-    leave_open(&v, before);
+    const struct program program = open_program(&v, found);
+    v.program = &program;
     map->axes = request->count;
     map->without_waived = found->without_waived;
     for (uint32_t k = 0; k < request->count; k++)
         fill_axis(&v, k, found);
     name_others(&v, found);
-    v.provers = limit_provers(m, &v.unknowns, found->without_waived, scratch);
+    v.provers = limit_provers(m, v.program, &v.unknowns, found->without_waived, scratch);
     add_lines(&v, map->axis[0].count * (request->count == 2 ? map->axis[1].count : 1));
     add_cells(&v);
     if (request->count == 1)
@@ -306,9 +299,5 @@ void window_fill(struct window_map *map, struct limits *m, const struct solution
     else
         tell_lines(&v);
     give_letters(&v);
-    for (uint32_t k = 0; k < request->count; k++)
-        *input_of(&v, k) = before[k];
-    if (found->none)
-        leave_unknowns_open(m->lowering);
     arena_free(scratch);
 }

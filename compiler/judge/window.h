@@ -18,8 +18,7 @@ struct window_request {
     uint32_t unknown[WINDOW_AXES]; /* in lowering.unknowns */
 };
 
-/* Fills axes, lines and cells. The recipe must have been evaluated; its program is left as it was. scratch is used and
- * left empty. */
+/* Fills axes, lines and cells. The recipe must have been evaluated. scratch is used and left empty. */
 void window_fill(struct window_map *, struct limits *, const struct solutions *, const struct window_request *,
                  struct arena *scratch);
 

@@ -1,5 +1,5 @@
 /* Unfolding calls: formulas, property functions, curves, built-in functions, and what is decided now. */
-#include "compiler/lower/lower.h"
+#include "compiler/lower/parts.h"
 
 #include "runtime/statistics/uncertainty.h"
 
@@ -78,7 +78,7 @@ static struct low lower_scale(struct lowering *l, struct frame *f, uint32_t prop
 {
     const struct tree *t = f->file->tree;
     const struct property *p = property_at(l->scope, property);
-    uint32_t known = map_get(&l->constants, property), sides[2];
+    uint32_t known = map_get(&l->making->constants, property), sides[2];
     if (known)
         return low_node(known);
     double half[2];
@@ -91,10 +91,10 @@ static struct low lower_scale(struct lowering *l, struct frame *f, uint32_t prop
             return low_faulty();
         half[i] /= 100;
     }
-    struct input input = {1, 1 - half[1], 1 + half[0], true, l->current, false, property};
-    struct low made = low_node(program_input(&l->program, input, origin_of(l, f->file_number, p->value)));
+    struct input input = {1, 1 - half[1], 1 + half[0], true, l->making->current, false, property};
+    struct low made = low_node(emit_input(l, input, origin_of(l, f->file_number, p->value)));
     note_spread(l, t, p->site.node);
-    map_set(&l->constants, property, made.id);
+    map_set(&l->making->constants, property, made.id);
     return made;
 }
 
@@ -119,8 +119,8 @@ static struct low make_constant(struct lowering *l, struct frame *f, uint32_t pr
         bool percent = has_unit && text_is(unit.spelling, "%");
         half[i] = percent ? nominal * number / 100 : unit_difference_to_si(&unit, number);
     }
-    struct input input = {nominal, nominal - half[1], nominal + half[0], true, l->current, false, property};
-    struct low made = low_node(program_input(&l->program, input, origin_of(l, f->file_number, value)));
+    struct input input = {nominal, nominal - half[1], nominal + half[0], true, l->making->current, false, property};
+    struct low made = low_node(emit_input(l, input, origin_of(l, f->file_number, value)));
     note_spread(l, t, p->site.node);
     return made;
 }
@@ -130,15 +130,15 @@ static struct low lower_constant(struct lowering *l, struct frame *f, uint32_t p
 {
     const struct property *p = property_at(l->scope, property);
     bool fixed = !node_find(f->file->tree, p->site.node, NODE_SIGNATURE);
-    uint32_t known = fixed ? map_get(&l->constants, property) : 0;
+    uint32_t known = fixed ? map_get(&l->making->constants, property) : 0;
     if (known) {
-        f->whole = map_get(&l->constant_records, property);
+        f->whole = map_get(&l->making->constant_records, property);
         return low_node(known);
     }
     struct low made = make_constant(l, f, property);
     if (fixed && made.tag == LOW_NODE) {
-        map_set(&l->constants, property, made.id);
-        map_set(&l->constant_records, property, f->whole);
+        map_set(&l->making->constants, property, made.id);
+        map_set(&l->making->constant_records, property, f->whole);
     }
     return made;
 }
@@ -146,7 +146,7 @@ static struct low lower_constant(struct lowering *l, struct frame *f, uint32_t p
 /* Notes the expression that was unfolded for the call being lowered. */
 static void note_unfolded(struct lowering *l, uint32_t record)
 {
-    l->records.at[l->record].unfolded = record;
+    l->records.at[l->making->record].unfolded = record;
 }
 
 static struct low unfold_function(struct lowering *l, struct frame *f, uint32_t property, const struct low *args,
@@ -223,14 +223,14 @@ static uint64_t call_key(uint32_t formula, const struct low *args, uint32_t coun
 static bool called_before(struct lowering *l, uint64_t key, uint32_t formula, const struct low *args, uint32_t count,
                           struct low *result)
 {
-    uint32_t at = map_get(&l->calls, key);
+    uint32_t at = map_get(&l->making->calls, key);
     if (!at)
         return false;
-    const struct call_memo *m = &l->memos.at[at - 1];
+    const struct call_memo *m = &l->making->memos.at[at - 1];
     if (m->formula != formula || m->count != count)
         return false;
     for (uint32_t i = 0; i < count; i++)
-        if (l->memo_args.at[m->first + i] != args[i].id)
+        if (l->making->memo_args.at[m->first + i] != args[i].id)
             return false;
     *result = low_node(m->node);
     note_unfolded(l, m->record);
@@ -242,11 +242,11 @@ static void remember_call(struct lowering *l, uint64_t key, uint32_t formula, co
 {
     if (result.tag != LOW_NODE)
         return;
-    struct call_memo memo = {formula, l->memo_args.count, count, result.id, record};
+    struct call_memo memo = {formula, l->making->memo_args.count, count, result.id, record};
     for (uint32_t i = 0; i < count; i++)
-        *ARRAY_PUSH(l->arena, &l->memo_args) = args[i].id;
-    *ARRAY_PUSH(l->arena, &l->memos) = memo;
-    map_set(&l->calls, key, l->memos.count);
+        *ARRAY_PUSH(l->arena, &l->making->memo_args) = args[i].id;
+    *ARRAY_PUSH(l->arena, &l->making->memos) = memo;
+    map_set(&l->making->calls, key, l->making->memos.count);
 }
 
 static struct low call_formula(struct frame *f, uint32_t node, uint32_t formula)
@@ -275,7 +275,7 @@ static struct low lower_uncertainty(struct lowering *l, uint32_t of, uint32_t or
 {
     if (!rests_on_bands(&l->program, of))
         return low_missing(TEXT("nothing it is worked out from is stated with a band that is held"), false);
-    return low_node(emit_uncertainty(l, of, origin));
+    return low_node(emit(l, OP_UNCERTAINTY, of, 0, 0, origin));
 }
 
 static struct low call_builtin(struct frame *f, uint32_t node, uint32_t function)
@@ -296,23 +296,48 @@ static struct low call_builtin(struct frame *f, uint32_t node, uint32_t function
 
 /* ---- lists and each ------------------------------------------------------------------------------------------------------------ */
 
-uint32_t list_members(struct lowering *l, struct low list, uint32_t **ids)
+static uint32_t add_member(struct frame *f, uint32_t node)
+{
+    struct lowering *l = f->lowering;
+    struct low member = lower_expression(f, node);
+    if (member.tag != LOW_DEFINITION)
+        return 0;
+    *ARRAY_PUSH(l->arena, &l->making->list_ids) = member.id;
+    return 1;
+}
+
+struct low lower_list(struct frame *f, uint32_t value)
+{
+    struct making *m = f->lowering->making;
+    const struct tree *t = f->file->tree;
+    struct definition_list list = {m->list_ids.count, 0};
+    if (node_kind(t, value) != NODE_LIST)
+        list.count = add_member(f, value);
+    else
+        NODE_EACH_CHILD (t, value, n)
+            list.count += add_member(f, n);
+    *ARRAY_PUSH(f->lowering->arena, &m->lists) = list;
+    return (struct low){.tag = LOW_LIST, .id = m->lists.count - 1};
+}
+
+uint32_t lowering_members(const struct lowering *l, struct low low, const uint32_t **ids)
 {
     *ids = NULL;
-    if (list.tag != LOW_LIST)
+    if (low.tag != LOW_LIST)
         return 0;
-    const struct property *p = property_at(l->scope, list.id);
-    struct frame f = frame_at(l, p->site);
-    f.self = list.of;
-    const struct tree *t = f.file->tree;
-    bool many = node_kind(t, p->value) == NODE_LIST;
-    uint32_t count = 0;
-    *ids = ARENA_ARRAY(l->arena, many ? node_count_children(t, p->value) + 1 : 1, uint32_t);
-    for (uint32_t n = many ? node_child(t, p->value) : p->value; n; n = many ? node_next(t, n) : 0) {
-        struct low member = lower_expression(&f, n);
-        if (member.tag == LOW_DEFINITION)
-            (*ids)[count++] = member.id;
-    }
+    const struct definition_list *list = &l->making->lists.at[low.id];
+    *ids = list->count ? &l->making->list_ids.at[list->first] : NULL;
+    return list->count;
+}
+
+/* A copy, for lists move when another is made. */
+static uint32_t copy_members(struct lowering *l, struct low list, uint32_t **ids)
+{
+    const uint32_t *members;
+    uint32_t count = lowering_members(l, list, &members);
+    *ids = ARENA_ARRAY(l->arena, count, uint32_t);
+    for (uint32_t i = 0; i < count; i++)
+        (*ids)[i] = members[i];
     return count;
 }
 
@@ -326,7 +351,7 @@ uint32_t each_members(struct frame *f, uint32_t head, uint32_t **ids, struct low
     if (b.what != BIND_KIND) {
         struct low list = lower_expression(f, head);
         *why = list;
-        return list_members(l, list, ids);
+        return copy_members(l, list, ids);
     }
     *ids = ARENA_ARRAY(l->arena, s->definitions.count, uint32_t);
     for (uint32_t id = s->first_definition; id < definition_end(s); id++)
@@ -413,7 +438,8 @@ static struct low band_end(struct lowering *l, struct low x, bool upper)
 
 static struct low list_place(struct lowering *l, struct low list, uint32_t place)
 {
-    uint32_t *ids, count = list_members(l, list, &ids);
+    const uint32_t *ids;
+    uint32_t count = lowering_members(l, list, &ids);
     if (place < count)
         return (struct low){.tag = LOW_DEFINITION, .id = ids[place]};
     return low_missing(place ? TEXT("the list has no second member") : TEXT("the list is empty"), false);
@@ -434,7 +460,8 @@ static struct low call_special(struct frame *f, uint32_t node, enum special spec
     struct lowering *l = f->lowering;
     if (special >= SPECIAL_COUNT)
         return call_each(f, node, special);
-    uint32_t x_node = argument(f, node, 0), *ids;
+    uint32_t x_node = argument(f, node, 0);
+    const uint32_t *ids;
     if (!x_node)
         return low_faulty();
     struct low x = lower_expression(f, x_node);
@@ -449,7 +476,7 @@ static struct low call_special(struct frame *f, uint32_t node, enum special spec
     if (special == SPECIAL_PREVIOUS)
         return x.tag == LOW_DEFINITION ? previous_step(l, x) : low_faulty();
     if (special == SPECIAL_LISTED)
-        return low_node(emit_constant(l, list_members(l, x, &ids), origin_of(l, f->file_number, node)));
+        return low_node(emit_constant(l, lowering_members(l, x, &ids), origin_of(l, f->file_number, node)));
     return list_place(l, x, special == SPECIAL_SECOND);
 }
 

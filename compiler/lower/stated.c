@@ -1,5 +1,5 @@
 /* What a property comes to when it is stated, bands and values left open among it, and when it is not. */
-#include "compiler/lower/lower.h"
+#include "compiler/lower/parts.h"
 
 #include "compiler/model/roles.h"
 #include "runtime/base/number.h"
@@ -254,7 +254,7 @@ static struct low make_form(struct lowering *l, uint32_t id, const struct proper
     case FORM_RANGE:
         l->quantities.at[id].unit = stated_unit(t, p->value, row);
         l->quantities.at[id].own_unit = l->quantities.at[id].unit.factor != unit_of_type_text(row->type).factor;
-        l->own_units = l->own_units || l->quantities.at[id].own_unit;
+        l->making->own_units = l->making->own_units || l->quantities.at[id].own_unit;
         l->quantities.at[id].shown_as_quantity = true;
         return make_number(l, id, row, f, p->value);
     case FORM_FUNCTION:
@@ -266,7 +266,7 @@ static struct low make_form(struct lowering *l, uint32_t id, const struct proper
                        : low_faulty();
         return lower_expression(f, p->value);
     case FORM_REFERENCES:
-        return (struct low){.tag = LOW_LIST, .id = property, .of = f->self};
+        return lower_list(f, p->value);
     case FORM_WORD:
         return (struct low){.tag = LOW_WORD, .text = node_text(t, p->value)};
     case FORM_TEXT:

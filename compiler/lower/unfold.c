@@ -1,5 +1,5 @@
 /* Unfolding expressions into nodes of the program. */
-#include "compiler/lower/lower.h"
+#include "compiler/lower/parts.h"
 
 #include "runtime/compare.h"
 
@@ -238,12 +238,12 @@ static struct low unfold(struct frame *f, uint32_t node)
 static struct low report_exhausted_program(struct frame *f, uint32_t node)
 {
     struct lowering *l = f->lowering;
-    if (!l->exhausted) {
+    if (!l->making->exhausted) {
         struct diagnostics *g = l->scope->diagnostics;
         struct diagnostic *d = report(g, FAULT_nested_too_deep, node_span(f->file->tree, node),
                                       "the formulas unfold to more than %d operations", PROGRAM_LIMIT);
         report_help(g, d, "name parts with let, so that they are worked out once");
-        l->exhausted = true;
+        l->making->exhausted = true;
     }
     return low_faulty();
 }
@@ -252,12 +252,12 @@ static struct low report_exhausted_program(struct frame *f, uint32_t node)
 static struct low unfold_recorded(struct frame *f, uint32_t node)
 {
     struct lowering *l = f->lowering;
-    uint32_t record = l->records.count, outer = l->record;
+    uint32_t record = l->records.count, outer = l->making->record;
     f->whole = f->whole ? f->whole : record;
     *ARRAY_PUSH(l->arena, &l->records) = (struct lowered){.node = node, .whole = f->whole};
-    l->record = record;
+    l->making->record = record;
     struct low low = unfold(f, node);
-    l->record = outer;
+    l->making->record = outer;
     l->records.at[record].low = low;
     l->records.at[record].end = l->records.count;
     return low;
@@ -268,10 +268,10 @@ struct low lower_expression(struct frame *f, uint32_t node)
     struct lowering *l = f->lowering;
     if (l->program.nodes.count > PROGRAM_LIMIT)
         return report_exhausted_program(f, node);
-    if (l->depth > 4000)
+    if (l->making->depth > 4000)
         return low_missing(TEXT("its formulas call each other too deep"), false);
-    l->depth++;
-    struct low low = l->recording ? unfold_recorded(f, node) : unfold(f, node);
-    l->depth--;
+    l->making->depth++;
+    struct low low = l->making->recording ? unfold_recorded(f, node) : unfold(f, node);
+    l->making->depth--;
     return low;
 }

@@ -1,5 +1,5 @@
 /* The units that derived values are shown in. */
-#include "compiler/lower/lower.h"
+#include "compiler/lower/parts.h"
 
 /* Whether a derived value would be shown in the unit the stated one has by its schema row: a strain rate in 1/s does not
  * follow a piece rate in 1/h. A pure number has no system of units: a ratio does not follow a share in percent. */
@@ -22,9 +22,9 @@ static bool alike(const struct unit *a, const struct unit *b)
  * dimension; a recipe in the usual units has none and costs nothing. */
 static const struct quantity *unanimous(struct lowering *l, const struct quantity *like)
 {
-    for (uint32_t i = 0; i < l->unanimous.count; i++)
-        if (alike(&l->unanimous.at[i].usual, &like->unit))
-            return l->unanimous.at[i].stated ? &l->quantities.at[l->unanimous.at[i].stated] : NULL;
+    for (uint32_t i = 0; i < l->making->unanimous.count; i++)
+        if (alike(&l->making->unanimous.at[i].usual, &like->unit))
+            return l->making->unanimous.at[i].stated ? &l->quantities.at[l->making->unanimous.at[i].stated] : NULL;
     uint32_t found = 0;
     bool mixed = false;
     for (uint32_t i = 1; i < l->quantities.count; i++) {
@@ -34,7 +34,7 @@ static const struct quantity *unanimous(struct lowering *l, const struct quantit
         mixed = mixed || !q->own_unit || (found && !alike(&l->quantities.at[found].unit, &q->unit));
         found = i;
     }
-    *ARRAY_PUSH(l->arena, &l->unanimous) = (struct unanimous_unit){like->unit, mixed ? 0 : found};
+    *ARRAY_PUSH(l->arena, &l->making->unanimous) = (struct unanimous_unit){like->unit, mixed ? 0 : found};
     return found && !mixed ? &l->quantities.at[found] : NULL;
 }
 
@@ -45,7 +45,7 @@ static const struct quantity *stated_beside(struct lowering *l, const struct qua
         for (uint32_t i = 0; i < row->property_count; i++) {
             const struct property *p = property_at(l->scope, row->first_property + i);
             atom name = interned(&l->scope->names, text_of(p->entry->name));
-            uint32_t known = known_property(l, q->definition, name);
+            uint32_t known = lowering_property(l, q->definition, name);
             if (l->quantities.at[known].own_unit && fits(&l->quantities.at[known], q))
                 return &l->quantities.at[known];
         }
@@ -58,7 +58,7 @@ static const struct quantity *stated_beside(struct lowering *l, const struct qua
 void follow_stated_unit(struct lowering *l, uint32_t id)
 {
     const struct quantity *q = &l->quantities.at[id];
-    if (!l->own_units || !q->shown_as_quantity || q->site.file >= l->scope->first_file)
+    if (!l->making->own_units || !q->shown_as_quantity || q->site.file >= l->scope->first_file)
         return;
     const struct quantity *stated = stated_beside(l, q);
     if (!stated)
@@ -71,7 +71,7 @@ void follow_stated_unit(struct lowering *l, uint32_t id)
 
 /* A band in a definition's function, as of an alloy's conductivity, belongs to no quantity: the one that asked for it is
  * noted instead. */
-struct text input_path(struct lowering *l, const struct input *in)
+struct text lowering_input_path(const struct lowering *l, const struct input *in)
 {
     if (!in->figure)
         return l->quantities.at[in->quantity].path;
@@ -81,19 +81,19 @@ struct text input_path(struct lowering *l, const struct input *in)
     return arena_format(l->arena, "%.*s.%s", TEXT_ARGS(owner), p->entry->name);
 }
 
-bool moves_curve(struct lowering *l, const struct input *in)
+bool lowering_input_moves_curve(const struct lowering *l, const struct input *in)
 {
     const struct property *p = in->figure ? property_at(l->scope, in->figure) : NULL;
     return p && scaled_value(file_at(l->scope, p->site.file)->tree, p->value);
 }
 
-struct unit input_stated_unit(struct lowering *l, const struct input *in)
+struct unit lowering_input_unit(const struct lowering *l, const struct input *in)
 {
     struct unit_error error;
     struct unit percent;
     if (!in->figure)
         return l->quantities.at[in->quantity].unit;
-    if (moves_curve(l, in) && unit_read(TEXT("%"), &percent, &error) == UNIT_OK)
+    if (lowering_input_moves_curve(l, in) && unit_read(TEXT("%"), &percent, &error) == UNIT_OK)
         return percent; /* how far all of it is off */
     struct signature g = signature_of_rows(property_at(l->scope, in->figure)->entry->type);
     return unit_default(l->arena, g.result.type.dim, g.result.type.point);

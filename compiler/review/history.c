@@ -35,13 +35,12 @@ static struct text revision_of(struct arena *a, struct strokewright_recipe *r)
 
 static void read_value(struct history *h, struct strokewright_recipe *r, struct history_row *row)
 {
-    uint32_t q = quantity_named(&r->lowering, h->name);
+    uint32_t q = r->lowering->asked[0];
     if (!q) {
         row->why_not = arena_format(h->arena, "there is no value '%.*s'", TEXT_ARGS(h->name));
         return;
     }
-    strokewright_refresh(r);
-    const struct quantity *quantity = &r->lowering.quantities.at[q];
+    const struct quantity *quantity = &r->lowering->quantities.at[q];
     struct text why = TEXT("");
     if (quantity->value.tag == LOW_MISSING)
         why = quantity->value.text.len ? quantity->value.text : TEXT("a fault was reported");

@@ -16,28 +16,28 @@ struct unit unit_of_difference(struct unit unit)
 
 /* ---- inputs ------------------------------------------------------------------------------------------------------ */
 
-struct text input_name(struct lowering *l, uint32_t input)
+struct text input_name(const struct lowering *l, uint32_t input)
 {
-    return input_path(l, &l->program.inputs.at[input]);
+    return lowering_input_path(l, &l->program.inputs.at[input]);
 }
 
 struct text input_said(struct steps *s, uint32_t input)
 {
-    struct lowering *l = s->lowering;
+    const struct lowering *l = s->lowering;
     uint32_t figure = l->program.inputs.at[input].figure;
     return figure ? property_of_said(s, input_name(l, input), figure)
                   : quantity_said(s, &l->quantities.at[l->program.inputs.at[input].quantity]);
 }
 
-struct unit input_unit(struct lowering *l, uint32_t input)
+struct unit input_unit(const struct lowering *l, uint32_t input)
 {
-    return unit_of_difference(input_stated_unit(l, &l->program.inputs.at[input]));
+    return unit_of_difference(lowering_input_unit(l, &l->program.inputs.at[input]));
 }
 
-struct text input_band(struct lowering *l, uint32_t input, struct spelling spelling)
+struct text input_band(const struct lowering *l, uint32_t input, struct spelling spelling)
 {
     const struct input *in = &l->program.inputs.at[input];
-    struct unit unit = input_stated_unit(l, in);
+    struct unit unit = lowering_input_unit(l, in);
     return typeset_tolerance(l->arena, in->nominal, in->low, in->high, &unit, spelling);
 }
 

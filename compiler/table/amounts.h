@@ -6,12 +6,12 @@
 
 /* What a person calls an input: the quantity, or the figure of a material, that states it: "die.temperature",
  * "az31b-o.conductivity"; and the unit of its differences. */
-struct text input_name(struct lowering *, uint32_t input);
+struct text input_name(const struct lowering *, uint32_t input);
 struct text input_said(struct steps *, uint32_t input); /* the same for people, in the table's language */
-struct unit input_unit(struct lowering *, uint32_t input);
+struct unit input_unit(const struct lowering *, uint32_t input);
 
 /* What it may vary by: "+/- 4 K". */
-struct text input_band(struct lowering *, uint32_t input, struct spelling);
+struct text input_band(const struct lowering *, uint32_t input, struct spelling);
 
 /* Of a difference: beside degC it is in K. */
 struct unit unit_of_difference(struct unit);

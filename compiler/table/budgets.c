@@ -23,7 +23,7 @@ static struct shown shown_small(struct steps *s, double si, struct unit fine)
 
 static void add_parts(struct steps *s, struct size_budget *row, const struct uncertainty *u, struct unit unit)
 {
-    struct lowering *l = s->lowering;
+    const struct lowering *l = s->lowering;
     struct unit fine = finer_unit(unit, u->combined);
     for (uint32_t i = 0; i < u->parts.count; i++) {
         const struct uncertainty_part *p = &u->parts.at[i];
@@ -41,7 +41,7 @@ static void add_parts(struct steps *s, struct size_budget *row, const struct unc
 
 static struct size_budget budget_row(struct steps *s, uint32_t feature, struct cone_marks *marks)
 {
-    struct lowering *l = s->lowering;
+    const struct lowering *l = s->lowering;
     uint32_t finished = quantity_of(s, feature, "finished-size");
     struct size_budget row = {.feature = atom_text(&l->scope->names, definition_at(l->scope, feature)->name)};
     struct text why;
@@ -63,7 +63,7 @@ static struct size_budget budget_row(struct steps *s, uint32_t feature, struct c
 
 void fill_budgets(struct steps *s, struct step_table *t)
 {
-    struct lowering *l = s->lowering;
+    const struct lowering *l = s->lowering;
     struct scope *scope = l->scope;
     struct cone_marks marks = cone_marks_new(l->arena, &l->program);
     for (uint32_t id = scope->first_definition; id < definition_end(scope); id++) {

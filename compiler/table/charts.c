@@ -29,7 +29,7 @@ static uint32_t node_of(struct steps *s, uint32_t definition, const char *name)
 {
     uint32_t q = quantity_of(s, definition, name);
     struct low low = s->lowering->quantities.at[q].value;
-    return q && low.tag == LOW_NODE && low.id < s->evaluated ? low.id : 0;
+    return q && low.tag == LOW_NODE ? low.id : 0;
 }
 
 /* Marks what lies between: all that changes with `replaced` and that `read` needs. */
@@ -190,7 +190,7 @@ static void add_goal(struct sampling *g, uint32_t step, const char *name)
 {
     struct steps *s = g->steps;
     const struct quantity *q = &s->lowering->quantities.at[quantity_of(s, step, name)];
-    if (!q->banded || q->low >= s->evaluated || q->high >= s->evaluated)
+    if (!q->banded)
         return;
     double low = s->values->value[q->low], high = s->values->value[q->high];
     if (!isfinite(low) || !isfinite(high))
@@ -444,10 +444,7 @@ void fill_charts(struct steps *s, struct step_table *table)
 {
     const struct scope *scope = s->lowering->scope;
     uint32_t first = first_heated(scope);
-    /* What is asked for by name from here on adds no node to what is evaluated. */
-    struct program program = s->lowering->program;
-    program.nodes.count = s->evaluated;
-    struct sampling g = {.steps = s, .program = &program};
+    struct sampling g = {.steps = s, .program = &s->lowering->program};
     if (!first)
         return;
     evaluate_all(&g);

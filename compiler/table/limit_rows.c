@@ -39,7 +39,7 @@ static struct text margin_words(struct steps *s, const struct limit_result *r, d
 
 static void fill_names(struct steps *s, const struct limit_result *r, struct limit_row *row)
 {
-    struct lowering *l = s->lowering;
+    const struct lowering *l = s->lowering;
     const struct rule *rule = rule_at(l->scope, r->rule);
     row->name = rule->name ? atom_text(&l->scope->names, rule->name) : TEXT("requirement");
     row->title = rule->name ? library_text(s, rule->site.file, "limit", in_words(l->arena, row->name, false))
@@ -56,7 +56,7 @@ static void fill_names(struct steps *s, const struct limit_result *r, struct lim
 
 static void fill_worst(struct steps *s, const struct limit_result *r, struct limit_row *row)
 {
-    struct lowering *l = s->lowering;
+    const struct lowering *l = s->lowering;
     struct limit_result at = *r;
     at.value_si = r->worst.value_si;
     at.low_si = r->worst.low_si;
@@ -75,13 +75,14 @@ static void fill_worst(struct steps *s, const struct limit_result *r, struct lim
 
 static void fill_breaking(struct steps *s, const struct limit_result *r, struct limit_row *row)
 {
-    struct lowering *l = s->lowering;
+    const struct lowering *l = s->lowering;
     for (uint32_t i = 0; i < r->worst.broken_count; i++) {
         const struct broken_input *b = &s->limits->broken.at[r->worst.broken_first + i];
         const struct input *in = &b->input;
-        struct unit unit = input_stated_unit(l, in);
-        struct text path = input_path(l, in), words = in->figure ? property_of_said(s, path, in->figure)
-                                                                 : quantity_said(s, &l->quantities.at[in->quantity]);
+        struct unit unit = lowering_input_unit(l, in);
+        struct text path = lowering_input_path(l, in), words = in->figure
+                                                                   ? property_of_said(s, path, in->figure)
+                                                                   : quantity_said(s, &l->quantities.at[in->quantity]);
         *ARRAY_PUSH(l->arena, &row->breaking) =
             (struct breaking_value){path, words, typeset_quantity(l->arena, b->si, &unit, s->spelling)};
     }
@@ -205,7 +206,7 @@ void fill_chosen(struct steps *s, struct step_table *t)
 {
     static const char *const preferences[] = {
         [PREFER_MARGIN] = "margin", [PREFER_LOWEST] = "lowest", [PREFER_HIGHEST] = "highest"};
-    struct lowering *l = s->lowering;
+    const struct lowering *l = s->lowering;
     for (uint32_t k = 0; s->solutions && !s->solutions->none && k < s->solutions->of.count; k++) {
         const struct solution *v = &s->solutions->of.at[k];
         const struct unknown *u = &l->unknowns.at[v->unknown];

@@ -51,7 +51,7 @@ static void add_setup_of(struct steps *s, struct step_table *t, uint32_t definit
 /* Nothing that changes a result goes unsaid: what the recipe left to the standard is listed, each property once. */
 static void add_standards(struct steps *s, struct step_table *t)
 {
-    struct lowering *l = s->lowering;
+    const struct lowering *l = s->lowering;
     bool *told = ARENA_ARRAY(l->arena, property_count, bool);
     for (uint32_t i = 1; i < l->quantities.count; i++) {
         const struct quantity *q = &l->quantities.at[i];
@@ -96,11 +96,11 @@ static void add_blank(struct steps *s, struct step_table *t, struct text group)
                 {"blank.developed-width", SETUP_AT_PRESS},
                 {"blank.mass", SETUP_AT_PRESS},
                 {"blank.utilisation", SETUP_IN_PLANNING}};
-    struct lowering *l = s->lowering;
+    const struct lowering *l = s->lowering;
     struct text why;
-    bool round = quantity_si(s, quantity_named(l, TEXT("blank.round")), &why) == 1;
+    bool round = quantity_si(s, lowering_named(l, TEXT("blank.round")), &why) == 1;
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
-        uint32_t q = quantity_named(l, text_of(rows[i].name));
+        uint32_t q = lowering_named(l, text_of(rows[i].name));
         if (isnan(quantity_si(s, q, &why)) || (round && i == 1))
             continue;
         struct text label = round && i == 0 ? steps_said(s, SAY("developed diameter")) : label_of(s, q);
@@ -163,7 +163,7 @@ static struct shown hot_size(struct steps *s, uint32_t quantity, uint32_t cold, 
 
 static struct tool_size size_row(struct steps *s, uint32_t feature)
 {
-    struct lowering *l = s->lowering;
+    const struct lowering *l = s->lowering;
     const struct definition *d = definition_at(l->scope, feature);
     uint32_t tool = reference_of(s, feature, "set-by"), stroke = reference_of(s, feature, "formed-in");
     uint32_t material = tool ? reference_of(s, tool, "material") : 0;
@@ -210,10 +210,10 @@ void fill_cautions(struct steps *s, struct step_table *t)
     static const char *const order[] = {"danger", "warning", "caution", "notice"};
     static const char *const words[] = {SAY_IN("signal", "DANGER"), SAY_IN("signal", "WARNING"),
                                         SAY_IN("signal", "CAUTION"), SAY_IN("signal", "NOTICE")};
-    struct lowering *l = s->lowering;
+    const struct lowering *l = s->lowering;
     for (int k = 0; k < 4; k++)
-        for (uint32_t i = 0; i < s->limits->cautions.count; i++) {
-            const struct caution_result *c = &s->limits->cautions.at[i];
+        for (uint32_t i = 0; i < l->cautions.count; i++) {
+            const struct lowered_caution *c = &l->cautions.at[i];
             const struct rule *rule = rule_at(l->scope, c->rule);
             const struct tree *tree = file_at(l->scope, rule->site.file)->tree;
             uint32_t signal = rule_line(tree, rule->site.node, "signal"),
@@ -236,7 +236,7 @@ void fill_cautions(struct steps *s, struct step_table *t)
 
 void fill_values(struct steps *s, struct step_table *t)
 {
-    struct lowering *l = s->lowering;
+    const struct lowering *l = s->lowering;
     for (uint32_t i = 1; i < l->quantities.count; i++) {
         const struct quantity *q = &l->quantities.at[i];
         if (q->sort != QUANTITY_DERIVED && q->sort != QUANTITY_LET)
@@ -253,13 +253,18 @@ void fill_values(struct steps *s, struct step_table *t)
     }
 }
 
-struct step_table *steps_limits_table(struct steps *s, const struct evaluation *e, struct spelling spelling)
+static struct step_table *table_new(struct steps *s, struct spelling spelling)
 {
     struct step_table *t = ARENA_NEW(s->lowering->arena, struct step_table);
-    s->values = e;
     s->spelling = spelling;
     t->language = spelling.language;
     t->print = spelling.print;
+    return t;
+}
+
+struct step_table *steps_limits_table(struct steps *s, struct spelling spelling)
+{
+    struct step_table *t = table_new(s, spelling);
     fill_limits(s, t);
     fill_chosen(s, t);
     return t;
@@ -274,17 +279,8 @@ static struct text file_name(struct text path)
     return (struct text){path.at + start, path.len - start};
 }
 
-struct step_table *steps_table(struct steps *s, const struct evaluation *e, struct spelling spelling, uint32_t parts,
-                               struct text file, struct text version)
+static void fill_head(struct steps *s, struct step_table *t)
 {
-    struct step_table *t = ARENA_NEW(s->lowering->arena, struct step_table);
-    s->values = e;
-    s->spelling = spelling;
-    t->language = spelling.language;
-    t->print = spelling.print;
-    t->parts = parts;
-    t->file = file_name(file);
-    t->version = version;
     uint32_t recipe = find_recipe(s->lowering->scope);
     const struct {
         enum purpose purpose;
@@ -295,11 +291,15 @@ struct step_table *steps_table(struct steps *s, const struct evaluation *e, stru
         *heads[i].text = text_for(s, recipe, heads[i].purpose);
     if (recipe)
         t->name = atom_text(&s->lowering->scope->names, definition_at(s->lowering->scope, recipe)->name);
+}
+
+static void fill_papers(struct steps *s, struct step_table *t, bool budgets)
+{
     steps_find_sides(s);
     fill_steps(s, t);
     fill_setup(s, t);
     fill_sizes(s, t);
-    if (parts & TABLE_BUDGETS)
+    if (budgets)
         fill_budgets(s, t);
     fill_tool_facts(s, t);
     fill_inspection(s, t);
@@ -308,7 +308,18 @@ struct step_table *steps_table(struct steps *s, const struct evaluation *e, stru
     fill_waivers(s, t);
     fill_chosen(s, t);
     fill_cautions(s, t);
-    if (parts & TABLE_VALUES)
+}
+
+struct step_table *steps_table(struct steps *s, const struct demand *demand, struct spelling spelling, struct text file,
+                               struct text version)
+{
+    struct step_table *t = table_new(s, spelling);
+    t->file = file_name(file);
+    t->version = version;
+    fill_head(s, t);
+    if (demand->papers)
+        fill_papers(s, t, demand->budgets);
+    if (demand->values)
         fill_values(s, t);
     return t;
 }

@@ -5,7 +5,7 @@
 
 struct text label_of(struct steps *s, uint32_t quantity)
 {
-    struct lowering *l = s->lowering;
+    const struct lowering *l = s->lowering;
     const struct quantity *q = &l->quantities.at[quantity];
     if (q->entry)
         return steps_said(s, q->entry->label);
@@ -25,7 +25,7 @@ static const struct tool_fact {
 
 static void add_fact(struct steps *s, struct step_table *t, uint32_t definition, const char *name)
 {
-    struct lowering *l = s->lowering;
+    const struct lowering *l = s->lowering;
     uint32_t q = quantity_of(s, definition, name);
     if (!q || l->quantities.at[q].value.tag == LOW_MISSING)
         return;
@@ -58,13 +58,14 @@ void fill_tool_facts(struct steps *s, struct step_table *t)
 /* By definition: the place among the steps, from 1, of the first inspection that names it; 0 where none does. */
 static uint32_t *inspections(struct steps *s)
 {
-    struct lowering *l = s->lowering;
+    const struct lowering *l = s->lowering;
     struct scope *scope = l->scope;
     uint32_t *by_feature = ARENA_ARRAY(l->arena, definition_end(scope) + 1, uint32_t);
     for (uint32_t i = 0; i < scope->steps.count; i++) {
-        uint32_t *ids = NULL, step = scope->steps.at[i];
+        const uint32_t *ids = NULL;
+        uint32_t step = scope->steps.at[i];
         uint32_t list = quantity_for(s, step, FOR_measuring);
-        uint32_t count = list ? list_members(l, l->quantities.at[list].value, &ids) : 0;
+        uint32_t count = list ? lowering_members(l, l->quantities.at[list].value, &ids) : 0;
         for (uint32_t k = 0; k < count; k++)
             if (!by_feature[ids[k]])
                 by_feature[ids[k]] = i + 1;

@@ -5,77 +5,14 @@
 
 /* ---- texts with { } ------------------------------------------------------------------------------------------------------- */
 
-static uint64_t filling_key(struct site text, uint32_t subject)
-{
-    return map_key(text.file << 20 ^ subject, text.node);
-}
-
-static struct unit unit_shown(struct lowering *l, struct env *e, uint32_t node, struct low low)
-{
-    if (low.quantity && l->quantities.at[low.quantity].shown_as_quantity)
-        return l->quantities.at[low.quantity].unit;
-    struct type type = type_of(e, node);
-    return type.tag == TYPE_QUANTITY ? unit_default(l->arena, type.dim, type.point) : (struct unit){.factor = 1};
-}
-
-static void prepare_text(struct steps *s, struct frame *f, struct env *e, struct site text, uint32_t subject)
-{
-    const struct tree *t = f->file->tree;
-    if (!text.node || node_kind(t, text.node) != NODE_TEXT || !node_child(t, text.node))
-        return;
-    struct filling filling = {text, s->parts.count, 0};
-    NODE_EACH_CHILD (t, text.node, n) {
-        struct low low = lower_expression(f, n);
-        struct filled_value part = {low, unit_shown(s->lowering, e, n, low)};
-        *ARRAY_PUSH(s->lowering->arena, &s->parts) = part;
-        filling.count++;
-    }
-    *ARRAY_PUSH(s->lowering->arena, &s->fillings) = filling;
-    map_set(&s->fillings_known, filling_key(text, subject), s->fillings.count);
-}
-
-static void prepare_property(struct steps *s, const struct property *p)
-{
-    struct lowering *l = s->lowering;
-    if (p->entry->form != FORM_TEXT)
-        return;
-    struct frame f = frame_at(l, p->site);
-    f.self = p->definition;
-    struct env e = {.scope = l->scope, .file = f.file, .self = definition_at(l->scope, p->definition)->kind};
-    prepare_text(s, &f, &e, (struct site){p->site.file, p->value}, 0);
-}
-
-static void prepare_caution(struct steps *s, const struct caution_result *c)
-{
-    struct lowering *l = s->lowering;
-    const struct rule *r = rule_at(l->scope, c->rule);
-    struct frame f = frame_at(l, r->site);
-    struct env e = {.scope = l->scope, .file = f.file};
-    if (r->each) {
-        f.locals[f.count++] = (struct low){.tag = LOW_DEFINITION, .id = c->subject};
-        e.locals[e.count++] = (struct local){r->variable, {.tag = TYPE_REFERENCE, .kind = r->each}};
-    }
-    prepare_text(s, &f, &e, (struct site){r->site.file, rule_line(f.file->tree, r->site.node, "text")}, c->subject);
-}
-
-void steps_prepare(struct steps *s, struct lowering *l, struct limits *m)
-{
-    *s = (struct steps){.lowering = l, .limits = m};
-    map_init(&s->fillings_known, l->arena);
-    for (uint32_t id = l->scope->first_property; id < property_end(l->scope); id++)
-        prepare_property(s, property_at(l->scope, id));
-    for (uint32_t i = 0; i < m->cautions.count; i++)
-        prepare_caution(s, &m->cautions.at[i]);
-}
-
 static struct text used_quantity(struct steps *s, double si, const struct unit *unit)
 {
     return typeset_end(s->lowering->arena, end_for_use(unit, si, TO_NEAREST), unit, s->spelling);
 }
 
-static struct text part_text(struct steps *s, const struct filled_value *part)
+static struct text part_text(struct steps *s, const struct text_part *part)
 {
-    struct lowering *l = s->lowering;
+    const struct lowering *l = s->lowering;
     struct text why;
     bool quiet;
     switch (part->low.tag) {
@@ -96,7 +33,7 @@ static struct text part_text(struct steps *s, const struct filled_value *part)
 
 /* A text of the library in another language: the same { }, in the order of that language. */
 static struct text translated_text(struct steps *s, const struct tree *t, struct text pattern, uint32_t text,
-                                   const struct filling *f)
+                                   const struct lowered_text *f)
 {
     struct arena *a = s->lowering->arena;
     uint32_t count = f ? f->count : 0, i = 0;
@@ -104,7 +41,7 @@ static struct text translated_text(struct steps *s, const struct tree *t, struct
     NODE_EACH_CHILD (t, text, n) {
         if (i < count) {
             parts[i].name = arena_text(a, node_text(t, n)).at;
-            parts[i].value = part_text(s, &s->parts.at[f->first + i]);
+            parts[i].value = part_text(s, &s->lowering->text_parts.at[f->first + i]);
             i++;
         }
     }
@@ -113,10 +50,9 @@ static struct text translated_text(struct steps *s, const struct tree *t, struct
 
 struct text filled_text(struct steps *s, struct site site, uint32_t subject)
 {
-    struct lowering *l = s->lowering;
+    const struct lowering *l = s->lowering;
     const struct tree *t = file_at(l->scope, site.file)->tree;
-    uint32_t known = map_get(&s->fillings_known, filling_key(site, subject));
-    const struct filling *f = known ? &s->fillings.at[known - 1] : NULL;
+    const struct lowered_text *f = lowering_text(l, site, subject);
     if (s->spelling.language != LANGUAGE_EN && site.file < l->scope->first_file) {
         struct text english = text_pattern(l->arena, t, site.node);
         struct text pattern = said_text(s->spelling.language, NULL, english);
@@ -124,7 +60,7 @@ struct text filled_text(struct steps *s, struct site site, uint32_t subject)
     }
     struct text out = text_piece(l->arena, t, site.node, 0);
     for (uint32_t i = 0; f && i < f->count; i++) {
-        struct text value = part_text(s, &s->parts.at[f->first + i]);
+        struct text value = part_text(s, &s->lowering->text_parts.at[f->first + i]);
         out = arena_format(l->arena, "%.*s%.*s%.*s", TEXT_ARGS(out), TEXT_ARGS(value),
                            TEXT_ARGS(text_piece(l->arena, t, site.node, i + 1)));
     }
@@ -138,8 +74,8 @@ struct text filled_text(struct steps *s, struct site site, uint32_t subject)
 uint32_t quantity_of(struct steps *s, uint32_t definition, const char *name)
 {
     atom a = interned(&s->lowering->scope->names, text_of(name));
-    struct low low = a ? lower_member_of(s->lowering, definition, a) : (struct low){.tag = LOW_MISSING};
-    return low.tag == LOW_MISSING ? 0 : low.quantity;
+    uint32_t q = a ? lowering_member(s->lowering, definition, a) : 0;
+    return s->lowering->quantities.at[q].value.tag == LOW_MISSING ? 0 : q;
 }
 
 double quantity_si(struct steps *s, uint32_t quantity, struct text *why)
@@ -149,8 +85,6 @@ double quantity_si(struct steps *s, uint32_t quantity, struct text *why)
     if (!quantity)
         return NAN;
     struct low low = s->lowering->quantities.at[quantity].value;
-    if (low.tag == LOW_NODE && low.id >= s->evaluated)
-        return NAN;
     return value_of(s->lowering, s->values, low, why, &quiet);
 }
 
@@ -178,7 +112,7 @@ uint32_t reference_for(struct steps *s, uint32_t definition, enum purpose purpos
 
 struct text text_for(struct steps *s, uint32_t definition, enum purpose purpose)
 {
-    struct lowering *l = s->lowering;
+    const struct lowering *l = s->lowering;
     uint32_t q = quantity_for(s, definition, purpose);
     const struct quantity *quantity = &l->quantities.at[q];
     if (!q)
@@ -201,8 +135,9 @@ struct shown shown_words(struct steps *s, struct text words)
 static struct text names_of_list(struct steps *s, struct low list)
 {
     enum { NAMED_MOST = 12, NAMED_OF_MANY = 8 };
-    struct lowering *l = s->lowering;
-    uint32_t *ids, count = list_members(l, list, &ids), named = count > NAMED_MOST ? NAMED_OF_MANY : count;
+    const struct lowering *l = s->lowering;
+    const uint32_t *ids;
+    uint32_t count = lowering_members(l, list, &ids), named = count > NAMED_MOST ? NAMED_OF_MANY : count;
     struct text out = TEXT("");
     for (uint32_t i = 0; i < named + (named < count); i++) {
         struct text next = i < named ? title_of(s, ids[i])
@@ -265,7 +200,7 @@ static void show_number(struct steps *s, struct shown *shown, const struct quant
                                  : typeset_tolerance(a, si, low, high, &unit, print);
 }
 
-static bool stated_as_range(struct lowering *l, const struct quantity *q)
+static bool stated_as_range(const struct lowering *l, const struct quantity *q)
 {
     if (!q->site.file)
         return false;
@@ -275,7 +210,7 @@ static bool stated_as_range(struct lowering *l, const struct quantity *q)
 
 struct shown shown_value(struct steps *s, uint32_t quantity)
 {
-    struct lowering *l = s->lowering;
+    const struct lowering *l = s->lowering;
     const struct quantity *q = &l->quantities.at[quantity];
     struct text why;
     if (!quantity)

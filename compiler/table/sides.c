@@ -34,7 +34,7 @@ static void find_bounds(struct steps *s)
 
 void steps_find_sides(struct steps *s)
 {
-    struct lowering *l = s->lowering;
+    const struct lowering *l = s->lowering;
     s->sided = l->quantities.count;
     s->sides = ARENA_ARRAY(l->arena, s->sided + 1, enum toward);
     for (uint32_t i = 1; i < s->sided; i++)

@@ -190,11 +190,7 @@ struct setup_row {            /* set-up card: "Die temperature" "200 degC" "+/- 
     struct shown shown;
 };
 
-/* Parts that few readers ask for, and that take long to make; all else is always there. */
-enum { TABLE_BUDGETS = 1, TABLE_VALUES = 2, TABLE_ALL = TABLE_BUDGETS | TABLE_VALUES };
-
 struct step_table {
-    uint32_t parts;         /* bits: those of them that were made */
     enum language language; /* of all its fixed texts */
     bool print;             /* texts are in print spelling, not in ASCII */
     struct text file;       /* name of the recipe's file, without its folders */

@@ -110,7 +110,7 @@ static void begin_row(struct steps *s, uint32_t step, struct step_row *row)
 static void add_setting(struct steps *s, struct step_row *row, enum setting_role role, uint32_t quantity,
                         struct text label)
 {
-    struct lowering *l = s->lowering;
+    const struct lowering *l = s->lowering;
     const struct quantity *q = &l->quantities.at[quantity];
     struct setting setting = {role, atom_text(&l->scope->names, q->name), q->path, label, shown_for_use(s, quantity)};
     if (setting.shown.text.len)
@@ -134,14 +134,14 @@ static void add_stated(struct steps *s, uint32_t step, struct step_row *row)
 /* Derived values that carry a label. */
 static void add_expected(struct steps *s, uint32_t step, struct step_row *row)
 {
-    struct lowering *l = s->lowering;
+    const struct lowering *l = s->lowering;
     enum kind kind = definition_at(l->scope, step)->kind;
     for (uint32_t d = 1; d < derived_end(l->scope); d++) {
         const struct derived *derived = derived_at(l->scope, d);
         if (!kind_is(kind, derived->kind) || find_derived(l->scope, kind, derived->name) != d)
             continue;
         struct text label = library_text(s, derived->site.file, NULL, note_text(l, derived->site, TOKEN_LABEL));
-        uint32_t q = label.len ? lower_derived(l, d, step) : 0;
+        uint32_t q = label.len ? lowering_derived(l, d, step) : 0;
         if (q && l->quantities.at[q].value.tag != LOW_MISSING)
             add_setting(s, row, SETTING_EXPECT, q, label);
     }
@@ -163,9 +163,10 @@ static struct shown shown_bound(struct steps *s, uint32_t quantity)
 /* The features that a step measures: a box each, with the band. */
 static void add_measured(struct steps *s, uint32_t step, struct step_row *row)
 {
-    struct lowering *l = s->lowering;
-    uint32_t *ids = NULL, list = quantity_for(s, step, FOR_measuring);
-    uint32_t count = list ? list_members(l, l->quantities.at[list].value, &ids) : 0;
+    const struct lowering *l = s->lowering;
+    const uint32_t *ids = NULL;
+    uint32_t list = quantity_for(s, step, FOR_measuring);
+    uint32_t count = list ? lowering_members(l, l->quantities.at[list].value, &ids) : 0;
     for (uint32_t i = 0; i < count; i++) {
         uint32_t size = quantity_for(s, ids[i], FOR_measured), most = quantity_for(s, ids[i], FOR_measured_at_most);
         uint32_t measured = size ? size : most;

@@ -1,35 +1,21 @@
 /* Steps: from values and verdicts to the step table.
  *
- * In: a lowering, its evaluation and limits. Out: compiler/table/step_table.h, everything the shop's papers show, as text and
- * number. steps_prepare() runs before evaluation, because texts with {expression} put their values into the program. */
+ * In: a lowering, its evaluation and limits. Out: compiler/table/step_table.h, everything the shop's papers show, as text
+ * and number. */
 #ifndef COMPILER_TABLE_STEPS_H
 #define COMPILER_TABLE_STEPS_H
 
 #include "compiler/judge/solve.h"
 #include "compiler/table/step_table.h"
 
-struct filling {      /* a text with { } and the values that go into it */
-    struct site text; /* NODE_TEXT */
-    uint32_t first, count;
-};
-
-struct filled_value {
-    struct low low;
-    struct unit unit;
-};
-
 struct steps {
-    struct lowering *lowering;
+    const struct lowering *lowering;
     struct limits *limits;
     const struct evaluation *values;
     const struct solutions *solutions; /* NULL: nothing was to be found */
     enum toward *sides;                /* by quantity, to which it is rounded where it is read */
     uint32_t sided;                    /* quantities that have one */
     struct spelling spelling;          /* of the texts of the table being made */
-    uint32_t evaluated;                /* nodes that have a value; later ones would have none */
-    ARRAY(struct filling) fillings;
-    ARRAY(struct filled_value) parts;
-    struct map fillings_known; /* site to filling + 1, by file and node, and subject */
 };
 
 void steps_check(struct scope *);   /* order and numbers of the steps */
@@ -38,14 +24,13 @@ void changes_check(struct scope *); /* change blocks against one another and the
  * REVISIONS_UNRELATED when nothing says, as of 3 and C. */
 int revision_order(struct text a, struct text b);
 enum { REVISIONS_UNRELATED = 2 };
-void steps_prepare(struct steps *, struct lowering *, struct limits *);
-/* Fixed texts, the library's among them, in the language of the spelling; what the recipe says stays as written. The
- * fingerprint is the caller's to put in. */
-struct step_table *steps_table(struct steps *, const struct evaluation *, struct spelling, uint32_t parts,
-                               struct text file, struct text version);
+/* The parts that were demanded. Fixed texts, the library's among them, in the language of the spelling; what the recipe says
+ * stays as written. The fingerprint is the caller's to put in. */
+struct step_table *steps_table(struct steps *, const struct demand *, struct spelling, struct text file,
+                               struct text version);
 
 /* Of it the limits and what was chosen, and nothing else: for `check`, which runs on every commit. */
-struct step_table *steps_limits_table(struct steps *, const struct evaluation *, struct spelling);
+struct step_table *steps_limits_table(struct steps *, struct spelling);
 
 /* ---- shared by the files of this stage ---------------------------------------------------------------------------------- */
 struct shown shown_value(struct steps *, uint32_t quantity);

@@ -51,7 +51,7 @@ struct text in_words(struct arena *a, struct text name, bool capital)
 /* Names are the recipe's own, but the usual ones of the shop (compiler/tools/extract.c) are said in the table's language. */
 struct text title_of(struct steps *s, uint32_t definition)
 {
-    struct lowering *l = s->lowering;
+    const struct lowering *l = s->lowering;
     const struct definition *d = definition_at(l->scope, definition);
     struct text title = text_for(s, definition, FOR_title);
     if (title.len)

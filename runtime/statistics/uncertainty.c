@@ -205,18 +205,43 @@ static void renew(struct program *p, const bool *marked)
     arena_exhausted(p->arena);
 }
 
-void renew_uncertainties(struct program *p)
+void program_renew_uncertainties(struct program *p)
 {
     renew(p, NULL);
 }
 
-void renew_uncertainties_of_unknowns(struct program *p)
+void program_renew_uncertainties_of_unknowns(struct program *p)
 {
     ARRAY(uint32_t) unknown = {0};
     for (uint32_t i = 0; i < p->inputs.count; i++)
         if (p->inputs.at[i].unknown)
             *ARRAY_PUSH(p->arena, &unknown) = i;
     renew(p, program_reading(p->arena, p, unknown.at, unknown.count));
+}
+
+static struct program with_own_nodes(struct arena *arena, struct program p)
+{
+    const struct node_code *shared = p.nodes.at;
+    uint32_t count = p.nodes.count;
+    p.nodes.at = NULL;
+    p.nodes.count = p.nodes.room = 0;
+    ARRAY_RESERVE(arena, &p.nodes, count);
+    memcpy(p.nodes.at, shared, count * sizeof *shared);
+    p.nodes.count = count;
+    return p;
+}
+
+struct program program_settled(struct arena *arena, const struct program *p, const uint32_t *inputs,
+                               const double *values, uint32_t count)
+{
+    struct program settled = with_own_nodes(arena, program_with_own_inputs(arena, p));
+    for (uint32_t i = 0; i < count; i++) {
+        struct input *in = &settled.inputs.at[inputs[i]];
+        in->nominal = in->low = in->high = values[i];
+        in->held = false;
+    }
+    program_renew_uncertainties_of_unknowns(&settled);
+    return settled;
 }
 
 /* ---- of one -------------------------------------------------------------------------------------------------------- */

@@ -55,8 +55,13 @@ bool rests_on_bands(const struct program *, uint32_t node);
 uint32_t program_uncertainty(struct program *, uint32_t of, uint32_t origin);
 
 /* Works all of them out again, after inputs have changed; or those that an unknown input goes into. */
-void renew_uncertainties(struct program *);
-void renew_uncertainties_of_unknowns(struct program *);
+void program_renew_uncertainties(struct program *);
+void program_renew_uncertainties_of_unknowns(struct program *);
+
+/* A copy with some inputs at these values, exact and not held, and the uncertainties that follow from unknown inputs worked
+ * out again; NaN: the input has no value. Nodes and inputs are its own, the rest is shared. */
+struct program program_settled(struct arena *, const struct program *, const uint32_t *inputs, const double *values,
+                               uint32_t count);
 
 /* ---- budgets --------------------------------------------------------------------------------------------------------- */
 

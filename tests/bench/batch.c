@@ -41,7 +41,7 @@ static enum sort sort_of(const struct batch_step *s)
 
 static struct batch batch_of(struct strokewright_recipe *r)
 {
-    struct lowering *l = &r->lowering;
+    const struct lowering *l = r->lowering;
     uint32_t *asked = ARENA_ARRAY(&r->arena, l->quantities.count, uint32_t), count = 0;
     for (uint32_t q = 1; q < l->quantities.count; q++)
         if (l->quantities.at[q].value.tag == LOW_NODE)
@@ -123,13 +123,12 @@ static bool report_rates(struct batch *b)
 static bool samples_a_second(struct strokewright_recipe *r)
 {
     enum { SAMPLES = 200000 };
-    uint32_t q = quantity_named(&r->lowering, TEXT("overall-length.finished-size"));
-    if (!q || r->lowering.quantities.at[q].value.tag != LOW_NODE)
+    uint32_t q = lowering_named(r->lowering, TEXT("overall-length.finished-size"));
+    if (!q || r->lowering->quantities.at[q].value.tag != LOW_NODE)
         return report_line("Monte Carlo, a finished size", false, "the demo has no such value");
-    strokewright_refresh(r);
     double start = seconds_now();
     struct monte_carlo m =
-        monte_carlo(&r->arena, &r->lowering.program, r->lowering.quantities.at[q].value.id, SAMPLES, 1, 0.95);
+        monte_carlo(&r->arena, &r->lowering->program, r->lowering->quantities.at[q].value.id, SAMPLES, 1, 0.95);
     double rate = SAMPLES / (seconds_now() - start) / 1e6;
     return report_line("Monte Carlo, a finished size", rate >= 0.1 && m.undefined == 0,
                        "%7.2f million samples/s (at least 0.1)", rate);
@@ -144,7 +143,7 @@ int main(void)
     arena_init(&arena, NULL);
     struct strokewright_library *library = strokewright_library_new();
     if (library && read_recipe(&arena, path, &bytes)) {
-        struct strokewright_recipe *r = strokewright_compile(library, text_of(path), bytes, &loader_beside);
+        struct strokewright_recipe *r = strokewright_compile(library, NULL, text_of(path), bytes, &loader_beside);
         if (r && r->evaluated) {
             struct batch b = batch_of(r);
             kept = report_rates(&b);

@@ -24,14 +24,13 @@ static struct text with_line(struct arena *a, struct text whole, const char *mar
     return arena_format(a, "%.*s    %s%s", (int)(at - all), all, line, end);
 }
 
-static double compile_time(struct strokewright_library *library, enum strokewright_depth depth, struct text bytes,
-                           bool *good)
+static double compile_time(struct strokewright_library *library, enum demand_reach reach, struct text bytes, bool *good)
 {
     double taken[ROUNDS];
-    library->depth = depth;
+    const struct demand demand = {.reach = reach, .ranges = true};
     for (int i = 0; i < ROUNDS; i++) {
         double start = seconds_now();
-        struct strokewright_recipe *r = strokewright_compile(library, text_of(lid), bytes, &loader_beside);
+        struct strokewright_recipe *r = strokewright_compile(library, &demand, text_of(lid), bytes, &loader_beside);
         taken[i] = seconds_now() - start;
         *good = *good && r && r->state == STROKEWRIGHT_GOOD;
         strokewright_free(r);
@@ -43,9 +42,9 @@ static bool proof_of_the_lid(struct strokewright_library *library, struct arena 
 {
     struct text stated = with_line(a, bytes, "= find ", "temperature = 198 degC +/- 4 K");
     bool good = true;
-    double proved = compile_time(library, STROKEWRIGHT_PROVED, stated, &good) * 1e3,
-           values = compile_time(library, STROKEWRIGHT_VALUES, stated, &good) * 1e3,
-           found = compile_time(library, STROKEWRIGHT_PROVED, bytes, &good) * 1e3;
+    double proved = compile_time(library, DEMAND_MARGINS, stated, &good) * 1e3,
+           values = compile_time(library, DEMAND_NOMINAL, stated, &good) * 1e3,
+           found = compile_time(library, DEMAND_MARGINS, bytes, &good) * 1e3;
     bool kept = report_line("proof of the lid's limits", good && proved - values <= 20,
                             "%7.2f ms     (at most 20, on top of %.2f ms)", proved - values, values);
     return report_line("find of the lid's temperature", good && found - proved <= 100,
@@ -59,10 +58,10 @@ static bool window_of_two(struct strokewright_library *library, struct arena *a,
     double taken[5];
     uint32_t cells = 0;
     for (int i = 0; i < 5; i++) {
-        struct strokewright_recipe *r = strokewright_compile(library, text_of(lid), two, &loader_beside);
+        struct strokewright_recipe *r = strokewright_compile(library, NULL, text_of(lid), two, &loader_beside);
         struct window_map map = {.axes = 0};
         const struct window_request request = {2, {0, 1}};
-        if (!r || !r->evaluated || r->lowering.unknowns.count != 2)
+        if (!r || !r->evaluated || r->lowering->unknowns.count != 2)
             return report_line("window over two unknowns", false, "the lid has no two unknowns");
         double start = seconds_now();
         strokewright_window(r, &request, &map);
@@ -90,8 +89,8 @@ static bool grows_with_features(struct strokewright_library *library, struct are
 {
     bool good = true;
     struct text few = with_sizes(a, bytes, FEW), many = with_sizes(a, bytes, MANY);
-    double less = compile_time(library, STROKEWRIGHT_PROVED, few, &good) * 1e3,
-           more = compile_time(library, STROKEWRIGHT_PROVED, many, &good) * 1e3;
+    double less = compile_time(library, DEMAND_MARGINS, few, &good) * 1e3,
+           more = compile_time(library, DEMAND_MARGINS, many, &good) * 1e3;
     return report_line("proof of 30 and 120 more sizes", good && more <= 4.2 * less,
                        "%7.2f ms     (%.2f x that of 30, at most 4.2)", more, more / less);
 }

@@ -45,8 +45,8 @@ static void check_fingerprints(struct text before, struct text after)
     if (!library)
         library = strokewright_library_new();
     must(library != NULL);
-    struct strokewright_recipe *a = strokewright_compile(library, TEXT("fuzz.recipe"), before, NULL);
-    struct strokewright_recipe *b = strokewright_compile(library, TEXT("fuzz.recipe"), after, NULL);
+    struct strokewright_recipe *a = strokewright_compile(library, NULL, TEXT("fuzz.recipe"), before, NULL);
+    struct strokewright_recipe *b = strokewright_compile(library, NULL, TEXT("fuzz.recipe"), after, NULL);
     must(a && b && a->evaluated == b->evaluated && a->diagnostics.errors == b->diagnostics.errors);
     if (a->evaluated)
         must(text_same(strokewright_fingerprint(a), strokewright_fingerprint(b)));

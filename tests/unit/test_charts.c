@@ -45,7 +45,7 @@ static struct strokewright_recipe *compile(struct stated v)
         " stroke form {\n speed = 25 mm/s\n hold = %s\n release-after = 0.5 s\n }\n"
         " cooling rack {\n in = still-air\n down-to = %s\n }\n}\n",
         v.thickness, v.die, v.contact, v.heat, v.hold, v.down_to);
-    struct strokewright_recipe *r = strokewright_compile(library, TEXT("lid.recipe"), text, NULL);
+    struct strokewright_recipe *r = strokewright_compile(library, NULL, TEXT("lid.recipe"), text, NULL);
     ck_assert_ptr_nonnull(r);
     ck_assert(r->evaluated);
     return r;
@@ -55,10 +55,9 @@ static double value(struct strokewright_recipe *r, const char *name)
 {
     struct text why;
     bool quiet;
-    uint32_t q = quantity_named(&r->lowering, text_of(name));
+    uint32_t q = lowering_named(r->lowering, text_of(name));
     ck_assert_msg(q, "no value %s", name);
-    strokewright_refresh(r);
-    double si = value_of(&r->lowering, &r->values, r->lowering.quantities.at[q].value, &why, &quiet);
+    double si = value_of(r->lowering, &r->values, r->lowering->quantities.at[q].value, &why, &quiet);
     ck_assert_msg(isfinite(si), "%s: %.*s", name, TEXT_ARGS(why));
     return si;
 }

@@ -23,7 +23,7 @@ static void teardown(void)
 
 static struct strokewright_recipe *compile(const char *text)
 {
-    struct strokewright_recipe *r = strokewright_compile(library, TEXT("test.recipe"), text_of(text), NULL);
+    struct strokewright_recipe *r = strokewright_compile(library, NULL, TEXT("test.recipe"), text_of(text), NULL);
     ck_assert_ptr_nonnull(r);
     return r;
 }
@@ -36,10 +36,9 @@ static double value(struct strokewright_recipe *r, const char *name)
 {
     struct text why;
     bool quiet;
-    uint32_t q = quantity_named(&r->lowering, text_of(name));
+    uint32_t q = lowering_named(r->lowering, text_of(name));
     ck_assert_msg(q, "no value %s", name);
-    strokewright_refresh(r);
-    return value_of(&r->lowering, &r->values, r->lowering.quantities.at[q].value, &why, &quiet);
+    return value_of(r->lowering, &r->values, r->lowering->quantities.at[q].value, &why, &quiet);
 }
 
 START_TEST(library_is_clean)
@@ -279,7 +278,7 @@ START_TEST(two_compile_side_by_side)
         struct strokewright_recipe *one = both[0], *two = both[1];
         ck_assert_ptr_nonnull(one);
         ck_assert_ptr_ne(one, two);
-        ck_assert_uint_eq(one->lowering.program.nodes.count, alone->lowering.program.nodes.count);
+        ck_assert_uint_eq(one->lowering->program.nodes.count, alone->lowering->program.nodes.count);
         ck_assert_uint_eq(two->limits.results.count, alone->limits.results.count);
         for (uint32_t k = 0; k < alone->limits.results.count; k++) {
             ck_assert_int_eq(one->limits.results.at[k].verdict, alone->limits.results.at[k].verdict);

@@ -66,7 +66,7 @@ static struct text surrounded(struct arena *a, const char *example)
 
 static bool shows(struct text text, enum fault fault)
 {
-    struct strokewright_recipe *r = strokewright_compile(library, TEXT("example.recipe"), text, NULL);
+    struct strokewright_recipe *r = strokewright_compile(library, NULL, TEXT("example.recipe"), text, NULL);
     ck_assert_ptr_nonnull(r);
     bool found = false;
     for (uint32_t i = 0; i < r->diagnostics.all.count; i++)
@@ -100,7 +100,7 @@ START_TEST(the_surroundings_are_clean)
 {
     struct arena a;
     arena_init(&a, NULL);
-    struct strokewright_recipe *r = strokewright_compile(library, TEXT("lid.recipe"), surrounded(&a, ""), NULL);
+    struct strokewright_recipe *r = strokewright_compile(library, NULL, TEXT("lid.recipe"), surrounded(&a, ""), NULL);
     for (uint32_t i = 0; i < r->diagnostics.all.count; i++)
         if (r->diagnostics.all.at[i]->severity != SEVERITY_NOTE)
             ck_abort_msg("%s: %.*s", fault_table[r->diagnostics.all.at[i]->fault].slug,

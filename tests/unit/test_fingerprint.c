@@ -285,8 +285,8 @@ static struct text results(struct strokewright_recipe *r)
 {
     struct buffer b;
     buffer_init(&b, &arena);
-    for (uint32_t i = 1; i < r->lowering.quantities.count; i++) {
-        const struct quantity *q = &r->lowering.quantities.at[i];
+    for (uint32_t i = 1; i < r->lowering->quantities.count; i++) {
+        const struct quantity *q = &r->lowering->quantities.at[i];
         struct shown s = shown_value(&r->steps, i);
         buffer_printf(&b, "%.*s %.*s %.*s\n", TEXT_ARGS(q->path), TEXT_ARGS(s.text), TEXT_ARGS(q->value.text));
     }
@@ -303,7 +303,7 @@ static struct outcome outcome_with(const struct strokewright_library *l)
 {
     struct shelf shelf = bay();
     struct loader loader = {&shelf, load};
-    struct strokewright_recipe *r = strokewright_compile(l, TEXT("lid.recipe"), lid(), &loader);
+    struct strokewright_recipe *r = strokewright_compile(l, NULL, TEXT("lid.recipe"), lid(), &loader);
     ck_assert(r->evaluated);
     ck_assert(text_same(strokewright_fingerprint(r), print_of(l, lid(), bay())));
     struct outcome o = {arena_text(&arena, strokewright_fingerprint(r)), results(r)};

@@ -93,11 +93,11 @@ static struct text stored(const char *path)
 static void put_recipe(struct buffer *b)
 {
     struct strokewright_library *l = strokewright_library_new();
-    struct strokewright_recipe *r = strokewright_compile(l, TEXT(RECIPE), stored(RECIPE), NULL);
+    struct strokewright_recipe *r = strokewright_compile(l, NULL, TEXT(RECIPE), stored(RECIPE), NULL);
     uint32_t count = 0;
     ck(r->evaluated, RECIPE " has no values", TEXT(""));
-    for (uint32_t i = 1; r->evaluated && i < r->lowering.quantities.count; i++) {
-        const struct quantity *q = &r->lowering.quantities.at[i];
+    for (uint32_t i = 1; r->evaluated && i < r->lowering->quantities.count; i++) {
+        const struct quantity *q = &r->lowering->quantities.at[i];
         if (q->path.len < 5 || memcmp(q->path.at, "calc.", 5) != 0)
             continue;
         double value = q->value.tag == LOW_NODE    ? r->values.value[q->value.id]

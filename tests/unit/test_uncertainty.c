@@ -295,12 +295,12 @@ START_TEST(stands_in_a_program)
     ck_assert(over.slope[u] == NULL && interval_contains(over.slope[after][0], 0.8));
     p.inputs.at[0].low = 1.4;
     p.inputs.at[0].high = 2.6;
-    renew_uncertainties(&p);
+    program_renew_uncertainties(&p);
     is_near(evaluate_nominal(&arena, &p, NULL).value[u], 1.6, 1e-12);
     p.inputs.at[0].high = 3.8; /* nobody asks for it anew: only the other is unknown */
     p.inputs.at[1].unknown = true;
     p.inputs.at[1].nominal = 4;
-    renew_uncertainties_of_unknowns(&p);
+    program_renew_uncertainties_of_unknowns(&p);
     is_near(evaluate_nominal(&arena, &p, NULL).value[u], 1.6, 1e-12);
     is_near(evaluate_nominal(&arena, &p, NULL).value[of_root], 0.25 / sqrt(3), 1e-12);
     struct program cone = program_cone(&arena, &p, after);

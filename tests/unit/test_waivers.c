@@ -36,7 +36,7 @@ static void teardown(void)
 static void compile(const char *text)
 {
     strokewright_free(recipe);
-    recipe = strokewright_compile(library, TEXT("test.recipe"), text_of(text), NULL);
+    recipe = strokewright_compile(library, NULL, TEXT("test.recipe"), text_of(text), NULL);
     ck_assert_ptr_nonnull(recipe);
 }
 

@@ -71,7 +71,6 @@ static void setup(void)
 {
     library = strokewright_library_new();
     ck_assert_ptr_nonnull(library);
-    library->recording = true;
 }
 
 static void teardown(void)
@@ -81,7 +80,7 @@ static void teardown(void)
 
 static void begin(void)
 {
-    recipe = strokewright_compile(library, TEXT("cover.recipe"), TEXT(text), NULL);
+    recipe = strokewright_compile(library, NULL, TEXT("cover.recipe"), TEXT(text), NULL);
     ck_assert_ptr_nonnull(recipe);
     for (uint32_t i = 0; i < recipe->diagnostics.all.count; i++)
         ck_assert_msg(recipe->diagnostics.all.at[i]->severity < SEVERITY_ERROR, "%.*s",
@@ -96,7 +95,7 @@ static void end(void)
 
 static const struct why *why(const char *name, uint32_t depth)
 {
-    uint32_t quantity = quantity_named(&recipe->lowering, text_of(name));
+    uint32_t quantity = lowering_named(recipe->lowering, text_of(name));
     ck_assert_msg(quantity != 0, "there is no %s", name);
     const struct why *w = why_derive(recipe, &quantity, 1, depth);
     ck_assert_ptr_nonnull(w);

@@ -6,27 +6,27 @@
 
 static void name_rows(struct strokewright_recipe *r, struct budget *b)
 {
-    const struct program *p = &r->lowering.program;
+    const struct program *p = &r->lowering->program;
     b->rows = ARENA_ARRAY(&r->arena, b->u.parts.count, struct budget_row);
     for (uint32_t i = 0; i < b->u.parts.count; i++) {
         const struct uncertainty_part *part = &b->u.parts.at[i];
         const struct input *in = &p->inputs.at[part->input];
-        b->rows[i] = (struct budget_row){.name = input_name(&r->lowering, part->input),
+        b->rows[i] = (struct budget_row){.name = input_name(r->lowering, part->input),
                                          .part = part,
-                                         .unit = input_unit(&r->lowering, part->input),
+                                         .unit = input_unit(r->lowering, part->input),
                                          .half = (in->high - in->low) / 2,
                                          .spread = spread_table[spread_of(p, part->input).shape].name};
     }
     b->bends = arena_array(&r->arena, b->u.bends.count, sizeof *b->bends);
     for (uint32_t i = 0; i < b->u.bends.count; i++) {
-        b->bends[i][0] = input_name(&r->lowering, b->u.bends.at[i].a);
-        b->bends[i][1] = input_name(&r->lowering, b->u.bends.at[i].b);
+        b->bends[i][0] = input_name(r->lowering, b->u.bends.at[i].a);
+        b->bends[i][1] = input_name(r->lowering, b->u.bends.at[i].b);
     }
 }
 
 static struct text reason(struct strokewright_recipe *r, uint32_t quantity)
 {
-    struct lowering *l = &r->lowering;
+    const struct lowering *l = r->lowering;
     struct low low = l->quantities.at[quantity].value;
     struct text why = TEXT("");
     bool quiet;
@@ -40,11 +40,11 @@ static struct text reason(struct strokewright_recipe *r, uint32_t quantity)
 
 static struct budget budget_of(struct strokewright_recipe *r, uint32_t quantity, const struct budget_order *order)
 {
-    const struct quantity *q = &r->lowering.quantities.at[quantity];
+    const struct quantity *q = &r->lowering->quantities.at[quantity];
     struct budget b = {.name = q->path, .unit = q->unit, .why_not = reason(r, quantity), .seed = order->seed};
     if (b.why_not.len)
         return b;
-    const struct program *p = &r->lowering.program;
+    const struct program *p = &r->lowering->program;
     b.u = uncertainty_of(&r->arena, p, q->value.id, order->coverage);
     if (isnan(b.u.combined)) {
         b.why_not = TEXT("it has no derivative at the stated values");
@@ -72,7 +72,6 @@ struct budgets_asked {
 static void make_budgets(struct strokewright_recipe *r, void *argument)
 {
     struct budgets_asked *asked = argument;
-    strokewright_refresh(r);
     asked->made = ARENA_ARRAY(&r->arena, asked->count, struct budget);
     for (uint32_t i = 0; i < asked->count; i++)
         asked->made[i] = budget_of(r, asked->quantities[i], asked->order);

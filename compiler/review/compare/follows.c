@@ -39,8 +39,8 @@ static struct text value_and_bound(struct matcher *m, const struct side *side, c
 {
     if (isnan(r->value_si))
         return TEXT("");
-    struct text bound = bound_words(&side->recipe->lowering, r, SPELL_ASCII);
-    return arena_format(m->arena, "%.*s%s%.*s", TEXT_ARGS(limit_value_words(&side->recipe->lowering, r, SPELL_ASCII)),
+    struct text bound = bound_words(side->recipe->lowering, r, SPELL_ASCII);
+    return arena_format(m->arena, "%.*s%s%.*s", TEXT_ARGS(limit_value_words(side->recipe->lowering, r, SPELL_ASCII)),
                         bound.len ? ", " : "", TEXT_ARGS(bound));
 }
 
@@ -48,7 +48,7 @@ static struct text value_and_bound(struct matcher *m, const struct side *side, c
 static struct text with_worst(struct matcher *m, const struct side *side, const struct limit_result *r)
 {
     struct limit_result worst = *r;
-    struct lowering *l = &side->recipe->lowering;
+    const struct lowering *l = side->recipe->lowering;
     worst.value_si = r->worst.value_si;
     worst.low_si = r->worst.low_si;
     worst.high_si = r->worst.high_si;
@@ -99,7 +99,7 @@ static void tell_verdict(struct matcher *m, const struct limit_result *a, const 
                     : b->verdict == VERDICT_WAIVED ? TEXT("by a waiver") /* nothing of the process is */
                                                    : TEXT("better");
     if (b && b->verdict == VERDICT_FAILS)
-        r->label = note_text(&side->recipe->lowering, rule_at(side->scope, b->rule)->site, TOKEN_BECAUSE);
+        r->label = note_text(side->recipe->lowering, rule_at(side->scope, b->rule)->site, TOKEN_BECAUSE);
 }
 
 /* What is left up to the bound, over the tolerances where that is known: a share of it, of temperatures kelvins, for
@@ -182,14 +182,14 @@ static void compare_results(struct matcher *m)
 
 /* ---- cautions --------------------------------------------------------------------------------------------------------- */
 
-static struct text caution_words(struct matcher *m, struct side *side, const struct caution_result *c)
+static struct text caution_words(struct matcher *m, struct side *side, const struct lowered_caution *c)
 {
     const struct rule *r = rule_at(side->scope, c->rule);
     const struct tree *t = file_at(side->scope, r->site.file)->tree;
     struct steps *s = &side->recipe->steps;
     struct text why;
     bool quiet;
-    if (value_of(&side->recipe->lowering, s->values, c->when, &why, &quiet) == 0)
+    if (value_of(side->recipe->lowering, s->values, c->when, &why, &quiet) == 0)
         return TEXT("");
     uint32_t signal = rule_line(t, r->site.node, "signal"), text = rule_line(t, r->site.node, "text");
     struct text word = signal ? node_text(t, signal) : TEXT("caution");
@@ -197,7 +197,7 @@ static struct text caution_words(struct matcher *m, struct side *side, const str
     return arena_format(m->arena, "%.*s: %.*s", TEXT_ARGS(word), TEXT_ARGS(said));
 }
 
-static void tell_caution(struct matcher *m, const struct caution_result *a, const struct caution_result *b)
+static void tell_caution(struct matcher *m, const struct lowered_caution *a, const struct lowered_caution *b)
 {
     struct text was = a ? caution_words(m, &m->old, a) : TEXT(""), is = b ? caution_words(m, &m->new, b) : TEXT("");
     if (text_same(was, is))
@@ -216,12 +216,12 @@ static void compare_cautions(struct matcher *m)
 {
     struct map known;
     map_init(&known, m->arena);
-    const struct limits *old = &m->old.recipe->limits, *new = &m->new.recipe->limits;
+    const struct lowering *old = m->old.recipe->lowering, *new = m->new.recipe->lowering;
     bool *met = ARENA_ARRAY(m->arena, new->cautions.count, bool);
     for (uint32_t i = 0; i < new->cautions.count; i++)
         map_set(&known, pair_key(new->cautions.at[i].rule, new->cautions.at[i].subject), i + 1);
     for (uint32_t i = 0; i < old->cautions.count; i++) {
-        const struct caution_result *a = &old->cautions.at[i];
+        const struct lowered_caution *a = &old->cautions.at[i];
         uint32_t rule = match_id(m, ITEM_RULE, a->rule), subject = match_subject(m, a->subject);
         uint32_t found = rule && (subject || !a->subject) ? map_get(&known, pair_key(rule, subject)) : 0;
         if (found)
@@ -237,7 +237,7 @@ static void compare_cautions(struct matcher *m)
 
 static double si_of(struct side *side, uint32_t quantity, struct text *why)
 {
-    const struct quantity *q = &side->recipe->lowering.quantities.at[quantity];
+    const struct quantity *q = &side->recipe->lowering->quantities.at[quantity];
     *why = TEXT("");
     if (q->value.tag == LOW_MISSING) {
         *why = q->value.text.len ? q->value.text : TEXT("a fault was reported");
@@ -259,7 +259,7 @@ static struct text value_words(struct matcher *m, struct side *side, uint32_t qu
 
 static void tell_value(struct matcher *m, enum compare_section section, uint32_t a, uint32_t b, struct text subject)
 {
-    const struct quantity *q = &m->new.recipe->lowering.quantities.at[b];
+    const struct quantity *q = &m->new.recipe->lowering->quantities.at[b];
     struct text why_old, why_new;
     double before = si_of(&m->old, a, &why_old), after = si_of(&m->new, b, &why_new);
     if (same_value(before, after) || (why_old.len && why_new.len) ||
@@ -271,7 +271,7 @@ static void tell_value(struct matcher *m, enum compare_section section, uint32_t
     if (text_same(was, is))
         return;
     struct compare_row *r = add_row(m, section, COMPARE_CHANGED);
-    struct lowering *l = &m->new.recipe->lowering;
+    const struct lowering *l = m->new.recipe->lowering;
     r->subject = subject;
     q = &l->quantities.at[b];
     r->label = q->entry ? text_of(q->entry->label) : note_text(l, q->site, TOKEN_LABEL);
@@ -295,7 +295,7 @@ static void tell_size(struct matcher *m, uint32_t old, uint32_t new)
     if ((!a && !b) || (text_same(x.text, y.text) && text_same(x.band, y.band)))
         return;
     double before = quantity_si(s, a, &why), after = quantity_si(t, b, &why);
-    struct unit unit = m->new.recipe->lowering.quantities.at[b ? b : 1].unit;
+    struct unit unit = m->new.recipe->lowering->quantities.at[b ? b : 1].unit;
     struct text band = same_value(before, after) ? y.band : TEXT("");
     if (same_value(before, after) && text_same(x.band, y.band))
         return;
@@ -321,7 +321,7 @@ static bool has_size(const struct side *side, uint32_t definition)
 
 static void compare_derived(struct matcher *m, uint32_t old, const struct quantity *q)
 {
-    struct lowering *l = &m->new.recipe->lowering;
+    const struct lowering *l = m->new.recipe->lowering;
     uint32_t definition = match_id(m, ITEM_DEFINITION, q->definition);
     if (!definition || !is_own(&m->new, ITEM_DEFINITION, definition))
         return;
@@ -331,7 +331,7 @@ static void compare_derived(struct matcher *m, uint32_t old, const struct quanti
     uint32_t derived = known ? find_derived(m->new.scope, kind, known) : 0;
     bool size = has_size(&m->new, definition) && text_is(name, "cold-tool-size");
     if (derived && !size) {
-        uint32_t new = lower_derived(l, derived, definition);
+        uint32_t new = lowering_derived(l, derived, definition);
         tell_value(m, COMPARE_VALUE, old, new, l->quantities.at[new].path);
     }
 }
@@ -341,8 +341,8 @@ static void compare_stated_value(struct matcher *m, uint32_t old, const struct q
 {
     uint32_t definition = match_id(m, ITEM_DEFINITION, q->definition);
     atom name = interned(&m->new.scope->names, atom_text(&m->old.scope->names, q->name));
-    struct lowering *l = &m->new.recipe->lowering;
-    uint32_t new = definition &&name ? known_property(l, definition, name) : 0;
+    const struct lowering *l = m->new.recipe->lowering;
+    uint32_t new = definition &&name ? lowering_property(l, definition, name) : 0;
     if (!new || !is_own(&m->new, ITEM_DEFINITION, definition) || l->quantities.at[new].sort != QUANTITY_STATED)
         return;
     struct site a = q->site, b = l->quantities.at[new].site;
@@ -357,13 +357,13 @@ static void compare_let(struct matcher *m, uint32_t old, const struct quantity *
     uint32_t let = find_let(m->old.scope, q->name), other = let ? match_id(m, ITEM_LET, let) : 0;
     if (!other || (is_own(&m->old, ITEM_LET, let) && is_plain_let(&m->old, let) && is_plain_let(&m->new, other)))
         return;
-    uint32_t new = lower_let(&m->new.recipe->lowering, other);
-    tell_value(m, COMPARE_VALUE, old, new, m->new.recipe->lowering.quantities.at[new].path);
+    uint32_t new = lowering_let(m->new.recipe->lowering, other);
+    tell_value(m, COMPARE_VALUE, old, new, m->new.recipe->lowering->quantities.at[new].path);
 }
 
 void compare_follows(struct matcher *m)
 {
-    const struct lowering *l = &m->old.recipe->lowering;
+    const struct lowering *l = m->old.recipe->lowering;
     compare_results(m);
     compare_cautions(m);
     for (uint32_t id = m->old.scope->first_definition; id < definition_end(m->old.scope); id++) {

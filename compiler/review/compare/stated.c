@@ -20,16 +20,16 @@ static struct site value_site(const struct property *p)
 
 static const struct quantity *quantity_in(const struct pair *p, int i)
 {
-    struct lowering *l = &p->side[i]->recipe->lowering;
+    const struct lowering *l = p->side[i]->recipe->lowering;
     atom name = interned(&p->side[i]->scope->names, text_of(p->entry->name));
-    uint32_t q = name ? known_property(l, p->definition[i], name) : 0;
+    uint32_t q = name ? lowering_property(l, p->definition[i], name) : 0;
     return q ? &l->quantities.at[q] : NULL;
 }
 
 /* The numbers of a value stated or taken as standard in plain numbers; NULL for any other. */
 static const struct input *input_of(const struct side *side, const struct quantity *q)
 {
-    const struct program *program = &side->recipe->lowering.program;
+    const struct program *program = &side->recipe->lowering->program;
     if (!q || q->value.tag != LOW_NODE || program->nodes.at[q->value.id].op != OP_INPUT)
         return NULL;
     return &program->inputs.at[program->nodes.at[q->value.id].a];
@@ -112,7 +112,7 @@ static double si_of(const struct pair *p, int i)
 {
     const struct quantity *q = quantity_in(p, i);
     const struct strokewright_recipe *r = p->side[i]->recipe;
-    bool number = q && q->value.tag == LOW_NODE && q->shown_as_quantity && q->value.id < r->steps.evaluated;
+    bool number = q && q->value.tag == LOW_NODE && q->shown_as_quantity;
     return number ? r->values.value[q->value.id] : NAN;
 }
 
@@ -319,8 +319,8 @@ static void fill_let(struct matcher *m, const struct item *old, const struct ite
     if (m->out->rows.count == rows || !m->evaluated || !is_plain_let(&m->old, old->id) ||
         !is_plain_let(&m->new, new->id))
         return;
-    struct lowering *s = &m->old.recipe->lowering, *t = &m->new.recipe->lowering;
-    uint32_t a = lower_let(s, old->id), b = lower_let(t, new->id);
+    const struct lowering *s = m->old.recipe->lowering, *t = m->new.recipe->lowering;
+    uint32_t a = lowering_let(s, old->id), b = lowering_let(t, new->id);
     struct text why;
     fill_numbers(m, &m->out->rows.at[m->out->rows.count - 1], quantity_si(&m->old.recipe->steps, a, &why),
                  quantity_si(&m->new.recipe->steps, b, &why), &t->quantities.at[b]);

@@ -4,7 +4,7 @@
 
 void why_collector_init(struct why_collector *c, struct strokewright_recipe *r)
 {
-    *c = (struct why_collector){.recipe = r, .lowering = &r->lowering, .arena = &r->arena};
+    *c = (struct why_collector){.recipe = r, .lowering = r->lowering, .arena = &r->arena};
     map_init(&c->known, c->arena);
     ARRAY_PUSH(c->arena, &c->points);
     ARRAY_PUSH(c->arena, &c->guards);
@@ -12,21 +12,16 @@ void why_collector_init(struct why_collector *c, struct strokewright_recipe *r)
 
 /* ---- values --------------------------------------------------------------------------------------------------------- */
 
-static bool evaluated(const struct why_collector *c, struct low low)
-{
-    return low.tag == LOW_NODE && low.id < c->recipe->steps.evaluated;
-}
-
 bool why_valueless(const struct why_collector *c, struct low low)
 {
-    return low.tag == LOW_MISSING || (evaluated(c, low) && c->recipe->values.culprit[low.id]);
+    return low.tag == LOW_MISSING || (low.tag == LOW_NODE && c->recipe->values.culprit[low.id]);
 }
 
 double why_si(const struct why_collector *c, struct low low)
 {
     if (low.tag == LOW_TRUTH)
         return low.truth;
-    return evaluated(c, low) ? c->recipe->values.value[low.id] : NAN;
+    return low.tag == LOW_NODE ? c->recipe->values.value[low.id] : NAN;
 }
 
 bool why_guard_open(const struct why_collector *c, uint32_t guard)
@@ -62,7 +57,7 @@ static enum why_sort sort_of(const struct quantity *q)
 
 uint32_t why_point_of(struct why_collector *c, uint32_t quantity, uint32_t depth)
 {
-    struct lowering *l = c->lowering;
+    const struct lowering *l = c->lowering;
     const struct quantity *q = &l->quantities.at[quantity];
     uint32_t known = map_get(&c->known, quantity);
     if (known)
@@ -228,7 +223,8 @@ static uint32_t taken_part(const struct why_walker *w, uint32_t record)
     while (record) {
         uint32_t node = why_record(c, record)->node, condition = node_child(t, node);
         enum node_kind kind = node_kind(t, node);
-        struct low decided = kind == NODE_IF ? why_record(c, why_part(c, record, condition))->low : low_truth(true);
+        struct low decided = kind == NODE_IF ? why_record(c, why_part(c, record, condition))->low
+                                             : (struct low){.tag = LOW_TRUTH, .truth = true};
         if ((kind != NODE_IF && kind != NODE_PAREN) || decided.tag != LOW_TRUTH)
             break;
         record = why_part(c, record, kind == NODE_PAREN ? condition : node_nth(t, node, decided.truth ? 1 : 2));

@@ -48,7 +48,7 @@ struct why_point { /* becomes an entry */
 
 struct why_collector {
     struct strokewright_recipe *recipe;
-    struct lowering *lowering;
+    const struct lowering *lowering;
     struct arena *arena;
     ARRAY(struct why_point) points; /* 0 unused */
     ARRAY(struct why_guard) guards; /* 0: always */

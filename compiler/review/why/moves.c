@@ -23,7 +23,7 @@ static double greatest(const struct program *p, const struct uncertainty *u)
 static struct why_move move_of(struct strokewright_recipe *r, const struct uncertainty_part *part,
                                const struct unit *fine)
 {
-    struct lowering *l = &r->lowering;
+    const struct lowering *l = r->lowering;
     const struct input *in = &l->program.inputs.at[part->input];
     struct unit of = input_unit(l, part->input), per = finer_unit(of, part->standard);
     double effect = part->sensitivity * (in->high - in->low) / 2;
@@ -40,7 +40,7 @@ static struct why_move move_of(struct strokewright_recipe *r, const struct uncer
 
 void why_fill_moves(struct strokewright_recipe *r, uint32_t quantity, struct why_root *root)
 {
-    struct lowering *l = &r->lowering;
+    const struct lowering *l = r->lowering;
     const struct quantity *q = &l->quantities.at[quantity];
     if (q->value.tag != LOW_NODE || !q->shown_as_quantity || r->values.culprit[q->value.id])
         return;

@@ -133,7 +133,7 @@ static void set_place(struct why_collector *c, struct why_entry *e, struct span 
 static void fill_named(struct why_collector *c, const struct why_point *p, struct why_entry *e)
 {
     struct strokewright_recipe *r = c->recipe;
-    struct lowering *l = c->lowering;
+    const struct lowering *l = c->lowering;
     const struct quantity *q = &l->quantities.at[p->quantity];
     e->name = q->path;
     e->label = q->entry ? text_of(q->entry->label) : note_text(l, q->site, TOKEN_LABEL);
@@ -184,7 +184,7 @@ static struct shown shown_number(struct why_collector *c, double si, const struc
 
 static void fill_call(struct why_collector *c, const struct why_point *p, struct why_entry *e)
 {
-    struct lowering *l = c->lowering;
+    const struct lowering *l = c->lowering;
     e->name = call_name(c, p);
     e->shown = shown_number(c, why_si(c, p->result.low), &p->result.unit);
     if (p->sort == WHY_BUILTIN) {
@@ -346,14 +346,14 @@ static void add_also(struct why *w, struct ordering *o, uint32_t root, const str
 
 static void find_also(struct why *w, struct ordering *o, uint32_t root, uint32_t quantity)
 {
-    struct lowering *l = o->c->lowering;
+    const struct lowering *l = o->c->lowering;
     const struct quantity q = l->quantities.at[quantity];
     if (q.sort != QUANTITY_DERIVED)
         return;
     enum kind kind = definition_at(l->scope, q.definition)->kind;
     for (uint32_t d = 1; d < derived_end(l->scope); d++) {
         const struct derived *row = derived_at(l->scope, d);
-        uint32_t follower = known_derived(l, d, q.definition);
+        uint32_t follower = lowering_derived(l, d, q.definition);
         struct why_point p;
         if (!follower || !kind_is(kind, row->kind) || find_derived(l->scope, kind, row->name) != d ||
             !note_text(l, row->site, TOKEN_LABEL).len)
@@ -383,7 +383,6 @@ static void derive(struct strokewright_recipe *r, void *argument)
     why_collector_init(c, r);
     for (uint32_t i = 0; i < count; i++)
         roots[i] = why_point_of(c, quantities[i], 0);
-    strokewright_refresh(r);
     collect(c, depth);
     struct ordering o = order(c, roots, count, depth);
     for (uint32_t i = 0; i < count; i++) {
