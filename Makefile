@@ -71,10 +71,10 @@ pages := $(if $(pages_sources),$(B)/strokewright-pages.so)
 reference := $(B)/reference
 
 # Asked only when something that needs them is made, so that `make demo` can install pkg-config first.
-PAGES_CFLAGS = $(shell pkg-config --cflags cairo pangocairo libgvc libcgraph libqrencode)
+PAGES_CFLAGS = $(shell pkg-config --cflags cairo pangocairo libgvc libcgraph libqrencode libqpdf)
 GRAPHVIZ = $(shell pkg-config --variable=libdir libgvc)/graphviz
 # The two layout plugins are linked in, so that no plugin is searched for: 2 ms of start-up instead of 20.
-PAGES_LIBS = $(shell pkg-config --libs cairo pangocairo libgvc libcgraph fontconfig libqrencode) \
+PAGES_LIBS = $(shell pkg-config --libs cairo pangocairo libgvc libcgraph fontconfig libqrencode libqpdf) \
     -L$(GRAPHVIZ) -l:libgvplugin_dot_layout.so.6 -l:libgvplugin_core.so.6 -Wl,-rpath,$(GRAPHVIZ)
 LIBS := -l:libnettle.a -lm -ldl
 

@@ -35,7 +35,8 @@ static const char *make_paper(struct job *j, enum page page, const char *kind,
 {
     const struct step_table *t = j->table;
     struct paper paper;
-    struct pdf_facts facts = {.title = t->title, .author = t->author, .date = t->date};
+    struct pdf_facts facts = {
+        .title = t->title, .author = t->author, .date = t->date, .language = language_table[t->language].code};
     facts.subject = SAID(&j->arena, t->language, "{kind}, part {part}, revision {revision}, status {status}",
                          {"kind", said(t->language, kind)}, {"part", t->part}, {"revision", t->revision},
                          {"status", said_text(t->language, "word", t->status)});
@@ -43,19 +44,6 @@ static const char *make_paper(struct job *j, enum page page, const char *kind,
     paper_begin(&paper, &j->typesetter, t, j->request->paper);
     const char *fault = fill(j, &paper);
     return fault ? fault : print_paper(j, page, &paper, &facts);
-}
-
-static struct text describe_step(struct arena *a, enum language l, const struct step_row *s)
-{
-    struct text words = SAID(a, l, "{number} {what}", {"number", arena_format(a, "%u", s->number)}, {"what", s->what});
-    if (s->beside_press)
-        words = SAID(a, l, "{what} (beside the press)", {"what", words});
-    if (s->shape == SHAPE_DECISION && s->rework)
-        words = SAID(a, l, "{what} (accept, rework from step {number}, or scrap)", {"what", words},
-                     {"number", arena_format(a, "%u", s->rework)});
-    else if (s->shape == SHAPE_DECISION)
-        words = SAID(a, l, "{what} (accept or scrap)", {"what", words});
-    return words;
 }
 
 enum { MOVES_MOST = 12 }; /* sizes whose growth is drawn on the traveller; the tool sheet draws all */
@@ -106,17 +94,6 @@ static const char *make_inspection(struct job *j, enum page page)
     return make_paper(j, page, SAY("Inspection sheet"), fill_inspection);
 }
 
-static struct text describe(struct arena *a, const struct step_table *t)
-{
-    struct buffer b;
-    buffer_init(&b, a);
-    for (uint32_t i = 0; i < t->steps.count; i++) {
-        buffer_put(&b, i ? said_in(t->language, "between steps", "; ") : TEXT(""));
-        buffer_put(&b, describe_step(a, t->language, &t->steps.at[i]));
-    }
-    return SAID(a, t->language, "Flow diagram of the steps: {list}.", {"list", buffer_text(&b)});
-}
-
 static const struct type type_foot = {.size = 7.2};
 
 /* The picture with a line below it that says of which recipe it is, as at the foot of the papers. */
@@ -154,7 +131,7 @@ static const char *make_flow(struct job *j, enum page page)
     const struct step_table *t = j->table;
     struct text why;
     const struct picture *picture = flow_picture(&j->typesetter, t, flow_whole(t), &why);
-    return picture ? put_svg(j, page, picture, describe(&j->arena, t)) : why.at;
+    return picture ? put_svg(j, page, picture, flow_words(&j->arena, t)) : why.at;
 }
 
 static const char *make_dot(struct job *j, enum page page)
@@ -176,7 +153,7 @@ static const char *make_report(struct job *j, enum page page)
         if (!r.flow[i])
             return why.at;
     }
-    r.flow_words = arena_text(&j->arena, describe(&j->arena, t)).at;
+    r.flow_words = arena_text(&j->arena, flow_words(&j->arena, t)).at;
     buffer_init(&b, &j->arena);
     report_write(&r);
     return stream_put(&j->made[page], b.at, b.count) ? NULL : "out of memory";

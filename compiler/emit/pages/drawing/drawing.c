@@ -203,21 +203,43 @@ void picture_place(struct picture *p, const struct picture *child, double x, dou
     item->angle = angle;
 }
 
+static struct item *open_tag(struct picture *p, const char *tag)
+{
+    struct item *item = add_item(p, ITEM_OPEN);
+    item->tag = tag;
+    return item;
+}
+
 void picture_open(struct picture *p, const char *tag)
 {
-    add_item(p, ITEM_OPEN)->tag = tag;
+    open_tag(p, tag);
+}
+
+void picture_open_artifact(struct picture *p)
+{
+    open_tag(p, TAG_ARTIFACT);
+}
+
+void picture_open_figure(struct picture *p, struct text shows)
+{
+    open_tag(p, TAG_FIGURE)->told = shows;
+}
+
+void picture_open_cell(struct picture *p, uint32_t columns)
+{
+    open_tag(p, "TD")->columns = columns;
 }
 
 void picture_open_place(struct picture *p, uint32_t place)
 {
-    picture_open(p, "cairo.dest");
-    p->items.at[p->items.count - 1].attributes = arena_format(p->arena, "name='s%u'", place).at;
+    open_tag(p, TAG_PLACE)->attributes = arena_format(p->arena, "name='s%u'", place).at;
 }
 
-void picture_open_link(struct picture *p, uint32_t place)
+void picture_open_link(struct picture *p, uint32_t place, struct text told)
 {
-    picture_open(p, "Link");
-    p->items.at[p->items.count - 1].attributes = arena_format(p->arena, "dest='s%u'", place).at;
+    struct item *item = open_tag(p, "Link");
+    item->attributes = arena_format(p->arena, "dest='s%u'", place).at;
+    item->told = told;
 }
 
 void picture_close(struct picture *p)

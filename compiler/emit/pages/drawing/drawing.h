@@ -71,6 +71,10 @@ enum item_kind { ITEM_SHAPE, ITEM_WORDS, ITEM_PICTURE, ITEM_OPEN, ITEM_CLOSE };
 
 struct picture;
 
+#define TAG_FIGURE "Figure"
+#define TAG_ARTIFACT "Artifact" /* not one of the structure */
+#define TAG_PLACE "cairo.dest"  /* likewise */
+
 struct item {
     enum item_kind kind;
     struct outline outline;
@@ -81,6 +85,8 @@ struct item {
     double x, y, scale, angle; /* angle in radians, clockwise */
     const char *tag;           /* what the items up to the matching ITEM_CLOSE are: "TR", "TD", "Figure", "Link" */
     const char *attributes;    /* of the tag, as Cairo takes them; NULL: none */
+    struct text told;          /* in words what a figure shows, where a link leads */
+    uint32_t columns;          /* that a cell spans */
 };
 
 struct picture {
@@ -99,10 +105,15 @@ void picture_words(struct picture *, const struct words *, double x, double y, e
 /* The same by the first baseline. */
 void picture_words_on(struct picture *, const struct words *, double x, double baseline, enum ink);
 void picture_place(struct picture *, const struct picture *, double x, double y, double scale, double angle);
+/* Words outside of all tags become paragraphs by themselves. */
 void picture_open(struct picture *, const char *tag);
+/* What no reader aloud needs: the head and foot of a page. */
+void picture_open_artifact(struct picture *);
+void picture_open_figure(struct picture *, struct text shows);
+void picture_open_cell(struct picture *, uint32_t columns);
 /* A place of the document, by a number of the caller's, and what leads there from any page. */
 void picture_open_place(struct picture *, uint32_t place);
-void picture_open_link(struct picture *, uint32_t place);
+void picture_open_link(struct picture *, uint32_t place, struct text told);
 void picture_close(struct picture *);
 
 /* A whole SVG file with a title and a description for those who cannot see it. */

@@ -3,6 +3,8 @@
 #include <cairo-pdf.h>
 #include <pango/pangocairo.h>
 
+#define DOCUMENT "Document"
+
 /* ---- file --------------------------------------------------------------------------------------------------------- */
 
 static cairo_status_t take_bytes(void *closure, const unsigned char *at, unsigned int count)
@@ -42,7 +44,8 @@ void pdf_begin(struct pdf *p, struct arena *arena, double width, double height, 
     p->surface = cairo_pdf_surface_create_for_stream(take_bytes, &p->bytes, width, height);
     p->cairo = cairo_create(p->surface);
     put_facts(p, facts);
-    cairo_tag_begin(p->cairo, "Document", NULL);
+    p->access = (struct accessible){
+        .arena = arena, .language = facts->language, .title = facts->title, .author = facts->author};
 }
 
 void pdf_entry(struct pdf *p, struct text title, double y)
@@ -54,12 +57,13 @@ void pdf_entry(struct pdf *p, struct text title, double y)
 
 const char *pdf_finish(struct pdf *p)
 {
-    cairo_tag_end(p->cairo, "Document");
+    if (p->pages)
+        cairo_tag_end(p->cairo, DOCUMENT);
     cairo_status_t status = cairo_status(p->cairo);
     cairo_surface_finish(p->surface);
     if (status == CAIRO_STATUS_SUCCESS)
         status = cairo_surface_status(p->surface);
-    return status == CAIRO_STATUS_SUCCESS ? NULL : cairo_status_to_string(status);
+    return status == CAIRO_STATUS_SUCCESS ? accessible_finish(&p->access, &p->bytes) : cairo_status_to_string(status);
 }
 
 void pdf_release(struct pdf *p)
@@ -70,6 +74,7 @@ void pdf_release(struct pdf *p)
         cairo_surface_destroy(p->surface);
     if (p->behind)
         cairo_surface_destroy(p->behind);
+    accessible_release(&p->access);
     stream_free(&p->bytes);
     *p = (struct pdf){0};
 }
@@ -145,6 +150,9 @@ struct pen {
     double size;
     enum ink ink;
     bool backward;
+    struct accessible *access;
+    uint32_t tagged; /* open tags that hold words and figures, or an artifact */
+    bool paragraph;  /* one was begun for words outside of all tags */
     ARRAY(char) text;
     ARRAY(cairo_glyph_t) glyphs;
     ARRAY(cairo_text_cluster_t) clusters;
@@ -239,7 +247,7 @@ static void draw_words(struct pen *p, const struct item *item, struct place plac
  * are drawn first. */
 static bool is_figure(const struct item *item)
 {
-    return item->kind == ITEM_OPEN && strcmp(item->tag, "Figure") == 0;
+    return item->kind == ITEM_OPEN && strcmp(item->tag, TAG_FIGURE) == 0;
 }
 
 /* From the opening of a tag to what closes it. */
@@ -307,8 +315,60 @@ static void draw_ground_shapes(cairo_t *c, const struct picture *p, struct place
     }
 }
 
-/* all: shapes too; else only those of figures. */
-static void draw_picture(struct pen *pen, const struct picture *p, struct place at, bool all)
+/* ---- tags --------------------------------------------------------------------------------------------------------- */
+
+/* Made of other tags alone: what stands in them and in no tag of their inside is in none. */
+static bool is_container(const char *tag)
+{
+    static const char *const containers[] = {"Table", "TR", "TOC", "TOCI", TAG_PLACE};
+    for (size_t i = 0; i < sizeof containers / sizeof containers[0]; i++)
+        if (strcmp(tag, containers[i]) == 0)
+            return true;
+    return false;
+}
+
+static void begin_tag(struct pen *pen, const struct accessible_tag *tag, const char *attributes)
+{
+    cairo_tag_begin(pen->cairo, tag->name, attributes);
+    if (strcmp(tag->name, TAG_PLACE) != 0)
+        *ARRAY_PUSH(pen->arena, &pen->access->tags) = *tag;
+}
+
+static void end_paragraph(struct pen *pen)
+{
+    show_gathered(pen);
+    if (pen->paragraph)
+        cairo_tag_end(pen->cairo, "P");
+    pen->paragraph = false;
+}
+
+static void begin_paragraph(struct pen *pen)
+{
+    if (pen->tagged || pen->paragraph)
+        return;
+    show_gathered(pen);
+    begin_tag(pen, &(struct accessible_tag){.name = "P"}, NULL);
+    pen->paragraph = true;
+}
+
+static void open_tag(struct pen *pen, const struct item *item)
+{
+    end_paragraph(pen);
+    pen->tagged += !is_container(item->tag);
+    if (strcmp(item->tag, TAG_ARTIFACT) != 0)
+        begin_tag(pen, &(struct accessible_tag){item->tag, item->told, item->columns}, item->attributes);
+}
+
+static void close_tag(struct pen *pen, const char *tag)
+{
+    end_paragraph(pen);
+    pen->tagged -= !is_container(tag);
+    if (strcmp(tag, TAG_ARTIFACT) != 0)
+        cairo_tag_end(pen->cairo, tag);
+}
+
+/* figure: its shapes too, which are drawn among its words. */
+static void draw_picture(struct pen *pen, const struct picture *p, struct place at, bool figure)
 {
     const char *tags[8] = {NULL}; /* nesting is the program's own and shallow */
     int depth = 0;
@@ -317,36 +377,34 @@ static void draw_picture(struct pen *pen, const struct picture *p, struct place 
         const struct item *item = &p->items.at[i];
         switch (item->kind) {
         case ITEM_SHAPE:
-            if (all || i < figure_end) {
+            if (figure || i < figure_end) {
                 show_gathered(pen);
                 draw_shape(pen->cairo, item, at);
             }
             break;
         case ITEM_WORDS:
+            begin_paragraph(pen);
             draw_words(pen, item, at);
             break;
         case ITEM_PICTURE:
-            draw_picture(pen, item->picture, placed_in(at, item->x, item->y, item->scale), all || i < figure_end);
+            draw_picture(pen, item->picture, placed_in(at, item->x, item->y, item->scale), figure || i < figure_end);
             break;
         case ITEM_OPEN:
             if (is_figure(item))
                 figure_end = end_of(p, i);
-            show_gathered(pen);
             tags[depth++] = item->tag;
-            cairo_tag_begin(pen->cairo, item->tag, item->attributes);
+            open_tag(pen, item);
             break;
         case ITEM_CLOSE:
-            show_gathered(pen);
             if (depth > 0)
-                cairo_tag_end(pen->cairo, tags[--depth]);
+                close_tag(pen, tags[--depth]);
             break;
         }
     }
-    show_gathered(pen);
 }
 
-/* Cairo adds up the area that has been drawn on; once it is the whole page, that costs nothing any more. A box, for
- * cairo_paint() would forget all that was recorded before, the tag of the document too. */
+/* Cairo adds up the area that has been drawn on; once it is the whole page, that costs nothing any more. What was recorded
+ * of the page before may be forgotten, as nothing of it can be seen. */
 static void draw_ground(cairo_t *c, double width, double height)
 {
     cairo_set_source_rgb(c, 1, 1, 1);
@@ -356,12 +414,15 @@ static void draw_ground(cairo_t *c, double width, double height)
 
 void pdf_page(struct pdf *p, const struct picture *picture)
 {
-    struct pen pen = {.cairo = p->cairo, .arena = p->arena};
+    struct pen pen = {.cairo = p->cairo, .arena = p->arena, .access = &p->access};
     const struct place whole = {0, 0, 1};
     draw_ground(p->cairo, p->width, p->height);
+    if (!p->pages)
+        begin_tag(&pen, &(struct accessible_tag){.name = DOCUMENT}, NULL);
     draw_behind(p);
     draw_ground_shapes(p->cairo, picture, whole);
     draw_picture(&pen, picture, whole, false);
+    end_paragraph(&pen);
     cairo_show_page(p->cairo);
     p->pages++;
 }

@@ -1,12 +1,13 @@
 /* PDF: pictures as pages, written by Cairo.
  *
  * In: pictures, one a page. Out: the bytes of the file, the same for the same pictures: its date is the one given, not
- * today's. Fonts are embedded. Lines are reading order; tags say what is a heading, a table, a row. */
+ * today's. Fonts are embedded. Lines are reading order; tags say what is a heading, a table, a row; the
+ * file is held to PDF/UA-1 (accessible.h). */
 #ifndef COMPILER_EMIT_PAGES_DRAWING_PDF_H
 #define COMPILER_EMIT_PAGES_DRAWING_PDF_H
 
+#include "compiler/emit/pages/drawing/accessible.h"
 #include "compiler/emit/pages/drawing/drawing.h"
-#include "compiler/emit/pages/drawing/stream.h"
 
 #include <cairo.h>
 
@@ -16,13 +17,15 @@ struct pdf {
     cairo_t *cairo;
     struct stream bytes;
     cairo_surface_t *behind; /* NULL: nothing */
+    struct accessible access;
     double width, height;
     uint32_t pages;
 };
 
 struct pdf_facts {
     struct text title, author, subject, creator;
-    struct text date; /* 2026-11-02 */
+    struct text date;     /* 2026-11-02 */
+    const char *language; /* "en" */
 };
 
 void pdf_begin(struct pdf *, struct arena *, double width, double height, const struct pdf_facts *);

@@ -68,6 +68,8 @@ bool graph_svg(struct typesetter *, const char *dot, struct stream *labels, stru
 /* A stretch as a picture; NULL with *why when Graphviz fails. */
 const struct picture *flow_picture(struct typesetter *, const struct step_table *, struct flow_stretch,
                                    struct text *why);
+/* The whole diagram in words, for those who cannot see it. */
+struct text flow_words(struct arena *, const struct step_table *);
 struct flow_stretch flow_whole(const struct step_table *);
 enum { STRETCHES_MOST = 26 }; /* connectors are the letters of the alphabet */
 /* One of `count` stretches of about the same length. */

@@ -130,8 +130,10 @@ uint32_t paper_table(struct paper *p, const struct picture *heading)
 void paper_table_end(struct paper *p, uint32_t first)
 {
     uint32_t count = p->blocks.count - first;
-    for (uint32_t i = first; i < p->blocks.count; i++)
+    for (uint32_t i = first; i < p->blocks.count; i++) {
         p->blocks.at[i].heading = p->blocks.at[first - 1].heading;
+        p->blocks.at[i].shows = p->blocks.at[first - 1].shows;
+    }
     if (count < 3)
         return;
     if (p->blocks.at[first].picture->height < TALL_ROW)
@@ -335,8 +337,10 @@ static double draw_contents_in(struct paper *p, struct picture *page, const stru
                                  {"page", arena_format(p->arena, "%u", placed->page)});
         const struct words *w = set_words(p->typesetter, words, (struct type){.size = size}, 0);
         if (page) {
-            picture_open_link(page, placed->block);
+            picture_open(page, "TOCI");
+            picture_open_link(page, placed->block, print_text(p->arena, words));
             picture_words_on(page, w, x, 22, INK_GREY);
+            picture_close(page);
             picture_close(page);
         }
         x += w->width + size * 1.4;
@@ -347,7 +351,10 @@ static double draw_contents_in(struct paper *p, struct picture *page, const stru
 static void draw_contents(struct paper *p, struct picture *page, const struct filling *f)
 {
     const double size = 6.2;
-    draw_contents_in(p, page, f, size * fmin(1, TEXT_SPAN / draw_contents_in(p, NULL, f, size)));
+    double width = draw_contents_in(p, NULL, f, size);
+    picture_open(page, "TOC");
+    draw_contents_in(p, page, f, size * fmin(1, TEXT_SPAN / width));
+    picture_close(page);
 }
 
 /* ---- printing ----------------------------------------------------------------------------------------------------- */
@@ -356,7 +363,9 @@ static void draw_continued(struct paper *p, struct picture *page, const struct p
 {
     struct text words =
         SAID(p->arena, p->table->language, "{section}, continued", {"section", p->blocks.at[placed->section].entry});
+    picture_open_artifact(page);
     picture_words(page, set_short(p->typesetter, words, type_strong, TEXT_SPAN), p->margin, TOP - 4, INK_BLACK);
+    picture_close(page);
 }
 
 static void draw_placed(struct paper *p, struct picture *page, struct pdf *pdf, const struct placed *placed)
@@ -375,16 +384,37 @@ static void draw_placed(struct paper *p, struct picture *page, struct pdf *pdf, 
         picture_close(page);
 }
 
-/* A table that goes on is tagged as a table on each of its pages. */
-static void turn_table(struct picture *page, const struct picture **table, const struct picture *to)
+/* A table that goes on is tagged as a table on each of its pages, and so is a figure. */
+static void turn_table(struct picture *page, const struct block **at, const struct block *to)
 {
-    if (*table == to)
+    if ((*at ? (*at)->heading : NULL) == (to ? to->heading : NULL))
         return;
-    if (*table)
+    if (*at && (*at)->heading)
         picture_close(page);
-    if (to)
+    if (to && to->heading && to->shows.len)
+        picture_open_figure(page, to->shows);
+    else if (to && to->heading)
         picture_open(page, "Table");
-    *table = to;
+    *at = to;
+}
+
+static void draw_top(struct paper *p, struct picture *page, const struct filling *f, uint32_t number)
+{
+    if (number == 1 && f->page > 1)
+        draw_contents(p, page, f);
+    if (number == 1)
+        return;
+    picture_open_artifact(page);
+    draw_head(p, page);
+    picture_close(page);
+}
+
+static void draw_bottom(struct paper *p, struct picture *page, uint32_t number, uint32_t count)
+{
+    picture_open_artifact(page);
+    draw_foot(p, page, number, count);
+    draw_fold(p, page);
+    picture_close(page);
 }
 
 void paper_print(struct paper *p, struct pdf *pdf)
@@ -395,18 +425,14 @@ void paper_print(struct paper *p, struct pdf *pdf)
     uint32_t next = 0;
     for (uint32_t number = 1; number <= f.page; number++) {
         struct picture *page = picture_new(p->arena);
-        const struct picture *table = NULL;
-        if (number > 1)
-            draw_head(p, page);
-        else if (f.page > 1)
-            draw_contents(p, page, &f);
+        const struct block *table = NULL;
+        draw_top(p, page, &f, number);
         for (; next < f.placed.count && f.placed.at[next].page == number; next++) {
-            turn_table(page, &table, p->blocks.at[f.placed.at[next].block].heading);
+            turn_table(page, &table, &p->blocks.at[f.placed.at[next].block]);
             draw_placed(p, page, pdf, &f.placed.at[next]);
         }
         turn_table(page, &table, NULL);
-        draw_foot(p, page, number, f.page);
-        draw_fold(p, page);
+        draw_bottom(p, page, number, f.page);
         pdf_page(pdf, page);
     }
 }

@@ -21,6 +21,7 @@ struct block {
     bool new_page;
     bool fills;        /* comes again until the page is full */
     struct text entry; /* of the PDF's outline; empty: none */
+    struct text shows; /* of a heading whose rows are one figure and no table: what that shows, in words */
 };
 
 struct paper {

@@ -26,6 +26,14 @@ static struct picture *new_row(struct paper *p)
     return picture;
 }
 
+/* A cell to be written on. */
+static void draw_field_of(struct picture *picture, const struct column_head *h)
+{
+    picture_open(picture, "TD");
+    picture_close(picture);
+    draw_field(picture, h->x, 5, h->width, FIELD_HEIGHT);
+}
+
 static void finish_row(struct picture *picture, double height)
 {
     picture_close(picture);
@@ -81,8 +89,8 @@ static const struct picture *tool_row(struct paper *p, const struct tool_size *s
                    SAID(p->arena, p->table->language, "at {temperature}", {"temperature", s->tool_temperature.print}),
                    x, BASE + 5, tool_heads[TOOL_HOT].width);
     picture_close(picture);
-    draw_field(picture, tool_heads[TOOL_MEASURED].x, 5, tool_heads[TOOL_MEASURED].width, FIELD_HEIGHT);
-    draw_field(picture, tool_heads[TOOL_BY].x, 5, tool_heads[TOOL_BY].width, FIELD_HEIGHT);
+    draw_field_of(picture, &tool_heads[TOOL_MEASURED]);
+    draw_field_of(picture, &tool_heads[TOOL_BY]);
     finish_row(picture, fmax(y, 28) + 5);
     return picture;
 }
@@ -152,12 +160,14 @@ static const struct picture *inspection_row(struct paper *p, const struct inspec
     draw_cell(p, picture, IN_LOW, row->low, limit);
     draw_cell(p, picture, IN_HIGH, row->high, limit);
     draw_cell(p, picture, IN_CORRECTION, row->correction.print, type_body);
-    draw_field(picture, h[IN_FIRST].x, 5, h[IN_FIRST].width, FIELD_HEIGHT);
-    draw_field(picture, h[IN_LAST].x, 5, h[IN_LAST].width, FIELD_HEIGHT);
-    draw_field(picture, h[IN_BY].x, 5, h[IN_BY].width, FIELD_HEIGHT);
+    draw_field_of(picture, &h[IN_FIRST]);
+    draw_field_of(picture, &h[IN_LAST]);
+    draw_field_of(picture, &h[IN_BY]);
+    picture_close(picture);
+    picture_open(picture, "TR");
     double y = 25, x = h[IN_SIZE].x;
     enum language l = p->table->language;
-    picture_open(picture, "TD");
+    picture_open_cell(picture, IN_COLUMNS);
     y = draw_below(p, picture, SAID(p->arena, l, "Measure {plan}.", {"plan", row->plan}), x, y, TEXT_SPAN - x);
     if (row->reaction.len)
         y = draw_below(p, picture, SAID(p->arena, l, "If out: {reaction}", {"reaction", row->reaction}), x, y + 1,
@@ -178,20 +188,27 @@ static uint32_t next_sampled(const struct step_table *t, uint32_t i)
     return i;
 }
 
+static void draw_head_cell(struct picture *picture, const struct words *w, double x, double y)
+{
+    picture_open(picture, "TH");
+    picture_words(picture, w, x, y, INK_BLACK);
+    picture_close(picture);
+}
+
 static const struct picture *sample_heading(struct paper *p, const uint32_t *features, uint32_t count, double wide)
 {
     struct picture *picture = new_row(p);
     double height = 22;
-    picture_words(picture, set_label_in(p, SAY("Piece number"), SAMPLE_NUMBER - 4, ALIGN_LEFT), 2, 5, INK_BLACK);
+    draw_head_cell(picture, set_label_in(p, SAY("Piece number"), SAMPLE_NUMBER - 4, ALIGN_LEFT), 2, 5);
     for (uint32_t i = 0; i < count; i++) {
         const struct inspected *row = &p->table->inspection.at[features[i]];
         const struct words *w =
             set_words(p->typesetter, row->title, (struct type){.size = 7.2, .bold = true}, wide - 6);
-        picture_words(picture, w, SAMPLE_NUMBER + i * wide + 3, 4, INK_BLACK);
+        draw_head_cell(picture, w, SAMPLE_NUMBER + i * wide + 3, 4);
         height = fmax(height, w->height + 8);
     }
     struct text by = in_capitals(p->arena, said_in(p->table->language, "head", "By"));
-    picture_words(picture, set_words(p->typesetter, by, type_label, 0), TEXT_SPAN - SAMPLE_BY + 3, 5, INK_BLACK);
+    draw_head_cell(picture, set_words(p->typesetter, by, type_label, 0), TEXT_SPAN - SAMPLE_BY + 3, 5);
     finish_row(picture, height);
     return picture;
 }
@@ -199,16 +216,19 @@ static const struct picture *sample_heading(struct paper *p, const uint32_t *fea
 /* Open, unlike other fields: a page full of them must still show the mark of a draft. */
 static void draw_open_field(struct picture *picture, double x, double width)
 {
+    picture_open(picture, "TD");
+    picture_close(picture);
     picture_box(picture, x, 0, width, SAMPLE_HEIGHT, (struct paint){.line = INK_BLACK, .width = 0.6});
 }
 
 static const struct picture *sample_row(struct paper *p, uint32_t count, double wide)
 {
-    struct picture *picture = picture_new(p->arena);
+    struct picture *picture = new_row(p);
     draw_open_field(picture, 0, SAMPLE_NUMBER);
     for (uint32_t i = 0; i < count; i++)
         draw_open_field(picture, SAMPLE_NUMBER + i * wide, wide);
     draw_open_field(picture, TEXT_SPAN - SAMPLE_BY, SAMPLE_BY);
+    picture_close(picture);
     picture->height = SAMPLE_HEIGHT;
     return picture;
 }

@@ -11,7 +11,7 @@ static const struct picture *titled(struct paper *p, const struct chart *c)
     picture_open(picture, "H3");
     picture_words(picture, w, 0, 0, INK_BLACK);
     picture_close(picture);
-    picture_open(picture, "Figure");
+    picture_open_figure(picture, chart_words(p->arena, p->table->language, c));
     picture_place(picture, chart, 0, w->height + 8, 1, 0);
     picture_close(picture);
     picture->height = w->height + 8 + chart->height;

@@ -67,7 +67,7 @@ const char *traveller_flow(struct paper *p)
     paper_section(p, SAY("Flow diagram"));
     for (uint32_t i = 0; i < s.count; i += a_row) {
         struct picture *picture = picture_new(p->arena);
-        picture_open(picture, "Figure");
+        picture_open_figure(picture, flow_words(p->arena, p->table));
         for (uint32_t k = i; k < i + a_row && k < s.count; k++) {
             double wide = s.picture[k]->width * s.scale, x = (k - i) * (column + STRETCH_GAP);
             picture_place(picture, s.picture[k], s.count == 1 ? (TEXT_SPAN - wide) / 2 : x, 0, s.scale, 0);

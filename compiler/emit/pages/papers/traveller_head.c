@@ -63,15 +63,23 @@ static struct text code_of(struct paper *p)
                         TEXT_ARGS(t->revision), TEXT_ARGS(in_capitals(p->arena, t->fingerprint)));
 }
 
+static struct text code_words(struct paper *p)
+{
+    const struct step_table *t = p->table;
+    return SAID(p->arena, t->language, "QR code: {name}, part {part}, revision {revision}, fingerprint {fingerprint}",
+                {"name", t->name}, {"part", t->part}, {"revision", t->revision}, {"fingerprint", t->fingerprint});
+}
+
 static double draw_code(struct paper *p, struct picture *picture)
 {
     const struct picture *code = qr_picture(p->arena, code_of(p), QR_SIDE);
     const struct words *w = set_words(p->typesetter, paper_fingerprint(p), (struct type){.size = 8.6, .bold = true}, 0);
     double x = TEXT_SPAN - QR_SIDE, y = QR_SIDE - 4;
-    picture_open(picture, "Figure");
-    if (code)
+    if (code) {
+        picture_open_figure(picture, code_words(p));
         picture_place(picture, code, x, -6, 1, 0);
-    picture_close(picture);
+        picture_close(picture);
+    }
     picture_words(picture, set_label(p, SAY("Fingerprint"), 0), x + 8, y, INK_GREY);
     picture_words(picture, w, x + 8, y + 9, INK_BLACK);
     return y + 9 + w->height;

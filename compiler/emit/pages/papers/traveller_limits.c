@@ -30,6 +30,17 @@ static const struct column_head limit_heads[] = {{SAY_IN("head", "Limit"), LIMIT
                                                  {SAY_IN("head", "Margin"), BAR_X, 80, ALIGN_LEFT},
                                                  {SAY_IN("head", "Worst"), WORST_X, WORST_WIDTH, ALIGN_LEFT}};
 
+enum { LIMIT_COLUMNS = sizeof limit_heads / sizeof limit_heads[0] };
+
+/* Without the last where it would be empty. */
+static uint32_t limit_columns(const struct step_table *t)
+{
+    for (uint32_t i = 0; i < t->limits.count; i++)
+        if (t->limits.at[i].worst_margin_text.len)
+            return LIMIT_COLUMNS;
+    return LIMIT_COLUMNS - 1;
+}
+
 /* ---- marks -------------------------------------------------------------------------------------------------------- */
 
 /* Drawn, not set: no font need have them, and each differs from the others in shape, so that a copy tells them apart. */
@@ -102,14 +113,23 @@ static double draw_reason(struct paper *p, struct picture *picture, const char *
     if (!words.len)
         return y;
     const struct words *w = set_words(p->typesetter, words, type_small, TEXT_SPAN - LIMIT_X - REASON_INDENT);
-    picture_open(picture, "TD");
+    picture_open(picture, "TR");
+    picture_open_cell(picture, limit_columns(p->table));
     picture_words_on(picture,
                      set_within(p, said_in(p->table->language, "note", label), (struct type){.size = 7.2, .bold = true},
                                 REASON_INDENT - 3),
                      LIMIT_X, y + w->baseline, INK_BLACK);
     picture_words(picture, w, LIMIT_X + REASON_INDENT, y, INK_BLACK);
     picture_close(picture);
+    picture_close(picture);
     return y + w->height + 2;
+}
+
+static void draw_cell(struct picture *picture, const struct words *w, double x)
+{
+    picture_open(picture, "TD");
+    picture_words_on(picture, w, x, LIMIT_BASE, INK_BLACK);
+    picture_close(picture);
 }
 
 static double draw_numbers(struct paper *p, struct picture *picture, const struct limit_row *l)
@@ -120,11 +140,12 @@ static double draw_numbers(struct paper *p, struct picture *picture, const struc
     picture_open(picture, "TD");
     struct reach value = draw_figure(p, picture, l->value, VALUE_X, VALUE_AXIS, VALUE_WIDTH, LIMIT_BASE,
                                      (struct type){.size = 8.6, .bold = true});
-    picture_words_on(picture, bound, BOUND_X, LIMIT_BASE, INK_BLACK);
-    picture_words_on(picture, margin, isnan(l->margin) ? BAR_X : MARGIN_X, LIMIT_BASE, INK_BLACK);
-    picture_words_on(picture, worst, WORST_X, LIMIT_BASE, INK_BLACK);
-    draw_margin(picture, l, BAR_X, LIMIT_BASE - 5.5, BAR_WIDTH, 5);
     picture_close(picture);
+    draw_cell(picture, bound, BOUND_X);
+    draw_cell(picture, margin, isnan(l->margin) ? BAR_X : MARGIN_X);
+    if (limit_columns(p->table) == LIMIT_COLUMNS)
+        draw_cell(picture, worst, WORST_X);
+    draw_margin(picture, l, BAR_X, LIMIT_BASE - 5.5, BAR_WIDTH, 5);
     return fmax(value.bottom, LIMIT_BASE - bound->baseline + fmax(bound->height, fmax(margin->height, worst->height)));
 }
 
@@ -175,8 +196,8 @@ static const struct picture *limit_picture(struct paper *p, const struct limit_r
     picture_words_on(picture, w, LIMIT_X, LIMIT_BASE, INK_BLACK);
     picture_close(picture);
     double y = fmax(LIMIT_BASE - w->baseline + w->height, draw_numbers(p, picture, l));
-    y = draw_reasons(p, picture, l, y);
     picture_close(picture);
+    y = draw_reasons(p, picture, l, y);
     picture->height = y + 2;
     picture_rule(picture, 0, picture->height, TEXT_SPAN, picture->height, 0.4, INK_RULE);
     return picture;
@@ -212,14 +233,6 @@ static void add_idle_limits(struct paper *p, uint32_t first)
     paper_add(p, small_words(p, told), 6);
 }
 
-static bool knows_worst(const struct step_table *t)
-{
-    for (uint32_t i = 0; i < t->limits.count; i++)
-        if (t->limits.at[i].worst_margin_text.len)
-            return true;
-    return false;
-}
-
 /* Those to be looked at first stand first. */
 static void add_limits(struct paper *p)
 {
@@ -242,9 +255,7 @@ void traveller_limits(struct paper *p)
     }
     paper_add(p, small_words(p, margin_key(t->language)), 3)->with_next = true;
     add_key(p);
-    uint32_t columns = sizeof limit_heads / sizeof limit_heads[0];
-    const struct picture *heading = table_heading(p, limit_heads, knows_worst(t) ? columns : columns - 1);
-    uint32_t first = paper_table(p, heading);
+    uint32_t first = paper_table(p, table_heading(p, limit_heads, limit_columns(t)));
     add_limits(p);
     paper_table_end(p, first);
     add_idle_limits(p, first);

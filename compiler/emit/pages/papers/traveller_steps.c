@@ -31,6 +31,7 @@ static const struct column_head heads[] = {{SAY_IN("head", "Step"), 2, 28, ALIGN
                                            {SAY_IN("head", "Allowed"), ALLOWED_X, ALLOWED_WIDTH, ALIGN_LEFT},
                                            {SAY_IN("head", "Taken"), TAKEN_X, TAKEN_WIDTH, ALIGN_CENTRE},
                                            {SAY_IN("head", "By"), INITIALS_X, INITIALS_WIDTH, ALIGN_CENTRE}};
+enum { COLUMNS = sizeof heads / sizeof heads[0] };
 
 /* ---- left: what to do --------------------------------------------------------------------------------------------- */
 
@@ -91,7 +92,9 @@ static double draw_what(struct paper *p, struct picture *picture, const struct s
     double y = 6;
     picture_open(picture, "TD");
     picture_words_on(picture, n, 2, y + 11.5, INK_BLACK);
+    picture_close(picture);
     draw_symbol(picture, s->shape, 2, y + 18);
+    picture_open(picture, "TD");
     picture_words_on(picture, what, WHAT_X, y + 11.5, INK_BLACK);
     y += 11.5 - what->baseline + what->height + 3;
     if (s->beside_press)
@@ -164,9 +167,9 @@ static double draw_settings(struct paper *p, struct picture *picture, const stru
 {
     double y = 4;
     bool expected = false;
+    picture_open_cell(picture, first ? COLUMNS : COLUMNS - 2);
     for (uint32_t i = first; i < end; i++) {
         const struct setting *set = &s->settings.at[i];
-        picture_open(picture, "TD");
         if (set->role == SETTING_EXPECT && !expected) {
             y += 3;
             picture_words(picture, set_label(p, SAY("Expected"), 0), LABEL_X, y, INK_GREY);
@@ -174,8 +177,8 @@ static double draw_settings(struct paper *p, struct picture *picture, const stru
             expected = true;
         }
         y = set->role == SETTING_EXPECT ? draw_expected(p, picture, set, y) : draw_set(p, picture, set, y);
-        picture_close(picture);
     }
+    picture_close(picture);
     return y + 2;
 }
 
@@ -209,7 +212,7 @@ void traveller_steps(struct paper *p)
     if (!t->steps.count)
         return;
     paper_section(p, SAY("Steps"));
-    const struct picture *heading = table_heading(p, heads, sizeof heads / sizeof heads[0]);
+    const struct picture *heading = table_heading(p, heads, COLUMNS);
     uint32_t first = paper_table(p, heading);
     for (uint32_t i = 0; i < t->steps.count; i++)
         add_step(p, &t->steps.at[i]);

@@ -103,6 +103,7 @@ void traveller_moves(struct paper *p)
     struct size_scale scale = chart_size_scale(t, TEXT_SPAN);
     paper_section(p, SAY("Who grows and who shrinks"));
     uint32_t first = paper_table(p, chart_size_heading(p->typesetter, t, &scale, TEXT_SPAN));
+    p->blocks.at[first - 1].shows = sizes_words(p->arena, t);
     for (uint32_t i = 0; i < t->sizes.count; i++)
         paper_add(p, chart_size_row(p->typesetter, t, i, &scale, TEXT_SPAN), 0)->with_next =
             t->sizes.count <= TOGETHER_MOST && i + 1 < t->sizes.count;
