@@ -228,6 +228,12 @@ note
     | "source" text                 { $$ = node_new(p, NODE_NOTE, TOKEN_SOURCE, @$, OF($text)); }
     | "remedy" text                 { $$ = node_new(p, NODE_NOTE, TOKEN_REMEDY, @$, OF($text)); }
     | "label" text                  { $$ = node_new(p, NODE_NOTE, TOKEN_LABEL, @$, OF($text)); }
+    | "label" text "for" purposes   { $$ = node_new(p, NODE_NOTE, TOKEN_LABEL, @$, JOIN(OF($text), $purposes)); }
+
+/* label "time until ready" for set-up, waiting */
+purposes
+    : NAME                          { $$ = OF($NAME); }
+    | purposes[all] "," NAME        { $$ = ADD($all, $NAME); }
 
 /* ---- derive, limit, caution, steps ------------------------------------------------------------------------------- */
 

@@ -18,8 +18,9 @@ static const char *const reader_names[] = {
     [SETUP_AT_PRESS] = "press", [SETUP_IN_TOOLROOM] = "toolroom", [SETUP_IN_PLANNING] = "planning"};
 
 #define JSON_OF struct setup_row
-static const struct json_form setup_form = JSON_FORM(true, JSON_ROW_WORD(reader, reader_names), JSON_ROW(group),
-                                                     JSON_ROW(label), JSON_ROWS_OF(shown, shown_form));
+static const struct json_form setup_form =
+    JSON_FORM(true, JSON_ROW_WORD(reader, reader_names), JSON_ROW(group), JSON_ROW(label), JSON_ROW(expected),
+              JSON_ROWS_OF(shown, shown_form));
 #undef JSON_OF
 
 #define JSON_OF struct chosen_row

@@ -5,6 +5,7 @@ enum tag {
     TAG_LET = 1,
     TAG_FORMULA,
     TAG_RULE,
+    TAG_USE = 0x80,         /* + kind: derived values by what they are for */
     TAG_ANY,                /* first definition of that name, whatever its kind */
     TAG_DEFINITION = 0x100, /* + kind */
     TAG_DERIVED = 0x200,    /* + kind */
@@ -120,10 +121,20 @@ uint32_t find_recipe(const struct scope *s)
     return find_sole(s, KIND_recipe, &many);
 }
 
+atom name_for(const struct scope *s, enum kind kind, enum purpose purpose)
+{
+    const struct property_entry *entry = property_for(kind, purpose);
+    if (entry)
+        return interned(&s->names, text_of(entry->name));
+    uint32_t id = look(s, TAG_USE + (uint32_t)kind, purpose);
+    if (!id)
+        id = look(s, TAG_USE + (uint32_t)kind_table[kind].family, purpose);
+    return id ? derived_at(s, id)->name : 0;
+}
+
 uint32_t find_property_for(const struct scope *s, uint32_t definition, enum purpose purpose)
 {
-    const struct property_entry *entry = property_for(definition_at(s, definition)->kind, purpose);
-    atom name = entry ? interned(&s->names, text_of(entry->name)) : 0;
+    atom name = name_for(s, definition_at(s, definition)->kind, purpose);
     return name ? find_property(s, definition, name) : 0;
 }
 
@@ -203,6 +214,8 @@ void declare_let(struct scope *s, struct let l)
 void declare_derived(struct scope *s, struct derived d)
 {
     map_set(&s->map, map_key(TAG_DERIVED + (uint32_t)d.kind, d.name), derived_end(s));
+    for (int i = 0; i < MOST_PURPOSES && d.uses[i]; i++)
+        map_set(&s->map, map_key(TAG_USE + (uint32_t)d.kind, d.uses[i]), derived_end(s));
     *ARRAY_PUSH(s->arena, &s->derived) = d;
 }
 

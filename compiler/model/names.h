@@ -49,6 +49,7 @@ struct let {
     atom name; /* with its dots */
     struct site site;
     const struct type *type;
+    enum purpose uses[MOST_PURPOSES]; /* FOR_NOTHING ends them */
 };
 
 struct derived {
@@ -56,6 +57,7 @@ struct derived {
     atom name, variable;
     struct site site; /* the NODE_DERIVED */
     const struct type *type;
+    enum purpose uses[MOST_PURPOSES];
 };
 
 struct formula {
@@ -155,6 +157,8 @@ uint32_t find_property(const struct scope *, uint32_t definition, atom); /* its 
 uint32_t find_sole(const struct scope *, enum kind, uint32_t *how_many); /* the recipe's only definition of a kind */
 
 uint32_t find_recipe(const struct scope *); /* the definition of what is made; 0: there is none, or more than one */
+/* The name of what a kind, or its family, has for a purpose: a property of the schema, else a derived value; 0: nothing. */
+atom name_for(const struct scope *, enum kind, enum purpose);
 uint32_t find_property_for(const struct scope *, uint32_t definition, enum purpose);
 
 /* The name of a definition of that kind (KIND_NONE: any) nearest to a wrong one, or empty. */

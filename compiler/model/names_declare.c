@@ -8,6 +8,51 @@ static atom name_of(struct scope *s, const struct tree *t, uint32_t node)
 
 static void read_tree(struct scope *, uint32_t file, const struct loader *);
 
+/* ---- what a value is for ------------------------------------------------------------------------------------------ */
+
+static void report_purpose(struct scope *s, struct text word, struct span at)
+{
+    struct text names[PURPOSE_COUNT], list = TEXT("");
+    uint32_t count = 0;
+    for (int i = 1; i < PURPOSE_COUNT; i++)
+        if (purpose_table[i].by == PURPOSE_OF_ANYBODY)
+            names[count++] = text_of(purpose_table[i].word);
+    struct diagnostic *d =
+        report(s->diagnostics, FAULT_unknown_purpose, at, "a value is not for '%.*s'", TEXT_ARGS(word));
+    struct text near = nearest(word, names, count);
+    for (uint32_t i = 0; i < count; i++)
+        list = arena_format(s->arena, "%.*s%s%.*s", TEXT_ARGS(list), i ? ", " : "", TEXT_ARGS(names[i]));
+    if (near.len) {
+        report_help(s->diagnostics, d, "did you mean '%.*s'?", TEXT_ARGS(near));
+        report_edit(s->diagnostics, d, at, near);
+    } else {
+        report_help(s->diagnostics, d, "it is for one or more of: %.*s", TEXT_ARGS(list));
+    }
+}
+
+/* FOR_NOTHING when a recipe may not say it. */
+static enum purpose purpose_named(const struct scope *s, struct text word)
+{
+    enum purpose_of most = s->below ? PURPOSE_OF_ANYBODY : PURPOSE_OF_LIBRARY;
+    for (enum purpose i = FOR_NOTHING + 1; i < PURPOSE_COUNT; i++)
+        if (purpose_table[i].by <= most && text_is(word, purpose_table[i].word))
+            return i;
+    return FOR_NOTHING;
+}
+
+/* label "..." for A, B */
+static void read_uses(struct scope *s, const struct tree *t, uint32_t node, enum purpose uses[MOST_PURPOSES])
+{
+    uint32_t label = node_note(t, node, TOKEN_LABEL), count = 0;
+    for (uint32_t n = label ? node_find(t, label, NODE_NAME) : 0; n; n = node_next(t, n)) {
+        enum purpose purpose = purpose_named(s, node_text(t, n));
+        if (purpose == FOR_NOTHING)
+            report_purpose(s, node_text(t, n), node_span(t, n));
+        else if (count < MOST_PURPOSES && !has_purpose(uses, purpose))
+            uses[count++] = purpose;
+    }
+}
+
 /* ---- definitions ---------------------------------------------------------------------------------------------------- */
 
 /* The names among candidates nearest to what was written, as a help line. */
@@ -209,8 +254,11 @@ static void read_let(struct scope *s, uint32_t file, uint32_t node)
         spelled = node_text(t, path);
     atom name = intern(&s->names, spelled);
     uint32_t known = find_let(s, name);
-    if (!name_taken(s, known ? let_at(s, known)->site : (struct site){0}, known, spelled, node_span(t, path)))
-        declare_let(s, (struct let){.name = name, .site = {file, node}});
+    if (!name_taken(s, known ? let_at(s, known)->site : (struct site){0}, known, spelled, node_span(t, path))) {
+        struct let l = {.name = name, .site = {file, node}};
+        read_uses(s, t, node, l.uses);
+        declare_let(s, l);
+    }
 }
 
 static enum kind kind_to_visit(struct scope *s, const struct tree *t, uint32_t node)
@@ -257,7 +305,9 @@ static void read_derive(struct scope *s, uint32_t file, uint32_t node)
             report_label(s->diagnostics, d, site_span(s, derived_at(s, known)->site), "first here");
             report_help(s->diagnostics, d, "give yours another name");
         } else {
-            declare_derived(s, (struct derived){kind, a, name_of(s, t, variable), {file, n}, NULL});
+            struct derived d = {.kind = kind, .name = a, .variable = name_of(s, t, variable), .site = {file, n}};
+            read_uses(s, t, n, d.uses);
+            declare_derived(s, d);
         }
     }
 }

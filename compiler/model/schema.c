@@ -20,6 +20,13 @@ const struct kind_entry kind_table[KIND_COUNT] = {
 #undef PROPERTY
 };
 
+const struct purpose_entry purpose_table[PURPOSE_COUNT] = {
+    [FOR_NOTHING] = {"", PURPOSE_OF_SCHEMA, ""},
+#define PURPOSE(id, word, by, doc) [FOR_##id] = {word, PURPOSE_OF_##by, doc},
+#include "compiler/model/purposes.def"
+#undef PURPOSE
+};
+
 enum kind kind_named(struct text name)
 {
     for (int k = 1; k < KIND_COUNT; k++)
@@ -61,12 +68,17 @@ const struct property_entry *property_named(enum kind kind, struct text name)
     return p || !kind_table[kind].family ? p : own_property(kind_table[kind].family, name);
 }
 
-bool serves(const struct property_entry *p, enum purpose purpose)
+bool has_purpose(const enum purpose uses[MOST_PURPOSES], enum purpose purpose)
 {
-    for (int i = 0; i < MOST_PURPOSES && p->uses[i]; i++)
-        if (p->uses[i] == purpose)
+    for (int i = 0; i < MOST_PURPOSES && uses[i]; i++)
+        if (uses[i] == purpose)
             return true;
     return false;
+}
+
+bool serves(const struct property_entry *p, enum purpose purpose)
+{
+    return has_purpose(p->uses, purpose);
 }
 
 static const struct property_entry *own_property_for(enum kind kind, enum purpose purpose)

@@ -63,11 +63,21 @@ enum {
 /* What a value is for. A property says it here, a derived value in the library. */
 enum purpose {
     FOR_NOTHING,
-#define PURPOSE(id, word, doc) FOR_##id,
+#define PURPOSE(id, word, by, doc) FOR_##id,
 #include "compiler/model/purposes.def"
 #undef PURPOSE
     PURPOSE_COUNT
 };
+
+enum purpose_of { PURPOSE_OF_ANYBODY, PURPOSE_OF_LIBRARY, PURPOSE_OF_SCHEMA }; /* who may say it, see purposes.def */
+
+struct purpose_entry {
+    const char *word; /* behind `for`; empty when only the schema says it */
+    enum purpose_of by;
+    const char *doc;
+};
+
+extern const struct purpose_entry purpose_table[PURPOSE_COUNT];
 
 enum { MOST_PURPOSES = 4 }; /* of one value */
 
@@ -114,7 +124,8 @@ struct kind_entry {
     enum kind family; /* KIND_step, KIND_feature or KIND_NONE: properties of the family belong to it too */
     unsigned flags;
     const char *doc;
-    const char *group;           /* heading of its rows on the set-up card; NULL: the title of each definition */
+    const char *group; /* heading of its rows on the set-up card, and the first word of the lets that stand there
+                                    too: blank.mass; NULL: the title of each definition */
     enum setup_reader standards; /* whom the standard values of its properties concern; at the press: the family's */
     const char *side;            /* of a feature: what its size is of where it has no property for that, "pitch" */
     enum step_shape shape;
@@ -128,6 +139,7 @@ extern const uint32_t property_count;
 
 enum kind kind_named(struct text);                                        /* KIND_NONE when unknown */
 const struct property_entry *property_named(enum kind, struct text name); /* also the family's; NULL when unknown */
+bool has_purpose(const enum purpose uses[MOST_PURPOSES], enum purpose);
 bool serves(const struct property_entry *, enum purpose);
 /* The property of a kind that is for this, its family's where it has none itself; NULL when there is none. */
 const struct property_entry *property_for(enum kind, enum purpose);

@@ -42,15 +42,15 @@ static void add_parts(struct steps *s, struct size_budget *row, const struct unc
 static struct size_budget budget_row(struct steps *s, uint32_t feature, struct cone_marks *marks)
 {
     const struct lowering *l = s->lowering;
-    uint32_t finished = quantity_of(s, feature, "finished-size");
+    uint32_t finished = quantity_for(s, feature, FOR_size_finished);
     struct size_budget row = {.feature = atom_text(&l->scope->names, definition_at(l->scope, feature)->name)};
     struct text why;
     row.title = title_of(s, feature);
     row.finished = shown_with_band(s, finished, NAN);
     row.uncertainty = shown_words(s, steps_said(s, SAY("not evaluated")));
-    row.cp = to_digits(quantity_si(s, quantity_of(s, feature, "forecast-cp"), &why), DIGITS);
-    row.cpk = to_digits(quantity_si(s, quantity_of(s, feature, "forecast-cpk"), &why), DIGITS);
-    if (isnan(quantity_si(s, quantity_of(s, feature, "finished-uncertainty"), &row.why_not)))
+    row.cp = to_digits(quantity_si(s, quantity_for(s, feature, FOR_cp), &why), DIGITS);
+    row.cpk = to_digits(quantity_si(s, quantity_for(s, feature, FOR_cpk), &why), DIGITS);
+    if (isnan(quantity_si(s, quantity_for(s, feature, FOR_spread), &row.why_not)))
         return row;
     row.why_not = TEXT("");
     const struct quantity *q = &l->quantities.at[finished];
@@ -67,8 +67,7 @@ void fill_budgets(struct steps *s, struct step_table *t)
     struct scope *scope = l->scope;
     struct cone_marks marks = cone_marks_new(l->arena, &l->program);
     for (uint32_t id = scope->first_definition; id < definition_end(scope); id++) {
-        enum kind kind = definition_at(scope, id)->kind;
-        if (kind == KIND_dimension || kind == KIND_hole_pitch)
+        if (has_tool_size(s, id))
             *ARRAY_PUSH(l->arena, &t->budgets) = budget_row(s, id, &marks);
     }
 }

@@ -17,34 +17,74 @@ static enum setup_reader reader_of(enum kind kind)
     return own == SETUP_AT_PRESS ? kind_table[kind_table[kind].family].standards : own;
 }
 
-/* What is set at the press once for all pieces, and what it must show: of every step of the kind. */
-static const struct setup_entry {
-    enum kind kind;
-    const char *property;
-} step_setup_table[] = {
-    {KIND_warm_up, "ready-after"}, {KIND_warm_up, "soak"},         {KIND_heat_up, "oven"},
-    {KIND_stroke, "speed"},        {KIND_stroke, "hold"},          {KIND_stroke, "holder-pressure"},
-    {KIND_stroke, "pressing"},     {KIND_stroke, "release-after"}, {KIND_stroke, "force"},
-};
+/* The heading of a kind's rows, or of a definition's. */
+static struct text group_words(struct steps *s, const char *group)
+{
+    return capitalised(s->lowering->arena, said_in(s->spelling.language, "name", group));
+}
 
-/* The heading of a definition's rows. */
 static struct text group_of(struct steps *s, uint32_t definition)
 {
     const char *group = kind_table[definition_at(s->lowering->scope, definition)->kind].group;
-    return group ? steps_said(s, group) : capitalised(s->lowering->arena, title_of(s, definition));
+    return group ? group_words(s, group) : capitalised(s->lowering->arena, title_of(s, definition));
 }
 
-/* In the schema's order, a family's properties before a kind's own. */
-static void add_setup_of(struct steps *s, struct step_table *t, uint32_t definition)
+/* What is set, and what else stands on the card; a family's properties before a kind's own. */
+static void add_setup_of(struct steps *s, struct step_table *t, uint32_t definition, struct text group)
 {
     enum kind kind = definition_at(s->lowering->scope, definition)->kind;
     for (uint32_t i = 0; i < property_count; i++) {
         const struct property_entry *p = &property_table[i];
-        if (!kind_is(kind, p->kind) || !serves(p, FOR_set_up))
+        if (!kind_is(kind, p->kind) || (p->role != ROLE_SET && !serves(p, FOR_set_up)))
             continue;
         uint32_t q = quantity_of(s, definition, p->name);
         if (q)
-            add_setup(s, t, group_of(s, definition), steps_said(s, p->label), shown_for_use(s, q));
+            add_setup(s, t, group, steps_said(s, p->label), shown_for_use(s, q));
+    }
+}
+
+/* A value that follows; what cannot be worked out is left out. */
+static void add_expected(struct steps *s, struct step_table *t, uint32_t quantity, struct text group,
+                         enum setup_reader reader)
+{
+    struct text why;
+    if (isnan(quantity_si(s, quantity, &why)))
+        return;
+    *ARRAY_PUSH(s->lowering->arena, &t->setup) = (struct setup_row){.reader = reader,
+                                                                    .expected = true,
+                                                                    .group = group,
+                                                                    .label = label_of(s, quantity),
+                                                                    .shown = shown_for_use(s, quantity)};
+}
+
+static void add_expected_of(struct steps *s, struct step_table *t, uint32_t definition, struct text group)
+{
+    const struct lowering *l = s->lowering;
+    enum kind kind = definition_at(l->scope, definition)->kind;
+    for (uint32_t id = 1; id < derived_end(l->scope); id++) {
+        const struct derived *d = derived_at(l->scope, id);
+        if (has_purpose(d->uses, FOR_set_up) && kind_is(kind, d->kind) && find_derived(l->scope, kind, d->name) == id)
+            add_expected(s, t, lowering_derived(l, id, definition), group, SETUP_AT_PRESS);
+    }
+}
+
+/* blank.mass, in the group "blank" */
+static bool let_is_in(const struct scope *scope, const struct let *let, const char *group)
+{
+    struct text name = atom_text(&scope->names, let->name);
+    uint32_t len = (uint32_t)strlen(group);
+    return name.len > len && name.at[len] == '.' && memcmp(name.at, group, len) == 0;
+}
+
+static void add_lets_of(struct steps *s, struct step_table *t, const char *group)
+{
+    const struct scope *scope = s->lowering->scope;
+    for (uint32_t id = 1; id < let_end(scope); id++) {
+        const struct let *let = let_at(scope, id);
+        bool set_up = has_purpose(let->uses, FOR_set_up), planning = has_purpose(let->uses, FOR_planning);
+        if ((set_up || planning) && let_is_in(scope, let, group))
+            add_expected(s, t, lowering_let(s->lowering, id), group_words(s, group),
+                         set_up ? SETUP_AT_PRESS : SETUP_IN_PLANNING);
     }
 }
 
@@ -73,38 +113,9 @@ static void add_standards(struct steps *s, struct step_table *t)
 
 static void add_setup_of_steps(struct steps *s, struct step_table *t)
 {
-    for (uint32_t i = 0; i < t->steps.count; i++)
-        for (size_t k = 0; k < sizeof step_setup_table / sizeof step_setup_table[0]; k++) {
-            const struct step_row *row = &t->steps.at[i];
-            for (uint32_t m = 0; m < row->settings.count; m++) {
-                const struct setting *set = &row->settings.at[m];
-                if (text_is(row->kind, kind_table[step_setup_table[k].kind].name) &&
-                    text_is(set->name, step_setup_table[k].property))
-                    add_setup(s, t, row->what, set->label, set->shown);
-            }
-        }
-}
-
-/* The blank as it is worked out: what the part laid flat takes at least, a piece's mass, and how much of it becomes the part.
-   A round one has its length for diameter. What cannot be worked out is left out. */
-static void add_blank(struct steps *s, struct step_table *t, struct text group)
-{
-    static const struct {
-        const char *name;
-        enum setup_reader reader;
-    } rows[] = {{"blank.developed-length", SETUP_AT_PRESS},
-                {"blank.developed-width", SETUP_AT_PRESS},
-                {"blank.mass", SETUP_AT_PRESS},
-                {"blank.utilisation", SETUP_IN_PLANNING}};
-    const struct lowering *l = s->lowering;
-    struct text why;
-    bool round = quantity_si(s, lowering_named(l, TEXT("blank.round")), &why) == 1;
-    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
-        uint32_t q = lowering_named(l, text_of(rows[i].name));
-        if (isnan(quantity_si(s, q, &why)) || (round && i == 1))
-            continue;
-        struct text label = round && i == 0 ? steps_said(s, SAY("developed diameter")) : label_of(s, q);
-        *ARRAY_PUSH(l->arena, &t->setup) = (struct setup_row){rows[i].reader, group, label, shown_for_use(s, q)};
+    for (uint32_t i = 0; i < t->steps.count; i++) {
+        add_setup_of(s, t, s->lowering->scope->steps.at[i], t->steps.at[i].what);
+        add_expected_of(s, t, s->lowering->scope->steps.at[i], t->steps.at[i].what);
     }
 }
 
@@ -112,17 +123,19 @@ static void add_setup_of_kind(struct steps *s, struct step_table *t, enum kind k
 {
     const struct scope *scope = s->lowering->scope;
     for (uint32_t id = scope->first_definition; id < definition_end(scope); id++)
-        if (definition_at(scope, id)->kind == kind)
-            add_setup_of(s, t, id);
+        if (definition_at(scope, id)->kind == kind) {
+            add_setup_of(s, t, id, group_of(s, id));
+            add_expected_of(s, t, id, group_of(s, id));
+        }
+    if (kind_table[kind].group && s->lowering->scope->kind_count[kind])
+        add_lets_of(s, t, kind_table[kind].group);
 }
 
 void fill_setup(struct steps *s, struct step_table *t)
 {
-    for (enum kind kind = KIND_NONE + 1; kind < KIND_COUNT; kind++) {
-        add_setup_of_kind(s, t, kind);
-        if (kind == KIND_sheet)
-            add_blank(s, t, steps_said(s, kind_table[kind].group));
-    }
+    for (enum kind kind = KIND_NONE + 1; kind < KIND_COUNT; kind++)
+        if (!(kind_table[kind].flags & KIND_STEP))
+            add_setup_of_kind(s, t, kind);
     add_setup_of_steps(s, t);
     add_standards(s, t);
 }
@@ -134,8 +147,8 @@ struct shown shown_part(struct steps *s, uint32_t feature)
 {
     struct text why;
     uint32_t size = quantity_for(s, feature, FOR_measured);
-    double low = quantity_si(s, quantity_of(s, feature, "lower-limit"), &why);
-    double high = quantity_si(s, quantity_of(s, feature, "upper-limit"), &why);
+    double low = quantity_si(s, quantity_for(s, feature, FOR_lower_limit), &why);
+    double high = quantity_si(s, quantity_for(s, feature, FOR_upper_limit), &why);
     if (!size || s->lowering->quantities.at[size].banded || isnan(low) || isnan(high))
         return shown_value(s, size);
     return shown_with_band(s, size, (high - low) / 2);
@@ -161,45 +174,65 @@ static struct shown hot_size(struct steps *s, uint32_t quantity, uint32_t cold, 
     return shown;
 }
 
+/* Of a kind whose sizes a tool makes. */
+bool has_tool_size(const struct steps *s, uint32_t definition)
+{
+    const struct scope *scope = s->lowering->scope;
+    return name_for(scope, definition_at(scope, definition)->kind, FOR_size_to_make) != 0;
+}
+
+static struct text name_of(struct steps *s, uint32_t definition)
+{
+    const struct scope *scope = s->lowering->scope;
+    return definition ? atom_text(&scope->names, definition_at(scope, definition)->name) : TEXT("");
+}
+
+static struct text side_words(struct steps *s, uint32_t feature)
+{
+    const char *side = kind_table[definition_at(s->lowering->scope, feature)->kind].side;
+    return said_text(s->spelling.language, "word", side ? text_of(side) : text_for(s, feature, FOR_side));
+}
+
+static void name_tool(struct steps *s, uint32_t feature, struct tool_size *row)
+{
+    uint32_t tool = reference_for(s, feature, FOR_made_by), material = tool ? reference_for(s, tool, FOR_material) : 0;
+    row->tool = name_of(s, tool);
+    row->tool_title = tool ? capitalised(s->lowering->arena, title_of(s, tool)) : TEXT("");
+    row->material = material ? title_of(s, material) : TEXT("");
+    row->tool_temperature = tool ? shown_value(s, quantity_for(s, tool, FOR_temperature)) : shown_words(s, TEXT(""));
+}
+
 static struct tool_size size_row(struct steps *s, uint32_t feature)
 {
-    const struct lowering *l = s->lowering;
-    const struct definition *d = definition_at(l->scope, feature);
-    uint32_t tool = reference_of(s, feature, "set-by"), stroke = reference_of(s, feature, "formed-in");
-    uint32_t material = tool ? reference_of(s, tool, "material") : 0;
+    struct tool_size row = {
+        .feature = name_of(s, feature), .title = title_of(s, feature), .side = side_words(s, feature)};
+    const struct {
+        enum purpose purpose;
+        struct shown *shown;
+    } plain[] = {{FOR_size_finished, &row.finished},
+                 {FOR_size_per_kelvin, &row.per_kelvin},
+                 {FOR_tool_growth, &row.grows},
+                 {FOR_part_shrinkage, &row.shrinks}};
     struct text why;
-    double half = quantity_si(s, quantity_of(s, feature, "tool-tolerance"), &why);
-    struct tool_size row = {.feature = atom_text(&l->scope->names, d->name)};
-    row.tool = tool ? atom_text(&l->scope->names, definition_at(l->scope, tool)->name) : TEXT("");
-    row.title = title_of(s, feature);
-    row.tool_title = tool ? capitalised(l->arena, title_of(s, tool)) : TEXT("");
-    row.material = material ? title_of(s, material) : TEXT("");
-    const char *between = kind_table[d->kind].side;
-    struct text side = between ? text_of(between) : text_for(s, feature, FOR_side);
-    row.side = said_text(s->spelling.language, "word", side);
+    double half = quantity_si(s, quantity_for(s, feature, FOR_machining_band), &why);
+    uint32_t stroke = reference_for(s, feature, FOR_formed_in), cold = quantity_for(s, feature, FOR_size_to_make);
+    name_tool(s, feature, &row);
     row.part = shown_part(s, feature);
-    uint32_t cold = quantity_of(s, feature, "cold-tool-size");
     row.cold = shown_with_band(s, cold, half);
-    row.hot = hot_size(s, quantity_of(s, feature, "hot-tool-size"), cold, half);
-    row.released = hot_size(s, quantity_of(s, feature, "released-size"), cold, half);
-    row.finished = shown_with_band(s, quantity_of(s, feature, "finished-size"), NAN);
-    row.per_kelvin = shown_with_band(s, quantity_of(s, feature, "per-kelvin-both"), NAN);
-    row.grows = shown_with_band(s, quantity_of(s, feature, "tool-grows"), NAN);
-    row.shrinks = shown_with_band(s, quantity_of(s, feature, "part-shrinks"), NAN);
-    row.tool_temperature = tool ? shown_value(s, quantity_of(s, tool, "temperature")) : shown_words(s, TEXT(""));
-    uint32_t release = stroke ? quantity_of(s, stroke, "release-temperature") : 0;
-    row.release_temperature = release ? shown_value(s, release) : shown_words(s, TEXT(""));
+    row.hot = hot_size(s, quantity_for(s, feature, FOR_size_hot), cold, half);
+    row.released = hot_size(s, quantity_for(s, feature, FOR_size_released), cold, half);
+    for (size_t i = 0; i < sizeof plain / sizeof plain[0]; i++)
+        *plain[i].shown = shown_with_band(s, quantity_for(s, feature, plain[i].purpose), NAN);
+    row.release_temperature = shown_value(s, stroke ? quantity_for(s, stroke, FOR_release_temperature) : 0);
     return row;
 }
 
 void fill_sizes(struct steps *s, struct step_table *t)
 {
-    struct scope *scope = s->lowering->scope;
-    for (uint32_t id = scope->first_definition; id < definition_end(scope); id++) {
-        enum kind kind = definition_at(scope, id)->kind;
-        if (kind == KIND_dimension || kind == KIND_hole_pitch)
+    const struct scope *scope = s->lowering->scope;
+    for (uint32_t id = scope->first_definition; id < definition_end(scope); id++)
+        if (has_tool_size(s, id))
             *ARRAY_PUSH(s->lowering->arena, &t->sizes) = size_row(s, id);
-    }
 }
 
 /* ---- cautions ---------------------------------------------------------------------------------------------------------- */

@@ -14,36 +14,32 @@ struct text label_of(struct steps *s, uint32_t quantity)
 
 /* ---- tool facts --------------------------------------------------------------------------------------------------- */
 
-static const struct tool_fact {
-    enum kind kind;
-    const char *name; /* of a derived value that has a label */
-} tool_fact_table[] = {
-    {KIND_bend, "tool-radius"},       {KIND_bend, "tool-angle"},       {KIND_bend, "allowance"},
-    {KIND_flat, "developed-length"},  {KIND_flat, "developed-width"},  {KIND_stroke, "punch-clearance-cold"},
-    {KIND_stroke, "punch-clearance"}, {KIND_stroke, "working-travel"},
-};
-
-static void add_fact(struct steps *s, struct step_table *t, uint32_t definition, const char *name)
+static void add_fact(struct steps *s, struct step_table *t, uint32_t definition, uint32_t quantity)
 {
     const struct lowering *l = s->lowering;
-    uint32_t q = quantity_of(s, definition, name);
-    if (!q || l->quantities.at[q].value.tag == LOW_MISSING)
+    if (!quantity || l->quantities.at[quantity].value.tag == LOW_MISSING)
         return;
-    struct setup_row row = {SETUP_IN_TOOLROOM, capitalised(l->arena, title_of(s, definition)), label_of(s, q),
-                            shown_value(s, q)};
+    struct setup_row row = {.reader = SETUP_IN_TOOLROOM,
+                            .group = capitalised(l->arena, title_of(s, definition)),
+                            .label = label_of(s, quantity),
+                            .shown = shown_value(s, quantity)};
     if (row.shown.text.len && row.label.len)
         *ARRAY_PUSH(l->arena, &t->tool_facts) = row;
 }
 
+/* What is stated, then what follows. */
 static void add_facts(struct steps *s, struct step_table *t, uint32_t definition)
 {
-    enum kind kind = definition_at(s->lowering->scope, definition)->kind;
+    const struct lowering *l = s->lowering;
+    enum kind kind = definition_at(l->scope, definition)->kind;
     for (uint32_t i = 0; i < property_count; i++)
         if (kind_is(kind, property_table[i].kind) && serves(&property_table[i], FOR_toolroom))
-            add_fact(s, t, definition, property_table[i].name);
-    for (size_t i = 0; i < sizeof tool_fact_table / sizeof tool_fact_table[0]; i++)
-        if (kind_is(kind, tool_fact_table[i].kind))
-            add_fact(s, t, definition, tool_fact_table[i].name);
+            add_fact(s, t, definition, quantity_of(s, definition, property_table[i].name));
+    for (uint32_t id = 1; id < derived_end(l->scope); id++) {
+        const struct derived *d = derived_at(l->scope, id);
+        if (has_purpose(d->uses, FOR_toolroom) && kind_is(kind, d->kind) && find_derived(l->scope, kind, d->name) == id)
+            add_fact(s, t, definition, lowering_derived(l, id, definition));
+    }
 }
 
 void fill_tool_facts(struct steps *s, struct step_table *t)
@@ -126,12 +122,12 @@ static void inspect_bound(struct steps *s, uint32_t most, struct inspected *row)
 /* What a steel gauge shows; of features that nobody works it out for, nothing. */
 static void add_gauge(struct steps *s, uint32_t feature, struct inspected *row)
 {
-    uint32_t reads = quantity_of(s, feature, "size-at-inspection");
+    uint32_t reads = quantity_for(s, feature, FOR_gauge_reading);
     row->reads = row->correction = shown_words(s, TEXT(""));
     if (!reads)
         return;
     row->reads = shown_with_band(s, reads, NAN);
-    row->correction = shown_with_band(s, quantity_of(s, feature, "inspection-correction"), NAN);
+    row->correction = shown_with_band(s, quantity_for(s, feature, FOR_gauge_correction), NAN);
     round_correction(s, &row->correction);
 }
 
@@ -149,12 +145,20 @@ static bool inspect_feature(struct steps *s, uint32_t feature, struct inspected 
     return true;
 }
 
+static uint32_t room_temperature(struct steps *s)
+{
+    const struct scope *scope = s->lowering->scope;
+    for (uint32_t id = scope->first_definition; id < definition_end(scope); id++)
+        if (name_for(scope, definition_at(scope, id)->kind, FOR_room_temperature))
+            return quantity_for(s, id, FOR_room_temperature);
+    return 0;
+}
+
 void fill_inspection(struct steps *s, struct step_table *t)
 {
     struct scope *scope = s->lowering->scope;
-    uint32_t many, shop = find_sole(scope, KIND_shop, &many);
     const uint32_t *by_feature = inspections(s);
-    t->shop_temperature = shop ? shown_value(s, quantity_of(s, shop, "temperature")) : shown_words(s, TEXT(""));
+    t->shop_temperature = shown_value(s, room_temperature(s));
     for (uint32_t id = scope->first_definition; id < definition_end(scope); id++) {
         struct inspected row = {.title = capitalised(s->lowering->arena, title_of(s, id))};
         if (!inspect_feature(s, id, &row))

@@ -71,11 +71,15 @@ struct text filled_text(struct steps *s, struct site site, uint32_t subject)
 
 /* ---- quantities -------------------------------------------------------------------------------------------------------------- */
 
+static uint32_t quantity_called(struct steps *s, uint32_t definition, atom name)
+{
+    uint32_t q = name ? lowering_member(s->lowering, definition, name) : 0;
+    return s->lowering->quantities.at[q].value.tag == LOW_MISSING ? 0 : q;
+}
+
 uint32_t quantity_of(struct steps *s, uint32_t definition, const char *name)
 {
-    atom a = interned(&s->lowering->scope->names, text_of(name));
-    uint32_t q = a ? lowering_member(s->lowering, definition, a) : 0;
-    return s->lowering->quantities.at[q].value.tag == LOW_MISSING ? 0 : q;
+    return quantity_called(s, definition, interned(&s->lowering->scope->names, text_of(name)));
 }
 
 double quantity_si(struct steps *s, uint32_t quantity, struct text *why)
@@ -90,19 +94,14 @@ double quantity_si(struct steps *s, uint32_t quantity, struct text *why)
 
 uint32_t quantity_for(struct steps *s, uint32_t definition, enum purpose purpose)
 {
-    const struct property_entry *p = property_for(definition_at(s->lowering->scope, definition)->kind, purpose);
-    return p ? quantity_of(s, definition, p->name) : 0;
+    const struct scope *scope = s->lowering->scope;
+    return quantity_called(s, definition, name_for(scope, definition_at(scope, definition)->kind, purpose));
 }
 
 static uint32_t definition_in(struct steps *s, uint32_t quantity)
 {
     struct low low = s->lowering->quantities.at[quantity].value;
     return quantity && low.tag == LOW_DEFINITION ? low.id : 0;
-}
-
-uint32_t reference_of(struct steps *s, uint32_t definition, const char *name)
-{
-    return definition_in(s, quantity_of(s, definition, name));
 }
 
 uint32_t reference_for(struct steps *s, uint32_t definition, enum purpose purpose)

@@ -1,25 +1,14 @@
 /* To which side a value is rounded: who keeps to what is read keeps to what is meant. */
 #include "compiler/table/steps.h"
 
-/* What somebody waits for. */
-static const struct {
-    enum kind kind;
-    const char *name;
-} waited_for[] = {
-    {KIND_warm_up, "time-to-reach"},
-    {KIND_warm_up, "ready-after"},
-    {KIND_heat_up, "time-to-reach"},
-    {KIND_cooling, "time-to-handle"},
-};
-
-static bool is_waited_for(const struct steps *s, const struct quantity *q)
+static bool is_waited_for(const struct scope *scope, const struct quantity *q)
 {
-    const struct scope *scope = s->lowering->scope;
-    for (size_t i = 0; q->definition && i < sizeof waited_for / sizeof waited_for[0]; i++)
-        if (definition_at(scope, q->definition)->kind == waited_for[i].kind &&
-            text_is(atom_text(&scope->names, q->name), waited_for[i].name))
-            return true;
-    return false;
+    if (q->entry)
+        return serves(q->entry, FOR_waiting);
+    uint32_t let = find_let(scope, q->name);
+    uint32_t derived = q->definition ? find_derived(scope, definition_at(scope, q->definition)->kind, q->name) : 0;
+    return derived ? has_purpose(derived_at(scope, derived)->uses, FOR_waiting)
+                   : !q->definition && let && has_purpose(let_at(scope, let)->uses, FOR_waiting);
 }
 
 /* A limit holds a value against another: that one is a bound. */
@@ -38,7 +27,7 @@ void steps_find_sides(struct steps *s)
     s->sided = l->quantities.count;
     s->sides = ARENA_ARRAY(l->arena, s->sided + 1, enum toward);
     for (uint32_t i = 1; i < s->sided; i++)
-        s->sides[i] = is_waited_for(s, &l->quantities.at[i]) ? TO_ABOVE : TO_NEAREST;
+        s->sides[i] = is_waited_for(l->scope, &l->quantities.at[i]) ? TO_ABOVE : TO_NEAREST;
     find_bounds(s);
 }
 

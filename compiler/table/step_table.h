@@ -186,6 +186,7 @@ struct chart {
 
 struct setup_row {            /* set-up card: "Die temperature" "200 degC" "+/- 4 K" */
     enum setup_reader reader; /* whom it concerns */
+    bool expected;            /* follows from the rest: nothing to set or to tick */
     struct text group, label;
     struct shown shown;
 };

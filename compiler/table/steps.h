@@ -48,9 +48,9 @@ uint32_t quantity_of(struct steps *, uint32_t definition, const char *name);
 double quantity_si(struct steps *, uint32_t quantity, struct text *why);
 /* The property of a definition that is for something; 0 when its kind has none, or it is not stated. */
 uint32_t quantity_for(struct steps *, uint32_t definition, enum purpose);
-uint32_t reference_for(struct steps *, uint32_t definition, enum purpose);    /* definition, or 0 */
-struct text text_for(struct steps *, uint32_t definition, enum purpose);      /* empty when there is none */
-uint32_t reference_of(struct steps *, uint32_t definition, const char *name); /* definition, or 0 */
+uint32_t reference_for(struct steps *, uint32_t definition, enum purpose); /* definition, or 0 */
+struct text text_for(struct steps *, uint32_t definition, enum purpose);   /* empty when there is none */
+bool has_tool_size(const struct steps *, uint32_t definition);
 /* The label of a property or derived value, in the table's language. */
 struct text label_of(struct steps *, uint32_t quantity);
 struct text title_of(struct steps *, uint32_t definition); /* its title, else its name in words */

@@ -105,7 +105,7 @@ static bool is_designation(struct text word)
 static void extract_kind(struct job *j, const struct kind_entry *k)
 {
     put_entry(j, "kind", in_words(j, text_of(k->name)));
-    put_entry(j, NULL, k->group ? text_of(k->group) : TEXT(""));
+    put_entry(j, "name", k->group ? text_of(k->group) : TEXT(""));
     put_entry(j, "word", k->side ? text_of(k->side) : TEXT(""));
     for (int i = 0; i < MOST_SENTENCES && k->sentences[i].text; i++)
         if (strcmp(k->sentences[i].text, "{name}") != 0)

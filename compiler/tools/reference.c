@@ -213,6 +213,15 @@ static void put_functions(struct buffer *b)
     buffer_putc(b, '\n');
 }
 
+/* What a recipe may say behind a label. */
+static void put_purposes(struct buffer *b)
+{
+    buffer_put(b, TEXT("| for | meaning |\n|---|---|\n"));
+    for (int i = 1; i < PURPOSE_COUNT; i++)
+        if (purpose_table[i].by == PURPOSE_OF_ANYBODY)
+            buffer_printf(b, "| `%s` | %s |\n", purpose_table[i].word, purpose_table[i].doc);
+}
+
 static void put_spreads(struct buffer *b)
 {
     static const struct {
@@ -258,8 +267,9 @@ static void put_faults(struct buffer *b)
 static const struct part {
     const char *name;
     void (*put)(struct buffer *);
-} parts[] = {{"kinds", put_kinds}, {"spreads", put_spreads},     {"derived", put_derived}, {"formulas", put_formulas},
-             {"units", put_units}, {"functions", put_functions}, {"faults", put_faults}};
+} parts[] = {{"kinds", put_kinds},         {"purposes", put_purposes}, {"spreads", put_spreads},
+             {"derived", put_derived},     {"formulas", put_formulas}, {"units", put_units},
+             {"functions", put_functions}, {"faults", put_faults}};
 
 enum { PART_COUNT = sizeof parts / sizeof parts[0] };
 

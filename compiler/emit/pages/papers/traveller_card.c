@@ -1,4 +1,4 @@
-/* Cards: groups of labels and values, each with a box to tick. */
+/* Cards: groups of labels and values, each with a box to tick but where it follows from the others. */
 #include "compiler/emit/pages/papers/traveller.h"
 #include "compiler/text/said.h"
 
@@ -34,7 +34,8 @@ static double draw_setup_row(struct paper *p, struct picture *picture, const str
         const struct words *band = set_words(p->typesetter, s->shown.print_band, type_small, 0);
         picture_words_on(picture, band, fmax(right + 5, x + GROUP_LABEL + 62), base, INK_BLACK);
     }
-    draw_field(picture, x + GROUP_SPAN - TICK, y + 3.5, TICK, TICK);
+    if (!s->expected)
+        draw_field(picture, x + GROUP_SPAN - TICK, y + 3.5, TICK, TICK);
     picture_rule(picture, x, y + height, x + GROUP_SPAN, y + height, 0.35, INK_RULE);
     return y + height;
 }
