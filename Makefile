@@ -142,7 +142,7 @@ $(B)/library-list: force
 
 # The tool reads the library with the parser itself, so the binary finds its trees ready made.
 embed_objects := $(call object,compiler/tools/embed.c $(wildcard runtime/base/*.c grammar/*.c) \
-    $(addprefix compiler/text/,source.c diagnostic.c nearest.c render.c render_line.c) compiler/model/syntax.c) \
+    $(addprefix compiler/text/,source.c diagnostic.c nearest.c render.c render_line.c unit.c) compiler/model/syntax.c) \
     $(generated:$(B)/gen/%.c=$(B)/obj/gen/%.o)
 
 $(B)/embed: $(embed_objects)

@@ -226,12 +226,32 @@ void scan_item(struct scan *s)
         end_above(s, s->count);
 }
 
+/* The blanks its line begins with. */
+static struct text indent_of(const struct scan *s, uint32_t token)
+{
+    const char *bytes = s->tree->bytes.at;
+    uint32_t lo = s->at[token], hi;
+    while (lo && bytes[lo - 1] != '\n')
+        lo--;
+    for (hi = lo; bytes[hi] == ' ' || bytes[hi] == '\t';)
+        hi++;
+    return scan_text(s, lo, hi - lo);
+}
+
+/* A comma in front of the word parts the two. */
 static void two_on_a_line(struct scan *s, uint32_t word)
 {
     struct text name = scan_text(s, s->at[word], s->len[word]);
+    uint32_t before = before_trivia(s, word),
+             from = s->at[before] + (s->kind[before] == TOKEN_COMMA ? 0 : s->len[before]);
     struct diagnostic *d =
         report(s->diagnostics, FAULT_syntax, scan_token_span(s, word), "a second statement on one line");
     report_help(s->diagnostics, d, "one fact a line: begin a new line in front of '%.*s'", TEXT_ARGS(name));
+    if (report_kept(s->diagnostics, d))
+        report_edit(s->diagnostics, d, scan_span(s, from, s->at[word] - from),
+                    arena_format(s->arena, "\n%.*s", TEXT_ARGS(indent_of(s, word))));
+    if (s->kind[before] == TOKEN_COMMA)
+        s->kind[before] = TOKEN_STRAY;
     scan_missing(s, word, TOKEN_NEWLINE);
     s->kind[word] = TOKEN_NAME;
 }
@@ -257,7 +277,9 @@ static enum token_kind second_equals(struct scan *s, uint32_t at)
         return TOKEN_EQUALS;
     }
     bool unit = s->kind[word] == TOKEN_UNIT && is_word_of_letters(s, word); /* x = 1 y = 2: y was taken for a unit */
-    if ((is_word || unit) && s->inside != TOKEN_OPEN && ends_value(s->kind[before])) {
+    bool parted =
+        s->kind[before] == TOKEN_COMMA && s->seen & SEEN_EQUALS && ends_value(s->kind[before_trivia(s, before)]);
+    if ((is_word || unit) && s->inside != TOKEN_OPEN && (parted || ends_value(s->kind[before]))) {
         two_on_a_line(s, word);
         end_statement(s);
         return TOKEN_EQUALS;
@@ -333,25 +355,6 @@ static bool only_definitions(const struct scan *s)
 {
     return s->brackets.count == 0 ||
            (s->inside == TOKEN_OPEN_BRACE && s->brackets.at[s->brackets.count - 1].seen & SEEN_STEPS);
-}
-
-/* A decimal comma would make two values of one, silently. */
-void scan_comma(struct scan *s, uint32_t at)
-{
-    uint32_t last = s->last;
-    if (s->kind[last] == TOKEN_NUMBER && s->inside != TOKEN_OPEN && !in_table(s) && s->at[last] + s->len[last] == at &&
-        is_digit(s, at + 1)) {
-        struct diagnostic *d =
-            report(s->diagnostics, FAULT_bad_number, scan_span(s, at, 1), "a comma does not part decimals");
-        uint32_t digits = 1;
-        while (is_digit(s, at + 1 + digits) && digits < 20)
-            digits++;
-        report_help(s->diagnostics, d, "write a point: '%.*s.%.*s'", TEXT_ARGS(scan_text(s, s->at[last], s->len[last])),
-                    TEXT_ARGS(scan_text(s, at + 1, digits)));
-        report_edit(s->diagnostics, d, scan_span(s, at, 1), TEXT("."));
-        scan_faulty(s, scan_add(s, TOKEN_STRAY, at, 1));
-    } else
-        scan_take(s, TOKEN_COMMA, at, 1);
 }
 
 /* Inside `as normal(k 2, ...)`, where nothing is assigned: the shape's `(` is reached back over facts alone. */

@@ -17,7 +17,6 @@ void note_line(struct scan *);
 uint32_t line_end_before(const struct scan *, uint32_t token);
 uint32_t before_trivia(const struct scan *, uint32_t token); /* the token that counts before this one, or 0 */
 
-void scan_comma(struct scan *, uint32_t at);
 void scan_equals(struct scan *, uint32_t at);
 void scan_same(struct scan *, uint32_t at);
 void scan_colon(struct scan *, uint32_t at, uint32_t len); /* : and := */

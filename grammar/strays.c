@@ -1,6 +1,7 @@
 /* What is not of the language: marks of other languages, look-alikes, bytes that no token begins with. */
 #include "grammar/brackets.h"
 #include "grammar/lines.h"
+#include "grammar/numbers.h"
 #include "grammar/words.h"
 #include "runtime/base/utf8.h"
 
@@ -9,14 +10,54 @@ void scan_foreign_mark(struct scan *s, enum token_kind kind, uint32_t at, uint32
     struct text meant = word_of_kind((uint8_t)kind);
     struct diagnostic *d = report(s->diagnostics, FAULT_syntax, scan_span(s, at, len),
                                   "'%.*s' is not a mark of the language", (int)len, s->tree->bytes.at + at);
-    if (kind == TOKEN_COMMENT) {
-        report_help(s->diagnostics, d, "a comment begins with #");
-        report_edit(s->diagnostics, d, scan_span(s, at, len), meant);
-        return;
-    }
     report_help(s->diagnostics, d, "write '%.*s'", TEXT_ARGS(meant));
     report_edit(s->diagnostics, d, scan_span(s, at, len), meant);
     scan_operator(s, kind, at, len);
+}
+
+static uint32_t end_of_line(const struct scan *s, uint32_t at)
+{
+    const char *end = memchr(s->tree->bytes.at + at, '\n', s->window_end - at);
+    return end ? (uint32_t)(end - s->tree->bytes.at) : s->window_end;
+}
+
+/* Behind the closing mark, in whichever line it stands; without one the comment ends with its line. */
+static uint32_t end_of_comment(const struct scan *s, uint32_t at, bool closes)
+{
+    struct text b = s->tree->bytes;
+    for (uint32_t i = at + 2; closes && i + 1 < s->window_end; i++)
+        if (b.at[i] == '*' && b.at[i + 1] == '/')
+            return i + 2;
+    return end_of_line(s, at);
+}
+
+uint32_t scan_foreign_comment(struct scan *s, uint32_t at, uint32_t mark)
+{
+    bool closes = s->tree->bytes.at[at + 1] == '*';
+    uint32_t hi = end_of_comment(s, at, closes), line = end_of_line(s, at);
+    while (hi > at + mark && s->tree->bytes.at[hi - 1] == '\r')
+        hi--;
+    struct text inner = scan_text(s, at + mark, hi - at - mark - (closes && hi > at + 3 ? 2 : 0));
+    while (inner.len && inner.at[inner.len - 1] == ' ')
+        inner.len--;
+    struct diagnostic *d = report(s->diagnostics, FAULT_syntax, scan_span(s, at, mark),
+                                  "'%.*s' is not a mark of the language", (int)mark, s->tree->bytes.at + at);
+    report_help(s->diagnostics, d,
+                hi <= line ? "a comment begins with #" : "a comment begins with #, in each of its lines");
+    if (hi == line || (hi < line && s->tree->bytes.at[hi] == '\r'))
+        report_edit(s->diagnostics, d, scan_span(s, at, hi - at), arena_format(s->arena, "#%.*s", TEXT_ARGS(inner)));
+    scan_add(s, hi <= line ? TOKEN_COMMENT : TOKEN_STRAY, at, hi - at);
+    return hi - at;
+}
+
+uint32_t scan_double_minus(struct scan *s, uint32_t at)
+{
+    struct text b = s->tree->bytes;
+    char before = at ? b.at[at - 1] : '\n', behind = at + 2 < s->window_end ? b.at[at + 2] : '\n';
+    if (strchr(" \t\n", before) && strchr(" \t-\r\n", behind))
+        return scan_foreign_comment(s, at, 2);
+    scan_sign(s, TOKEN_MINUS, at, 1);
+    return 1;
 }
 
 /* Characters that look like one of the language, and what is taken in their place. */
@@ -102,12 +143,18 @@ static uint32_t scan_look_alike(struct scan *s, const struct look_alike *l, uint
     uint32_t len = (uint32_t)strlen(l->bytes);
     if (l->kind == TOKEN_TEXT)
         return scan_odd_text(s, l, at);
+    if (l->kind == TOKEN_MINUS && scan_dash(s, at, len))
+        return len;
     struct text meant = l->kind == TOKEN_STRAY ? TEXT(" ") : word_of_kind(l->kind);
     struct diagnostic *d =
         report(s->diagnostics, FAULT_stray_character, scan_span(s, at, len), "%s means nothing here", l->name);
     report_help(s->diagnostics, d, l->kind == TOKEN_STRAY ? "write an ordinary space" : "write '%.*s'",
                 TEXT_ARGS(meant));
     report_edit(s->diagnostics, d, scan_span(s, at, len), meant);
+    bool behind_number = s->kind[s->last] == TOKEN_NUMBER && s->at[s->last] + s->len[s->last] == at;
+    uint32_t unit = l->kind == TOKEN_STRAY && behind_number ? scan_unit_behind(s, at + len) : 0;
+    if (unit) /* a unit belongs to its number only if nothing stands between them */
+        return len + unit;
     if (l->kind == TOKEN_STRAY)
         scan_add(s, TOKEN_STRAY, at, len);
     else if (l->kind == TOKEN_MINUS)
@@ -196,6 +243,9 @@ uint32_t scan_stray(struct scan *s, uint32_t at)
     const struct look_alike *l = look_alike_at(s, at);
     if (l)
         return scan_look_alike(s, l, at);
+    uint32_t sign = scan_drawing_sign(s, at), wide = sign ? 0 : scan_wide(s, at);
+    if (sign || wide)
+        return sign + wide;
     if (b.at[at] == ';' || b.at[at] == '\r') {
         (b.at[at] == ';' ? scan_semicolon : scan_lone_return)(s, at);
         return 1;

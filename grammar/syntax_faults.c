@@ -1,4 +1,5 @@
 /* Syntax faults: what stands there, and for the slips people really make, what to write instead. */
+#include "compiler/text/unit.h"
 #include "grammar/around.h"
 
 static uint32_t token_before(const struct parser *p, uint32_t token)
@@ -142,18 +143,118 @@ static bool slip_brace(struct around *a)
     return true;
 }
 
+/* A text as the name it most likely means: "overall width" as overall-width; empty where it has other characters. */
+static struct text as_name(struct arena *a, struct text t)
+{
+    char *out = arena_alloc(a, (size_t)t.len + 1);
+    bool sound = t.len > 0;
+    for (uint32_t i = 0; i < t.len; i++) {
+        char c = t.at[i];
+        out[i] = c == ' ' || c == '_' ? '-' : c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c;
+        sound =
+            sound && ((out[i] >= 'a' && out[i] <= 'z') || (i && ((out[i] >= '0' && out[i] <= '9') || out[i] == '-')));
+    }
+    return (struct text){out, sound ? t.len : 0};
+}
+
 static bool slip_quoted_name(struct around *a)
 {
     if (a->u->kind != TOKEN_TEXT || a->before != a->first || a->kind_before != TOKEN_NAME || !among_definitions(a))
         return false;
+    struct text raw = token_text(a->p->tree, a->u->at.first);
+    struct text name = raw.len > 2 ? as_name(a->p->arena, (struct text){raw.at + 1, raw.len - 2}) : TEXT("");
     struct diagnostic *d = report(a->g, FAULT_syntax, a->span, "a name stands without quotes");
-    report_help(a->g, d, "names are lower case, with hyphens inside: river-logger-lid");
+    if (!name.len) {
+        report_help(a->g, d, "names are lower case, with hyphens inside: river-logger-lid");
+        return true;
+    }
+    report_help(a->g, d, "names are lower case, with hyphens inside: '%.*s'", TEXT_ARGS(name));
+    report_edit(a->g, d, a->span, name);
+    return true;
+}
+
+/* import "shop.recipe" */
+static bool slip_import(struct around *a)
+{
+    static const char *const words[] = {"import", "include", "using", "load", "read", "require"};
+    bool found = false;
+    struct text word = token_text(a->p->tree, a->before);
+    for (size_t i = 0; i < sizeof words / sizeof *words; i++)
+        found = found || text_is(word, words[i]);
+    if (!found || a->u->kind != TOKEN_TEXT || a->before != a->first || a->p->depth)
+        return false;
+    struct span span = token_span(a->p->tree, a->before);
+    struct diagnostic *d = report(a->g, FAULT_syntax, span, "another file is named with 'use'");
+    report_help(a->g, d, "write 'use %.*s'", SHOWN(a->u->at.first));
+    report_edit(a->g, d, span, TEXT("use"));
+    return true;
+}
+
+/* dimension overall width {: the third word of a head. The definition counts under the joined name. */
+static bool slip_name_with_blanks(struct around *a)
+{
+    if (a->u->kind != TOKEN_NAME || a->kind_before != TOKEN_NAME || a->before2 != a->first || !among_definitions(a) ||
+        !wants(a, TOKEN_OPEN_BRACE) || !wants(a, TOKEN_LIKE))
+        return false;
+    uint32_t last = a->u->at.first;
+    struct text name = token_meant(a->p->tree, a->before);
+    for (; a->p->kind[last] == TOKEN_NAME; last++)
+        name = arena_format(a->p->arena, "%.*s-%.*s", TEXT_ARGS(name), TEXT_ARGS(token_meant(a->p->tree, last)));
+    struct span span = span_join(token_span(a->p->tree, a->before), token_span(a->p->tree, last - 1));
+    struct diagnostic *d = report(a->g, FAULT_syntax, span, "a name has no blanks");
+    report_help(a->g, d, "join its words by hyphens: '%.*s'", TEXT_ARGS(name));
+    report_edit(a->g, d, span, name);
+    tree_mend(a->p->arena, a->p->tree, a->before, name);
+    return true;
+}
+
+/* heats = (die, punch), [die, punch], {die, punch} */
+static bool slip_bracketed_list(struct around *a)
+{
+    uint8_t kind = a->u->kind;
+    uint32_t open = kind == TOKEN_COMMA ? a->before2 : a->u->at.first;
+    struct text first = token_text(a->p->tree, open);
+    bool brackets = kind == TOKEN_UNIT_TYPE && memchr(first.at, ',', first.len) && a->kind_before == TOKEN_EQUALS;
+    bool parens = kind == TOKEN_COMMA && a->kind_before == TOKEN_NAME && a->kind_before2 == TOKEN_OPEN &&
+                  a->p->kind[token_before(a->p, open)] == TOKEN_EQUALS;
+    bool braces = kind == TOKEN_OPEN_BRACE && a->kind_before == TOKEN_EQUALS && wants_value(a);
+    if (!brackets && !parens && !braces)
+        return false;
+    uint32_t close = open;
+    while (!brackets && close < a->p->tree->token_count && !is_end(a->p->kind[close]) &&
+           a->p->kind[close] != TOKEN_CLOSE)
+        close++;
+    struct span span = span_join(token_span(a->p->tree, open), token_span(a->p->tree, close));
+    struct text list = {a->p->tree->bytes.at + span.lo + 1, span.hi - span.lo - 2};
+    struct diagnostic *d = report(a->g, FAULT_syntax, a->span, "a list stands without brackets");
+    if (memchr(list.at, '\n', list.len) || list.len > 80) {
+        report_help(a->g, d, "write the names with commas between");
+        return true;
+    }
+    report_help(a->g, d, "write '%.*s'", TEXT_ARGS(list));
+    report_edit(a->g, d, span, list);
+    return true;
+}
+
+/* material = by: a key word where a value is wanted, alone in its line. */
+static bool slip_key_word_value(struct around *a)
+{
+    bool after = is_end(a->u->kind) && a->kind_before2 == TOKEN_EQUALS && is_key_word(a->kind_before);
+    bool itself = a->kind_before == TOKEN_EQUALS && is_key_word(a->u->kind) && is_end(a->p->kind[a->u->at.first + 1]);
+    if (!wants_value(a) && !(after && wants(a, TOKEN_UNIT_TYPE)))
+        return false;
+    if (!after && !itself)
+        return false;
+    uint32_t word = after ? a->before : a->u->at.first;
+    struct diagnostic *d = report(a->g, FAULT_syntax, token_span(a->p->tree, word),
+                                  "'%.*s' is a key word of the language and names nothing", SHOWN(word));
+    report_help(a->g, d, "write another word; what is called so must be given another name");
     return true;
 }
 
 static bool slip_each(struct around *a)
 {
-    if (a->u->kind != TOKEN_COLON || !wants(a, TOKEN_AS))
+    if (a->u->kind != TOKEN_COLON || !wants(a, TOKEN_AS) || a->kind_before != TOKEN_NAME)
         return false;
     struct diagnostic *d =
         report(a->g, FAULT_syntax, a->behind, "'as' and a name are missing behind '%.*s'", SHOWN(a->before));
@@ -180,7 +281,11 @@ static bool slip_outside(struct around *a)
 static bool slip_unit_first(struct around *a)
 {
     bool names = a->before == a->first || (among_definitions(a) && a->before2 == a->first);
-    if (a->u->kind != TOKEN_NUMBER || a->kind_before != TOKEN_NAME || names)
+    struct unit known;
+    struct unit_error error;
+    if (a->u->kind != TOKEN_NUMBER || a->kind_before != TOKEN_NAME || names ||
+        a->p->kind[a->u->at.first + 1] == TOKEN_UNIT ||
+        unit_read(token_text(a->p->tree, a->before), &known, &error) != UNIT_OK)
         return false;
     struct text unit = token_text(a->p->tree, a->before), number = token_text(a->p->tree, a->u->at.first);
     struct span both = span_join(token_span(a->p->tree, a->before), a->span);
@@ -294,6 +399,29 @@ static bool slip_line_start(struct around *a)
     return true;
 }
 
+/* 1 min 12 s, 25 mm per s, about 62 kg */
+static bool help_with_measures(struct around *a, struct diagnostic *d)
+{
+    const struct tree *t = a->p->tree;
+    uint32_t here = a->u->at.first;
+    bool measured = a->kind_before == TOKEN_UNIT;
+    if (measured && a->u->kind == TOKEN_NUMBER && a->p->kind[here + 1] == TOKEN_UNIT) {
+        report_help(a->g, d, "parts of one value are added: '%.*s %.*s + %.*s %.*s'", SHOWN(a->before2),
+                    SHOWN(a->before), SHOWN(here), SHOWN(here + 1));
+        report_edit(a->g, d, (struct span){a->span.file, a->span.lo, a->span.lo}, TEXT("+ "));
+    } else if (measured && text_is(token_text(t, here), "per") && a->p->kind[here + 1] == TOKEN_NAME) {
+        report_help(a->g, d, "a quotient of units is written '%.*s/%.*s'", SHOWN(a->before), SHOWN(here + 1));
+        report_edit(a->g, d, (struct span){a->span.file, token_span(t, a->before).hi, token_span(t, here + 1).lo},
+                    TEXT("/"));
+    } else if (a->kind_before == TOKEN_NAME && a->kind_before2 == TOKEN_EQUALS && a->u->kind == TOKEN_NUMBER) {
+        report_help(a->g, d, "a value is a number with its unit; leave '%.*s' out, or write a band: '62 kg +/- 1 kg'",
+                    SHOWN(a->before));
+    } else {
+        return false;
+    }
+    return true;
+}
+
 static bool slip_two_values(struct around *a)
 {
     uint8_t kind = a->u->kind;
@@ -305,6 +433,8 @@ static bool slip_two_values(struct around *a)
                                   SHOWN(a->u->at.first));
     if (kind == TOKEN_TO)
         report_help(a->g, d, "a range is written with two points: '5 mm .. 80 mm'");
+    else if (help_with_measures(a, d))
+        return true;
     else if (a->kind_before == TOKEN_NAME && kind == TOKEN_NAME)
         report_help(a->g, d, "a list has commas: '%.*s, %.*s'; a value has an operator between its parts",
                     SHOWN(a->before), SHOWN(a->u->at.first));
@@ -346,11 +476,25 @@ static bool told_already(struct parser *p, const struct around *a)
 static void report_unexpected(struct parser *p, const void *argument)
 {
     static bool (*const slips[])(struct around *) = {
-        slip_unit_first, slip_bracketed_unit, slip_waived_requirement,
-        slip_key_word,   slip_line_start,     slip_quoted_name,
-        slip_outside,    slip_each,           slip_equals,
-        slip_brace,      slip_quotes,         slip_no_value,
-        slip_branch,     slip_comparison,     slip_tolerance,
+        slip_import,
+        slip_name_with_blanks,
+        slip_bracketed_list,
+        slip_key_word_value,
+        slip_unit_first,
+        slip_bracketed_unit,
+        slip_waived_requirement,
+        slip_key_word,
+        slip_line_start,
+        slip_quoted_name,
+        slip_outside,
+        slip_each,
+        slip_equals,
+        slip_brace,
+        slip_quotes,
+        slip_no_value,
+        slip_branch,
+        slip_comparison,
+        slip_tolerance,
         slip_two_values,
     };
     struct around a = look_around(p, argument);

@@ -1,6 +1,7 @@
 #include "grammar/words.h"
 #include "grammar/brackets.h"
 #include "grammar/lines.h"
+#include "grammar/numbers.h"
 #include "runtime/base/date.h"
 #include "runtime/base/utf8.h"
 
@@ -161,7 +162,7 @@ static void help_with_name(struct scan *s, struct diagnostic *d, struct text wro
     }
     report_help(s->diagnostics, d, "%s: write '%.*s'", rule, TEXT_ARGS(mended));
     report_edit(s->diagnostics, d, d->span, mended);
-    *ARRAY_PUSH(s->arena, &s->tree->mended) = (struct mended_name){s->count, mended}; /* the token that comes next */
+    tree_mend(s->arena, s->tree, s->count, mended); /* the token that comes next */
 }
 
 /* The key word it would be in lower case. */
@@ -175,13 +176,16 @@ static enum token_kind key_word_meant(struct text wrong)
     return word_kind(lower, wrong.len);
 }
 
-void scan_wrong_name(struct scan *s, uint32_t at, uint32_t len)
+uint32_t scan_wrong_name(struct scan *s, uint32_t at, uint32_t len)
 {
     struct text wrong = scan_text(s, at, len);
+    uint32_t sign = scan_drawing_sign(s, at);
+    if (sign)
+        return sign;
     if (has_foreign(wrong)) {
         report_foreign_name(s, at, len);
         scan_take(s, TOKEN_NAME, at, len);
-        return;
+        return len;
     }
     bool capitals = false;
     for (uint32_t i = 0; i < len; i++)
@@ -199,6 +203,7 @@ void scan_wrong_name(struct scan *s, uint32_t at, uint32_t len)
         scan_take(s, TOKEN_NAME, at, len);
     else
         scan_key_word(s, kind, at, len);
+    return len;
 }
 
 void scan_unit_type(struct scan *s, uint32_t at, uint32_t len)
@@ -292,6 +297,8 @@ uint32_t scan_measure(struct scan *s, uint32_t at, uint32_t len)
     scan_take(s, TOKEN_NUMBER, at, number);
     if (word_kind(p + unit, len - unit) != TOKEN_NAME)
         return number;
+    uint32_t more = scan_parted_scale(s, at + len, scan_text(s, at + unit, len - unit));
+    len += more ? more : scan_rest_of_unit(s, at + len);
     scan_take(s, TOKEN_UNIT, at + unit, len - unit);
     return len;
 }
@@ -381,6 +388,9 @@ uint32_t scan_text_from(struct scan *s, uint32_t at)
 {
     struct text b = s->tree->bytes;
     bool middle = b.at[at] == '}';
+    uint32_t inch = scan_inch_mark(s, at);
+    if (inch)
+        return inch;
     if (middle && s->inside == TOKEN_OPEN)
         close_parens(s, s->count);
     uint32_t end = text_end(s, at + 1);

@@ -22,7 +22,7 @@ static inline bool may_be_key_word(const char *word, uint32_t len)
 struct text word_of_kind(uint8_t kind); /* how a key word or mark is written */
 
 void scan_key_word(struct scan *, enum token_kind, uint32_t at, uint32_t len);
-void scan_wrong_name(struct scan *, uint32_t at, uint32_t len); /* Die_1 */
+uint32_t scan_wrong_name(struct scan *, uint32_t at, uint32_t len); /* Die_1 */
 
 void scan_unit_type(struct scan *, uint32_t at, uint32_t len);
 void scan_date(struct scan *, uint32_t at, uint32_t len);
@@ -36,6 +36,8 @@ uint32_t scan_text_from(struct scan *, uint32_t at); /* at a quote, or at the } 
 
 /* Marks of other languages; each is told, and taken for what was meant. */
 void scan_foreign_mark(struct scan *, enum token_kind, uint32_t at, uint32_t len);
-uint32_t scan_stray(struct scan *, uint32_t at); /* ; ' $ and whole characters; gives the bytes it took */
+uint32_t scan_foreign_comment(struct scan *, uint32_t at, uint32_t mark);
+uint32_t scan_double_minus(struct scan *, uint32_t at); /* -- begins a comment elsewhere */
+uint32_t scan_stray(struct scan *, uint32_t at);        /* ; ' $ and whole characters; gives the bytes it took */
 
 #endif

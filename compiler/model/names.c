@@ -138,6 +138,18 @@ uint32_t find_property_for(const struct scope *s, uint32_t definition, enum purp
     return name ? find_property(s, definition, name) : 0;
 }
 
+bool scope_lost(const struct scope *s, enum kind kind, struct text name)
+{
+    atom a = interned(&s->names, name);
+    for (uint32_t i = 0; i < s->lost.count; i++) {
+        const struct lost *l = &s->lost.at[i];
+        bool fits = !l->kind || !kind || kind_is(l->kind, kind);
+        if (fits && (l->name ? l->name == a : l->kind != KIND_NONE && kind != KIND_NONE))
+            return true;
+    }
+    return false;
+}
+
 struct span site_span(const struct scope *s, struct site site)
 {
     if (!site.file)

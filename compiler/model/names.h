@@ -82,6 +82,11 @@ struct waiver {
     uint32_t rule;       /* the limit, when typing found it; else 0 */
 };
 
+struct lost {       /* a definition whose head was not understood: what it defines is told no second time as unknown */
+    enum kind kind; /* KIND_NONE: any */
+    atom name;      /* 0: any */
+};
+
 struct opened {
     struct text path;
     bool open; /* still being read: using it again is a circle */
@@ -103,6 +108,7 @@ struct scope {
     ARRAY(struct formula) formulas;
     ARRAY(struct rule) rules;
     ARRAY(struct waiver) waivers;
+    ARRAY(struct lost) lost;
     ARRAY(uint32_t) steps;                                   /* definitions in order */
     struct site steps_site;                                  /* the first steps block; file 0: none */
     uint32_t kind_count[KIND_COUNT], kind_first[KIND_COUNT]; /* this scope's own definitions */
@@ -160,6 +166,10 @@ uint32_t find_recipe(const struct scope *); /* the definition of what is made; 0
 /* The name of what a kind, or its family, has for a purpose: a property of the schema, else a derived value; 0: nothing. */
 atom name_for(const struct scope *, enum kind, enum purpose);
 uint32_t find_property_for(const struct scope *, uint32_t definition, enum purpose);
+
+/* Whether the name may be that of a definition whose head was not understood, so that its fault is told already.
+ * KIND_NONE: of any kind. */
+bool scope_lost(const struct scope *, enum kind, struct text name);
 
 /* The name of a definition of that kind (KIND_NONE: any) nearest to a wrong one, or empty. */
 struct text nearest_definition(const struct scope *, enum kind, struct text wrong);

@@ -143,8 +143,13 @@ static bool kind_of_definition(struct scope *s, const struct tree *t, uint32_t k
     return true;
 }
 
+static void note_lost(struct scope *s, enum kind kind, atom name)
+{
+    *ARRAY_PUSH(s->arena, &s->lost) = (struct lost){kind, name};
+}
+
 /* A named definition that stands already, or a second one of a kind that may stand once. */
-static void report_repeated(struct scope *s, enum kind kind, atom name, struct span at)
+static bool report_repeated(struct scope *s, enum kind kind, atom name, struct span at)
 {
     uint32_t known = name ? find_definition(s, kind, name) : 0;
     struct diagnostic *d = NULL;
@@ -157,13 +162,16 @@ static void report_repeated(struct scope *s, enum kind kind, atom name, struct s
         if (in_library)
             report_help(s->diagnostics, d, "give yours another name, as in '%s %.*s-shop like %.*s {'",
                         kind_table[kind].name, TEXT_ARGS(text), TEXT_ARGS(text));
-        else
+        else {
             report_help(s->diagnostics, d, "give one of them another name");
+            note_lost(s, kind, 0);
+        }
     } else if (kind_table[kind].flags & KIND_SINGLE && s->kind_count[kind]) {
         d = report(s->diagnostics, FAULT_second_of_kind, at, "a second %s; a recipe has one", kind_table[kind].name);
         report_label(s->diagnostics, d, definition_span(s, s->kind_first[kind]), "first here");
         report_help(s->diagnostics, d, "put all its properties into one block");
     }
+    return d != NULL && known >= s->first_definition;
 }
 
 static void check_name(struct scope *s, enum kind kind, atom name, struct span at)
@@ -181,19 +189,47 @@ static void check_name(struct scope *s, enum kind kind, atom name, struct span a
     }
 }
 
+/* "overall width" as overall-width */
+static atom name_in_quotes(struct scope *s, struct text t)
+{
+    char *out = arena_alloc(s->arena, (size_t)t.len + 1);
+    for (uint32_t i = 0; i < t.len; i++)
+        out[i] = t.at[i] == ' ' || t.at[i] == '_'   ? '-'
+                 : t.at[i] >= 'A' && t.at[i] <= 'Z' ? (char)(t.at[i] + 32)
+                                                    : t.at[i];
+    return intern(&s->names, (struct text){out, t.len});
+}
+
+/* The names in the head of a block that was not understood: any may be what it defines. */
+static void note_lost_head(struct scope *s, const struct tree *t, uint32_t node)
+{
+    const struct node *n = node_at(t, node);
+    for (uint32_t i = n->first;
+         i && i <= n->last && t->token_kind[i] != TOKEN_OPEN_BRACE && t->token_kind[i] != TOKEN_EQUALS; i++)
+        if (t->token_kind[i] == TOKEN_NAME)
+            note_lost(s, KIND_NONE, intern(&s->names, token_meant(t, i)));
+        else if (t->token_kind[i] == TOKEN_TEXT && t->token_len[i] > 2)
+            note_lost(s, KIND_NONE, name_in_quotes(s, (struct text){token_text(t, i).at + 1, t->token_len[i] - 2}));
+}
+
 static void read_definition(struct scope *s, uint32_t file, uint32_t node, bool in_steps)
 {
     const struct tree *t = file_at(s, file)->tree;
     uint32_t kind_node = node_child(t, node);
     enum kind kind;
-    if (!kind_node || node_kind(t, kind_node) != NODE_NAME || !kind_of_definition(s, t, kind_node, in_steps, &kind))
+    if (!kind_node || node_kind(t, kind_node) != NODE_NAME || !kind_of_definition(s, t, kind_node, in_steps, &kind)) {
+        note_lost_head(s, t, node);
         return;
+    }
     uint32_t second = node_next(t, kind_node);
     uint32_t name_node = second && node_kind(t, second) == NODE_NAME ? second : 0;
     struct definition d = {.kind = kind, .name = name_of(s, t, name_node), .site = {file, node}};
     struct span at = node_span(t, name_node ? name_node : kind_node);
     check_name(s, kind, d.name, at);
-    report_repeated(s, kind, d.name, at);
+    if (report_repeated(s, kind, d.name, at)) /* one of the two was to have another name */
+        return;
+    if (!d.name && !(kind_table[kind].flags & KIND_UNNAMED))
+        note_lost(s, kind, 0);
     if (in_steps)
         d.step = s->steps.count + 1;
     d.first_property = property_end(s);
@@ -224,6 +260,8 @@ static void read_steps(struct scope *s, uint32_t file, uint32_t node)
     NODE_EACH_CHILD (t, node, n)
         if (node_kind(t, n) == NODE_DEFINITION)
             read_definition(s, file, n, true);
+        else
+            note_lost_head(s, t, n);
 }
 
 /* ---- lets, formulas, derived properties and rules -------------------------------------------------------------------- */
@@ -441,6 +479,7 @@ static void read_item(struct scope *s, uint32_t file, uint32_t n, const struct l
         read_waiver(s, file, n);
         break;
     default: /* NODE_ERROR: reported by the parser */
+        note_lost_head(s, t, n);
         break;
     }
 }

@@ -37,7 +37,8 @@ struct span node_span(const struct tree *t, uint32_t n)
     return span_join(token_span(t, node->first), token_span(t, node->last));
 }
 
-static const struct mended_name *mended_at(const struct tree *t, uint32_t token)
+/* Where the token's entry is, or would stand. */
+static uint32_t mended_place(const struct tree *t, uint32_t token)
 {
     uint32_t lo = 0, hi = t->mended.count;
     while (lo < hi) {
@@ -47,13 +48,33 @@ static const struct mended_name *mended_at(const struct tree *t, uint32_t token)
         else
             hi = mid;
     }
-    return lo < t->mended.count && t->mended.at[lo].token == token ? &t->mended.at[lo] : NULL;
+    return lo;
+}
+
+static const struct mended_token *mended_at(const struct tree *t, uint32_t token)
+{
+    uint32_t place = t->mended.count ? mended_place(t, token) : 0;
+    return place < t->mended.count && t->mended.at[place].token == token ? &t->mended.at[place] : NULL;
+}
+
+void tree_mend(struct arena *a, struct tree *t, uint32_t token, struct text meant)
+{
+    uint32_t place = mended_place(t, token), last = t->mended.count;
+    ARRAY_PUSH(a, &t->mended);
+    for (uint32_t i = last; i > place; i--)
+        t->mended.at[i] = t->mended.at[i - 1];
+    t->mended.at[place] = (struct mended_token){token, meant};
+}
+
+struct text token_meant(const struct tree *t, uint32_t token)
+{
+    const struct mended_token *m = mended_at(t, token);
+    return m ? m->text : token_text(t, token);
 }
 
 struct text node_text(const struct tree *t, uint32_t n)
 {
-    const struct mended_name *m =
-        t->mended.count && node_kind(t, n) == NODE_NAME ? mended_at(t, t->nodes[n].first) : NULL;
+    const struct mended_token *m = node_kind(t, n) == NODE_NAME ? mended_at(t, t->nodes[n].first) : NULL;
     if (m)
         return m->text;
     struct span s = node_span(t, n);

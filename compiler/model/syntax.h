@@ -104,8 +104,9 @@ struct node {
     uint32_t child, next;
 };
 
-struct
-    mended_name { /* the scanner refused its spelling; further on it counts as mended, so that one slip is one fault */
+/* A token whose spelling was refused. Further on it counts as what was meant, so that one slip is one fault; as nothing
+ * where that is not sure. */
+struct mended_token {
     uint32_t token;
     struct text text;
 };
@@ -118,9 +119,12 @@ struct tree {
     uint8_t *token_kind;
     uint32_t *token_len;
     struct node *nodes;
-    uint32_t root;                    /* the NODE_FILE */
-    ARRAY(struct mended_name) mended; /* by token */
+    uint32_t root;                     /* the NODE_FILE */
+    ARRAY(struct mended_token) mended; /* by token */
 };
+
+/* Notes what a token counts as from now on. */
+void tree_mend(struct arena *, struct tree *, uint32_t token, struct text meant);
 
 /* Scans and parses one source. Always gives a tree; faults go to the diagnostics. */
 struct tree *parse(struct arena *, struct sources *, uint32_t file, struct diagnostics *);
@@ -163,6 +167,7 @@ struct span node_span(const struct tree *, uint32_t n);
 struct text node_text(const struct tree *,
                       uint32_t n); /* the bytes from first to last token; of a NAME, as it should be spelled */
 struct span token_span(const struct tree *, uint32_t token);
+struct text token_meant(const struct tree *, uint32_t token); /* its bytes, or what it was mended to */
 static inline struct text token_text(const struct tree *t, uint32_t token)
 {
     return (struct text){t->bytes.at + t->token_at[token], t->token_len[token]};

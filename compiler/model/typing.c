@@ -56,6 +56,34 @@ struct span env_span(const struct env *e, uint32_t node)
     return node_span(e->file->tree, node);
 }
 
+/* Whether it is a length, an area, a time, a mass or a temperature difference, and how to say it. */
+static bool is_plain(struct arena *a, struct dim dim, struct text *words)
+{
+    int bases = 0;
+    bool whole = true;
+    for (int i = 0; i < DIM_COUNT; i++) {
+        bases += dim.exponent[i] != 0;
+        whole = whole && dim.exponent[i] >= 0 && dim.exponent[i] <= 3 * DIM_UNIT && dim.exponent[i] % DIM_UNIT == 0;
+    }
+    *words = dim_words(a, dim, false);
+    return bases == 1 && whole;
+}
+
+/* 5 MPa * 3 mm is no force: a length is missing in the product. */
+static bool help_with_factor(struct diagnostics *g, struct diagnostic *d, struct dim found, struct dim wanted)
+{
+    struct text words;
+    if (dim_none(found) || dim_none(wanted))
+        return false;
+    if (is_plain(g->arena, dim_over(wanted, found), &words))
+        report_help(g, d, "a factor is missing: multiply by %.*s", TEXT_ARGS(words));
+    else if (is_plain(g->arena, dim_over(found, wanted), &words))
+        report_help(g, d, "there is a factor too many: divide by %.*s", TEXT_ARGS(words));
+    else
+        return false;
+    return true;
+}
+
 void report_dimension(struct env *e, uint32_t node, struct type found, struct type wanted, const char *what)
 {
     struct diagnostics *g = e->scope->diagnostics;
@@ -67,6 +95,8 @@ void report_dimension(struct env *e, uint32_t node, struct type found, struct ty
         report_help(g, d, "a difference is written in K; take one point from another: t - 20 degC");
     else if (points)
         report_help(g, d, "a temperature point is written in degC or degF, as 200 degC");
+    else if (found.tag == TYPE_QUANTITY && wanted.tag == TYPE_QUANTITY && help_with_factor(g, d, found.dim, wanted.dim))
+        return;
     else if (wanted.tag == TYPE_QUANTITY && !dim_none(wanted.dim)) {
         struct unit u = unit_default(g->arena, wanted.dim, wanted.point);
         report_help(g, d, "write it in %.*s or another unit of %.*s", TEXT_ARGS(u.spelling),
@@ -98,8 +128,8 @@ bool literal_of(const struct tree *t, uint32_t node, double *value, struct unit 
     }
     struct unit_error error;
     *has_unit = n->last > token;
-    if (number_read(token_text(t, token), value) != NUMBER_OK ||
-        unit_read(*has_unit ? token_text(t, n->last) : TEXT("1"), unit, &error) != UNIT_OK)
+    if (number_read(token_meant(t, token), value) != NUMBER_OK ||
+        unit_read(*has_unit ? token_meant(t, n->last) : TEXT("1"), unit, &error) != UNIT_OK)
         return false;
     if (negative)
         *value = -*value;
@@ -147,8 +177,17 @@ static void report_unit(struct scope *s, struct span at, struct text spelled, co
 {
     struct diagnostics *g = s->diagnostics;
     struct diagnostic *d;
+    char room[UNIT_ROOM];
+    struct text meant =
+        error->fault == UNIT_POINT_IN_PRODUCT || error->advice.len ? TEXT("") : unit_meant(spelled, room);
     if (utf8_valid_until(spelled) < spelled.len)
         return; /* reported when the file was read */
+    if (meant.len) {
+        d = report(g, FAULT_unknown_unit, at, "'%.*s' is no well-formed unit", TEXT_ARGS(spelled));
+        report_help(g, d, "write '%.*s'", TEXT_ARGS(meant));
+        report_edit(g, d, (struct span){at.file, at.hi - spelled.len, at.hi}, meant);
+        return;
+    }
     switch (error->fault) {
     case UNIT_POINT_IN_PRODUCT:
         d = report(g, FAULT_point_in_product, at, "'%.*s' has a temperature scale inside a product",
@@ -181,7 +220,10 @@ static struct type type_of_number(struct env *e, uint32_t node)
     const struct node *n = node_at(t, node);
     uint32_t token = n->first + (n->flags & NODE_NEGATIVE ? 1 : 0);
     double value;
-    enum number_fault fault = number_read(token_text(t, token), &value);
+    struct text meant = token_meant(t, token), spelled = token_meant(t, n->last);
+    if (!meant.len || !spelled.len) /* told by the scanner */
+        return type_plain(TYPE_ERROR);
+    enum number_fault fault = number_read(meant, &value);
     if (fault != NUMBER_OK) {
         struct diagnostic *d =
             report(e->scope->diagnostics, fault == NUMBER_TOO_LARGE ? FAULT_number_too_large : FAULT_bad_number,
@@ -196,8 +238,8 @@ static struct type type_of_number(struct env *e, uint32_t node)
         return type_quantity((struct dim){{0}}, false);
     struct unit unit;
     struct unit_error error;
-    if (unit_read(token_text(t, n->last), &unit, &error) != UNIT_OK) {
-        report_unit(e->scope, token_span(t, n->last), token_text(t, n->last), &error);
+    if (unit_read(spelled, &unit, &error) != UNIT_OK) {
+        report_unit(e->scope, token_span(t, n->last), spelled, &error);
         return type_plain(TYPE_ERROR);
     }
     return type_quantity(unit.dim, unit.point);
@@ -248,6 +290,14 @@ static bool is_truth(struct env *e, uint32_t node, struct type t, const char *wh
     return false;
 }
 
+PRINTF_LIKE(2, 0)
+static const char *both_words(struct env *e, const char *form, struct type a, struct type b)
+{
+    struct arena *arena = e->scope->arena;
+    struct text first = type_words(arena, a), second = type_words(arena, b);
+    return arena_format(arena, form, TEXT_ARGS(first), TEXT_ARGS(second)).at;
+}
+
 static struct type report_operands(struct env *e, uint32_t node, enum fault fault, struct type a, struct type b,
                                    const char *what, const char *help)
 {
@@ -264,8 +314,8 @@ static struct type type_of_sum(struct env *e, uint32_t node, struct type a, stru
 {
     if (!dim_same(a.dim, b.dim))
         return report_operands(e, node, FAULT_dimension_mismatch, a, b,
-                               minus ? "cannot subtract these: their dimensions differ"
-                                     : "cannot add these: their dimensions differ",
+                               minus ? both_words(e, "cannot subtract %.*s from %.*s", b, a)
+                                     : both_words(e, "cannot add %.*s and %.*s", a, b),
                                "both sides must be of one dimension; check the units or the formula");
     if (minus && !a.point && b.point)
         return report_operands(e, node, FAULT_point_arithmetic, a, b,
@@ -345,7 +395,7 @@ static struct type type_of_comparison(struct env *e, uint32_t node, uint32_t lef
     if (!is_quantity(e, left, a, "a comparison") || !is_quantity(e, right, b, "a comparison"))
         return type_plain(TYPE_TRUTH);
     if (!dim_same(a.dim, b.dim))
-        report_operands(e, node, FAULT_dimension_mismatch, a, b, "cannot compare these: their dimensions differ",
+        report_operands(e, node, FAULT_dimension_mismatch, a, b, both_words(e, "cannot compare %.*s with %.*s", a, b),
                         "both sides must be of one dimension; check the units");
     else if (a.point != b.point)
         report_operands(e, node, FAULT_point_arithmetic, a, b, "a temperature point is compared with a difference",

@@ -84,8 +84,6 @@ static void report_unknown_name(struct env *e, uint32_t node, struct text name)
         *ARRAY_PUSH(s->arena, &names) = atom_text(&s->names, e->locals[i].name);
     for (uint32_t i = 1; i < let_end(s) && names.count < NEAREST_LIMIT; i++)
         *ARRAY_PUSH(s->arena, &names) = atom_text(&s->names, let_at(s, i)->name);
-    for (uint32_t i = 1; i < formula_end(s) && names.count < NEAREST_LIMIT; i++)
-        *ARRAY_PUSH(s->arena, &names) = atom_text(&s->names, formula_at(s, i)->name);
     for (int k = 1; k < KIND_COUNT; k++)
         *ARRAY_PUSH(s->arena, &names) = text_of(kind_table[k].name);
     for (uint32_t i = 0; e->self && i < property_count; i++)
@@ -142,7 +140,8 @@ struct type type_of_name(struct env *e, uint32_t node)
         typing_bind(e, node, BIND_SOLE, kind);
         return (struct type){.tag = TYPE_REFERENCE, .kind = kind};
     }
-    report_unknown_name(e, node, name);
+    if (!scope_lost(s, KIND_NONE, name))
+        report_unknown_name(e, node, name);
     return type_plain(TYPE_ERROR);
 }
 

@@ -1,6 +1,8 @@
 /* Types of what is declared: properties after their schema row, lets, derived properties, formulas and rules. */
 #include "compiler/model/typing.h"
 
+#include <math.h>
+
 static struct env env_in(struct scope *s, uint32_t file)
 {
     return (struct env){.scope = s, .file = file_at(s, file)};
@@ -14,14 +16,106 @@ static struct type difference(struct type t)
 
 /* ---- quantities and bands ------------------------------------------------------------------------------------------------ */
 
+/* A unit as it stands behind a number: /h, not 1/h. */
+static struct text behind_number(struct text unit)
+{
+    bool inverse = unit.len > 2 && unit.at[0] == '1' && unit.at[1] == '/';
+    return inverse ? (struct text){unit.at + 1, unit.len - 1} : unit;
+}
+
+/* The unit of the other end of a range or of a tolerance, if it is one of what is wanted; else the schema's. *sure: it
+ * stands there. */
+static struct text unit_beside(struct env *e, uint32_t node, const struct property_entry *p, bool *sure)
+{
+    const struct tree *t = e->file->tree;
+    struct unit wanted = unit_of_type_text(p->type), unit;
+    double value;
+    bool has_unit;
+    for (uint32_t n = 1; n < t->node_count; n++) {
+        enum node_kind kind = node_kind(t, n);
+        if ((kind != NODE_RANGE && kind != NODE_FIND && kind != NODE_TOLERANCE) || node_child(t, n) != node)
+            continue;
+        NODE_EACH_CHILD (t, n, other)
+            if (other != node && literal_of(t, other, &value, &unit, &has_unit) && has_unit &&
+                unit.point == wanted.point && dim_same(unit.dim, wanted.dim)) {
+                *sure = true;
+                return unit.spelling;
+            }
+    }
+    *sure = false;
+    return behind_number(wanted.spelling);
+}
+
 static void report_missing_unit(struct env *e, uint32_t node, const struct property_entry *p)
 {
     struct diagnostics *g = e->scope->diagnostics;
     struct unit u = unit_of_type_text(p->type);
-    struct text number = node_text(e->file->tree, node);
+    bool sure;
+    struct text unit = unit_beside(e, node, p, &sure);
+    struct text measure =
+        arena_format(g->arena, "%.*s %.*s", TEXT_ARGS(node_text(e->file->tree, node)), TEXT_ARGS(unit));
     struct diagnostic *d = report(g, FAULT_missing_unit, env_span(e, node), "%s needs a unit", p->name);
-    report_help(g, d, "it is %.*s: write '%.*s %.*s'", TEXT_ARGS(dim_words(g->arena, u.dim, u.point)),
-                TEXT_ARGS(number), TEXT_ARGS(u.spelling));
+    report_help(g, d, "it is %.*s: write '%.*s'", TEXT_ARGS(dim_words(g->arena, u.dim, u.point)), TEXT_ARGS(measure));
+    if (sure)
+        report_edit(g, d, env_span(e, node), measure);
+}
+
+/* 1/4 in: a fraction with its unit at the end is read as 1 over 4 in. */
+static bool help_with_fraction(struct env *e, struct diagnostic *d, uint32_t node, struct type wanted)
+{
+    const struct tree *t = e->file->tree;
+    double over, under;
+    struct unit unit;
+    bool has_unit, has_none;
+    uint32_t left = node_child(t, node), right = left ? node_next(t, left) : 0;
+    if (node_kind(t, node) != NODE_BINARY || node_at(t, node)->op != TOKEN_DIVIDE ||
+        !literal_of(t, left, &over, &unit, &has_none) || has_none || !literal_of(t, right, &under, &unit, &has_unit) ||
+        !has_unit || under == 0 || unit.point || !dim_same(unit.dim, wanted.dim))
+        return false;
+    struct text meant = arena_format(e->scope->arena, "%.7g %.*s", over / under, TEXT_ARGS(unit.spelling));
+    report_help(e->scope->diagnostics, d, "a fraction is written as a decimal: '%.*s'", TEXT_ARGS(meant));
+    if (over / under * 1e6 == (double)(long)(over / under * 1e6))
+        report_edit(e->scope->diagnostics, d, env_span(e, node), meant);
+    return true;
+}
+
+/* A press of 25 t: a mass where a force is wanted. */
+static bool help_with_tonnes(struct env *e, struct diagnostic *d, uint32_t node, struct type found, struct type wanted)
+{
+    static const struct dim mass = {{0, DIM_UNIT, 0, 0, 0}}, force = {{DIM_UNIT, DIM_UNIT, -2 * DIM_UNIT, 0, 0}};
+    double value;
+    struct unit unit;
+    bool has_unit;
+    if (!dim_same(found.dim, mass) || !dim_same(wanted.dim, force) ||
+        !literal_of(e->file->tree, node, &value, &unit, &has_unit))
+        return false;
+    report_help(
+        e->scope->diagnostics, d,
+        "a force is written in kN: the weight of %.*s is %.4g kN; a press's tons may also be short or long, ustonf or "
+        "uktonf",
+        TEXT_ARGS(node_text(e->file->tree, node)), unit_to_si(&unit, value) * 9.80665 / 1000);
+    return true;
+}
+
+/* 190 degC - 210 degC and 190 - 210 degC, where a band is wanted. */
+static bool help_with_dashed_range(struct env *e, struct diagnostic *d, uint32_t node, const struct property_entry *p)
+{
+    const struct tree *t = e->file->tree;
+    struct unit units[2], wanted = unit_of_type_text(p->type);
+    double values[2];
+    bool has[2];
+    uint32_t left = node_child(t, node), right = left ? node_next(t, left) : 0;
+    if ((p->form != FORM_BAND && p->form != FORM_RANGE) || node_kind(t, node) != NODE_BINARY ||
+        node_at(t, node)->op != TOKEN_MINUS || !literal_of(t, left, &values[0], &units[0], &has[0]) ||
+        !literal_of(t, right, &values[1], &units[1], &has[1]) || !has[1] || values[0] >= values[1] ||
+        !dim_same(units[1].dim, wanted.dim))
+        return false;
+    struct text ends[2] = {node_text(t, left), node_text(t, right)};
+    struct text meant = arena_format(e->scope->arena, "%.*s%s%.*s .. %.*s", TEXT_ARGS(ends[0]), has[0] ? "" : " ",
+                                     has[0] ? 0 : (int)units[1].spelling.len, units[1].spelling.at, TEXT_ARGS(ends[1]));
+    report_help(e->scope->diagnostics, d, "a range is written with two points: '%.*s'", TEXT_ARGS(meant));
+    report_edit(e->scope->diagnostics, d, env_span(e, node), meant);
+    return true;
 }
 
 static void report_unit_mismatch(struct env *e, uint32_t node, struct type found, struct type wanted,
@@ -42,15 +136,29 @@ static void report_unit_mismatch(struct env *e, uint32_t node, struct type found
     } else {
         d = report(g, FAULT_unit_mismatch, env_span(e, node), "%s is %.*s, not %.*s", p->name,
                    TEXT_ARGS(type_words(g->arena, wanted)), TEXT_ARGS(type_words(g->arena, found)));
-        report_help(g, d, "write it in %.*s or another unit of %.*s", TEXT_ARGS(u.spelling),
-                    TEXT_ARGS(dim_words(g->arena, wanted.dim, wanted.point)));
+        if (!help_with_fraction(e, d, node, wanted) && !help_with_tonnes(e, d, node, found, wanted))
+            report_help(g, d, "write it in %.*s or another unit of %.*s", TEXT_ARGS(u.spelling),
+                        TEXT_ARGS(dim_words(g->arena, wanted.dim, wanted.point)));
     }
+    help_with_dashed_range(e, d, node, p);
+}
+
+/* 190 - 210 degC: a difference of a number and a temperature would be told in other words. */
+static bool is_dashed_range(struct env *e, uint32_t node, const struct property_entry *p)
+{
+    struct diagnostics *g = e->scope->diagnostics;
+    if (!help_with_dashed_range(e, g->scratch, node, p))
+        return false;
+    struct diagnostic *d = report(g, FAULT_wrong_form, env_span(e, node), "%s is a range, not a difference", p->name);
+    return help_with_dashed_range(e, d, node, p);
 }
 
 /* A nominal value. K as the unit of a literal is the absolute scale where a point is wanted; degF is a step of its scale
  * where a difference is. A difference in degC is refused all the same: it is written in K. */
 static void check_nominal(struct env *e, uint32_t node, struct type wanted, const struct property_entry *p)
 {
+    if (is_dashed_range(e, node, p))
+        return;
     struct type found = type_of(e, node);
     if (found.tag == TYPE_ERROR)
         return;
@@ -99,10 +207,32 @@ static void check_tolerance(struct env *e, uint32_t node, struct type wanted, co
         struct diagnostic *d =
             report(g, FAULT_missing_unit, env_span(e, node), "the tolerance of %s needs a unit", p->name);
         report_help(g, d, "write '%.*s %.*s' or a percentage", TEXT_ARGS(node_text(e->file->tree, node)),
-                    TEXT_ARGS(wanted.point ? TEXT("K") : u.spelling));
+                    TEXT_ARGS(wanted.point ? TEXT("K") : behind_number(u.spelling)));
     } else if (!dim_same(found.dim, wanted.dim)) {
         report_unit_mismatch(e, node, found, difference(wanted), p);
     }
+}
+
+/* 0.4 mm +/- 2 mm reaches below nothing: one of the two is a slip. What a let states may be an error about zero. */
+static void check_width(struct env *e, uint32_t value, struct type wanted, const struct property_entry *p)
+{
+    const struct tree *t = e->file->tree;
+    double nominal, half;
+    struct unit unit, step;
+    bool has_unit, has_step;
+    uint32_t first = node_child(t, value), last = first;
+    while (node_next(t, last))
+        last = node_next(t, last);
+    if (p->kind == KIND_NONE || wanted.point || !literal_of(t, first, &nominal, &unit, &has_unit) ||
+        !literal_of(t, last, &half, &step, &has_step))
+        return;
+    bool percent = has_step && text_is(step.spelling, "%");
+    double width = percent ? fabs(nominal) * half / 100 : unit_difference_to_si(&step, half) / unit.factor;
+    if (nominal == 0 || width <= fabs(nominal) || (!percent && !dim_same(unit.dim, step.dim)))
+        return;
+    struct diagnostic *d = report(e->scope->diagnostics, FAULT_tolerance_wider, env_span(e, last),
+                                  "the tolerance of %s is wider than the value itself", p->name);
+    report_help(e->scope->diagnostics, d, "check the unit of the tolerance, or the value");
 }
 
 void check_banded(struct env *e, uint32_t value, struct type wanted, const struct property_entry *p)
@@ -112,6 +242,7 @@ void check_banded(struct env *e, uint32_t value, struct type wanted, const struc
     check_nominal(e, first, wanted, p);
     for (uint32_t n = node_next(t, first); n; n = node_next(t, n))
         check_tolerance(e, n, wanted, p);
+    check_width(e, value, wanted, p);
 }
 
 /* "expansion(temperature [degC]) [1/K] = ..." */
@@ -426,7 +557,7 @@ static void check_reference(struct env *e, uint32_t node, const struct property_
         report_help(s->diagnostics, d, "name %s %s", article_of(p->type), p->type);
     } else if (node_kind(e->file->tree, node) != NODE_NAME) {
         report_form(e, node, p, "the name of another definition", "write '%s = NAME', the name of a %s");
-    } else {
+    } else if (!scope_lost(s, wanted, name)) {
         struct diagnostic *d = report(s->diagnostics, FAULT_unknown_name, env_span(e, node),
                                       "there is no %s called '%.*s'", p->type, TEXT_ARGS(name));
         struct text near = report_kept(s->diagnostics, d) ? nearest_definition(s, wanted, name) : TEXT("");
@@ -437,6 +568,53 @@ static void check_reference(struct env *e, uint32_t node, const struct property_
             report_help(s->diagnostics, d, "define it: '%s %.*s { ... }'", p->type, TEXT_ARGS(name));
         }
     }
+}
+
+/* PT-148 for "PT-148". The scanner refused its spelling as a name, which it was not meant to be. */
+static void report_unquoted(struct env *e, const struct property *p)
+{
+    const struct tree *t = e->file->tree;
+    struct diagnostics *g = e->scope->diagnostics;
+    struct span span = env_span(e, p->value);
+    struct text raw = {t->bytes.at + span.lo, span.hi - span.lo};
+    if (memchr(raw.at, '\n', raw.len) || memchr(raw.at, '"', raw.len)) {
+        report_form(e, p->value, p->entry, "a text", "write it in quotes: %s = \"...\"");
+        return;
+    }
+    for (uint32_t i = node_at(t, p->value)->first; i <= node_at(t, p->value)->last; i++)
+        report_withdraw(g, FAULT_upper_case_name, token_span(t, i));
+    struct diagnostic *d = report(g, FAULT_wrong_form, span, "%s is a text", p->entry->name);
+    report_help(g, d, "write it in quotes: %s = \"%.*s\"", p->entry->name, TEXT_ARGS(raw));
+    report_edit(g, d, span, arena_format(g->arena, "\"%.*s\"", TEXT_ARGS(raw)));
+}
+
+/* lower and upper: a list has commas. */
+static bool is_joined_list(struct env *e, uint32_t node)
+{
+    const struct tree *t = e->file->tree;
+    uint32_t left = node_child(t, node), right = left ? node_next(t, left) : 0;
+    return node_kind(t, node) == NODE_BINARY && node_at(t, node)->op == TOKEN_AND && right &&
+           (node_kind(t, left) == NODE_NAME || is_joined_list(e, left)) && node_kind(t, right) == NODE_NAME;
+}
+
+static struct text comma_list(struct env *e, uint32_t node)
+{
+    const struct tree *t = e->file->tree;
+    uint32_t left = node_child(t, node);
+    if (node_kind(t, node) == NODE_NAME)
+        return node_text(t, node);
+    return arena_format(e->scope->arena, "%.*s, %.*s", TEXT_ARGS(comma_list(e, left)),
+                        TEXT_ARGS(node_text(t, node_next(t, left))));
+}
+
+static void report_joined_list(struct env *e, uint32_t node, const struct property_entry *p)
+{
+    struct diagnostics *g = e->scope->diagnostics;
+    struct text list = comma_list(e, node);
+    struct diagnostic *d =
+        report(g, FAULT_wrong_form, env_span(e, node), "the items of %s are parted by commas", p->name);
+    report_help(g, d, "write '%.*s'", TEXT_ARGS(list));
+    report_edit(g, d, env_span(e, node), list);
 }
 
 /* ---- unknowns ---------------------------------------------------------------------------------------------------- */
@@ -503,6 +681,10 @@ void check_property(struct scope *s, const struct property *p)
             NODE_EACH_CHILD (t, p->value, n)
                 check_reference(&e, n, p->entry);
             break;
+        }
+        if (is_joined_list(&e, p->value)) {
+            report_joined_list(&e, p->value, p->entry);
+            break;
         } /* fall through - a list of one */
     case FORM_REFERENCE:
         if (kind == NODE_LIST)
@@ -517,7 +699,7 @@ void check_property(struct scope *s, const struct property *p)
         if (kind == NODE_TEXT)
             type_of(&e, p->value);
         else
-            report_form(&e, p->value, p->entry, "a text", "write it in quotes: %s = \"...\"");
+            report_unquoted(&e, p);
         break;
     case FORM_DATE:
         if (kind != NODE_DATE)

@@ -132,6 +132,23 @@ void report_edit(struct diagnostics *ds, struct diagnostic *d, struct span span,
         d->edit = (struct edit){span, arena_text(ds->arena, replacement)};
 }
 
+void report_withdraw(struct diagnostics *ds, enum fault fault, struct span s)
+{
+    uint32_t kept = 0;
+    for (uint32_t i = 0; i < ds->all.count; i++) {
+        const struct diagnostic *d = ds->all.at[i];
+        if (d->fault == fault && d->span.file == s.file && d->span.lo == s.lo && d->span.hi == s.hi) {
+            ds->errors -= d->severity == SEVERITY_ERROR;
+            ds->warnings -= d->severity == SEVERITY_WARNING;
+        } else
+            ds->all.at[kept++] = ds->all.at[i];
+    }
+    if (kept < ds->all.count) {
+        ds->all.count = kept;
+        seen_rebuild(ds);
+    }
+}
+
 /* ---- order ---- */
 
 static bool after(const struct diagnostic *a, const struct diagnostic *b)

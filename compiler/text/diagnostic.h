@@ -73,6 +73,9 @@ void report_label(struct diagnostics *, struct diagnostic *, struct span, const 
 void report_help(struct diagnostics *, struct diagnostic *, const char *text, ...) PRINTF_LIKE(3, 4);
 void report_edit(struct diagnostics *, struct diagnostic *, struct span, struct text replacement);
 
+/* Takes back a report of that fault at that place, for a later stage that knows more; nothing when there is none. */
+void report_withdraw(struct diagnostics *, enum fault, struct span);
+
 /* By file, then place, then order of report. */
 void diagnostics_sort(struct diagnostics *);
 

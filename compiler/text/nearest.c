@@ -101,6 +101,20 @@ static struct text by_words(struct text wrong, const struct text *candidates, ui
     return matches == 1 && wrong.len > 2 ? found : TEXT("");
 }
 
+/* Names of several words: each word by itself is a slip of the other's, lower-radius is none of corner-radius. */
+static bool words_near(struct text a, struct text b)
+{
+    while (a.len && b.len) {
+        struct text x = next_word(&a), y = next_word(&b);
+        if (!a.len != !b.len)
+            return true; /* other numbers of words */
+        uint32_t longer = x.len > y.len ? x.len : y.len, bound = longer < 3 ? EDIT : tolerated(longer);
+        if (x.len <= LONGEST && y.len <= LONGEST && distance(x, y, bound) > bound)
+            return false;
+    }
+    return true;
+}
+
 struct text nearest(struct text wrong, const struct text *candidates, uint32_t count)
 {
     if (!wrong.len || wrong.len > LONGEST)
@@ -110,7 +124,7 @@ struct text nearest(struct text wrong, const struct text *candidates, uint32_t c
     for (uint32_t i = 0; i < count; i++) {
         struct text c = candidates[i];
         uint32_t apart = c.len > wrong.len ? c.len - wrong.len : wrong.len - c.len;
-        if (!c.len || c.len > LONGEST || apart * HYPHEN > bound)
+        if (!c.len || c.len > LONGEST || apart * HYPHEN > bound || !words_near(wrong, c))
             continue;
         uint32_t d = distance(wrong, c, best);
         if (d < best || (d == best && found.len && text_order(c, found) < 0))

@@ -550,3 +550,86 @@ struct unit unit_default(struct arena *arena, struct dim d, bool point)
         unit_read(text_of(row->unit), &unit, &error);
     return unit;
 }
+
+/* ---- ill-formed units -------------------------------------------------------------------------------------------- */
+
+struct respelled {
+    char *at;
+    uint32_t len;
+};
+
+static void put(struct respelled *r, char c)
+{
+    if (r->len < UNIT_ROOM)
+        r->at[r->len++] = c;
+}
+
+static bool is_unit_letter(char c)
+{
+    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (unsigned char)c >= 0x80;
+}
+
+/* Whether a * belongs between the last character and this one. */
+static bool wants_times(const struct respelled *r, char c, bool blank)
+{
+    char last = r->len ? r->at[r->len - 1] : 0;
+    bool ended = is_unit_letter(last) || (last >= '0' && last <= '9') || last == ')';
+    return ended && (is_unit_letter(c) || c == '(') && (blank || !is_unit_letter(last));
+}
+
+/* Powers as ^2, a * where it was left out; a second solidus divides by that too. */
+static struct text respell(struct text wrong, char *room)
+{
+    struct respelled r = {room, 0};
+    bool over = false, grouped = false, blank = false;
+    for (uint32_t i = 0; i < wrong.len; i++) {
+        char c = wrong.at[i];
+        bool sign = c == '\xc2' && i + 1 < wrong.len;
+        char second = sign ? wrong.at[i + 1] : 0;
+        if (second == '\xb2' || second == '\xb3') {
+            put(&r, '^');
+            put(&r, second == '\xb2' ? '2' : '3');
+            i++;
+        } else if (second == '\xb7' || c == '*' || (c == '/' && over)) {
+            put(&r, '*');
+            i += sign;
+        } else if (c == '/') {
+            over = true;
+            grouped = i + 1 < wrong.len && wrong.at[i + 1] == '(';
+            put(&r, '/');
+            if (!grouped)
+                put(&r, '(');
+        } else if (c != ' ') {
+            if (wants_times(&r, c, blank))
+                put(&r, '*');
+            if (c >= '0' && c <= '9' && r.len && is_unit_letter(r.at[r.len - 1]))
+                put(&r, '^');
+            put(&r, c);
+        }
+        blank = c == ' ';
+    }
+    if (over && !grouped)
+        put(&r, ')');
+    return (struct text){room, r.len};
+}
+
+/* (K) as K: a single atom stands without parentheses. */
+static struct text without_parentheses(struct text t)
+{
+    const char *open = memchr(t.at, '(', t.len);
+    uint32_t from = open ? (uint32_t)(open - t.at) : t.len;
+    if (from == t.len || t.at[t.len - 1] != ')' || memchr(t.at + from, '*', t.len - from))
+        return t;
+    memmove((char *)t.at + from, t.at + from + 1, t.len - from - 2);
+    return (struct text){t.at, t.len - 2};
+}
+
+struct text unit_meant(struct text wrong, char room[UNIT_ROOM])
+{
+    struct unit unit;
+    struct unit_error error;
+    if (wrong.len > UNIT_ROOM / 2)
+        return TEXT("");
+    struct text meant = without_parentheses(respell(wrong, room));
+    return !text_same(meant, wrong) && unit_read(meant, &unit, &error) == UNIT_OK ? meant : TEXT("");
+}

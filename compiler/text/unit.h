@@ -39,6 +39,10 @@ struct unit_error {
  * After ISO 80000-1 nothing follows a solidus but one atom or a product in parentheses: W/m^2*K is malformed. */
 enum unit_fault unit_read(struct text, struct unit *out, struct unit_error *);
 
+enum { UNIT_ROOM = 64 };
+/* The unit that an ill-formed text most likely means, W/(m^2*K) for W/m2K or W/(m K), in the room given; empty: none. */
+struct text unit_meant(struct text wrong, char room[UNIT_ROOM]);
+
 /* The unit as a step of its scale, a difference: 6 degF of a band. Of a unit without a scale, itself. */
 struct unit unit_step(struct unit);
 

@@ -57,10 +57,15 @@ static bool has_line(const char *text, const char *begins)
 
 static struct text surrounded(struct arena *a, const char *example)
 {
-    struct text all = TEXT("");
+    /* Two tools that are not called after what they are. */
+    bool renamed = has_line(example, "tool lower ");
+    struct text all = renamed ? TEXT("tool upper {\n material = h13\n temperature = 215 degC\n}\n") : TEXT("");
     for (size_t i = 0; i < sizeof surroundings / sizeof surroundings[0]; i++)
-        if (!has_line(example, surroundings[i].begins))
+        if (!has_line(example, surroundings[i].begins) &&
+            !(renamed && (strstr(surroundings[i].text, "tool ") || strstr(surroundings[i].text, "die"))))
             all = arena_format(a, "%.*s%s", TEXT_ARGS(all), surroundings[i].text);
+    if (renamed && !has_line(example, "steps "))
+        all = arena_format(a, "%.*ssteps {\n stroke form {\n speed = 25 mm/s\n hold = 1.2 s\n }\n}\n", TEXT_ARGS(all));
     return arena_format(a, "%.*s%s", TEXT_ARGS(all), example);
 }
 
