@@ -133,11 +133,6 @@ void program_needs(const struct program *p, uint32_t node, bool *wanted)
     spread_needs(p, node, wanted);
 }
 
-void program_needs_of_marked(const struct program *p, bool *wanted)
-{
-    spread_needs(p, p->nodes.count - 1, wanted);
-}
-
 bool *program_reading(struct arena *arena, const struct program *p, const uint32_t *inputs, uint32_t count)
 {
     bool *reading = ARENA_ARRAY(arena, p->nodes.count, bool);
@@ -159,5 +154,5 @@ void program_needs_of_nominals(const struct program *p, bool *wanted)
     for (uint32_t i = p->nodes.count; i-- > 1;)
         if (p->nodes.at[i].op == OP_NOMINAL)
             wanted[p->nodes.at[i].a] = true;
-    program_needs_of_marked(p, wanted);
+    spread_needs(p, p->nodes.count - 1, wanted);
 }

@@ -101,10 +101,6 @@ uint32_t program_curve(struct program *, struct curve); /* index of the curve */
 /* The same program with inputs of its own, which may be changed; all else is shared. */
 struct program program_with_own_inputs(struct arena *, const struct program *);
 
-struct node_list { /* in ascending order, so that operands come first */
-    uint32_t *at, count;
-};
-
 enum { MOST_ROOM = 3 };
 /* All nodes a node may read, in order: in *out, which is `room` or the program's own array. */
 uint32_t program_operands(const struct program *, const struct node_code *, const uint32_t **out,
@@ -115,7 +111,5 @@ bool *program_reading(struct arena *, const struct program *, const uint32_t *in
 void program_needs_of_nominals(const struct program *, bool *wanted);
 /* Marks a node and all it is worked out from. `wanted` has a place for each node; what is marked stays. */
 void program_needs(const struct program *, uint32_t node, bool *wanted);
-/* Marks all that what is marked is worked out from. */
-void program_needs_of_marked(const struct program *, bool *wanted);
 
 #endif

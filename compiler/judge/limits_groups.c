@@ -16,7 +16,7 @@ static void add_broken(struct limits *m, const struct evaluation *e, const struc
 static void keep_combination(struct limits *m, const struct evaluation *e, struct limit_result *r, struct prover *p)
 {
     const struct program *program = &p->cone.program;
-    simplify(p);
+    prover_simplify(p);
     r->worst.broken_first = m->broken.count;
     for (uint32_t i = 0; i < program->inputs.count; i++)
         if (program->inputs.at[i].held && p->worst[i] != program->inputs.at[i].nominal)
@@ -61,7 +61,7 @@ static void set_verdict(struct limits *m, struct limit_result *r, const struct p
 
 static void prove_limit(struct limits *m, const struct evaluation *e, struct limit_result *r, struct prover *p)
 {
-    struct proof proof = prove(p, PROOF_BUDGET, PROOF_FINER);
+    struct proof proof = prover_prove(p, PROOF_BUDGET, PROOF_FINER);
     keep_worst(r, p, &proof);
     set_verdict(m, r, &proof);
     if (proof.state == PROOF_BROKEN || proof.met)

@@ -32,14 +32,14 @@ void keep_worst(struct limit_result *r, struct prover *p, const struct proof *pr
 
 enum proof_state prove_result(struct limit_result *r, struct prover *p, uint32_t budget, uint32_t finer)
 {
-    struct proof proof = prove(p, budget, finer);
+    struct proof proof = prover_prove(p, budget, finer);
     keep_worst(r, p, &proof);
     return proof.state;
 }
 
 void look_at_worst(struct limit_result *r, struct prover *p)
 {
-    double met = least_met(p);
+    double met = prover_least_met(p);
     keep_worst(r, p, &(struct proof){.state = PROOF_BROKEN, .least = met, .attained = met});
 }
 
@@ -49,17 +49,15 @@ struct limit_provers limit_provers(struct limits *m, const struct program *progr
                                    bool without_waived, struct arena *arena)
 {
     const bool *reading = program_reading(arena, program, u->input, u->count);
-    struct claim *claims = ARENA_ARRAY(arena, m->results.count, struct claim);
+    struct cone_marks marks = cone_marks_new(arena, program);
     struct limit_provers p = {.at = ARENA_ARRAY(arena, m->results.count, struct prover),
                               .result = ARENA_ARRAY(arena, m->results.count, uint32_t)};
     for (uint32_t i = 0; i < m->results.count; i++) {
         const struct limit_result *r = &m->results.at[i];
         if (!r->claim.truth || !claim_reads(&r->claim, reading) || (without_waived && is_waivable(m, r)))
             continue;
-        claims[p.count] = r->claim;
+        p.at[p.count] = prover_new(arena, program, &marks, &r->claim);
         p.result[p.count++] = i;
     }
-    /* Of one unknown a cell is nearly all it can be: nothing in it is as in the cell before. */
-    provers_new(arena, program, claims, p.count, u->count == 1, p.at);
     return p;
 }

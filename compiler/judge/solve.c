@@ -48,11 +48,10 @@ static struct feasible along(struct solving *s, uint32_t k, const double *chosen
     struct unknowns one = {.count = 1, .input = {s->unknowns.input[k]}, .range = {s->unknowns.range[k]}};
     struct interval at[MOST_UNKNOWNS];
     for (uint32_t j = 0; j < s->unknowns.count; j++)
-        at[j] = s->shared.box[s->unknowns.input[j]] = interval_point(chosen[j]);
+        at[j] = interval_point(chosen[j]);
     for (uint32_t i = 0; i < s->claims.count; i++)
-        if (prover_is_made(&s->claims.at[i]))
-            prover_at_cell(&s->claims.at[i], &s->unknowns, at);
-    return feasible_set(s->scratch, s->claims.at, s->claims.count, &one, LEVELS_ONE, &s->shared);
+        prover_at_cell(&s->claims.at[i], &s->unknowns, at);
+    return feasible_set(s->scratch, s->claims.at, s->claims.count, &one, LEVELS_ONE);
 }
 
 /* ---- all --------------------------------------------------------------------------------------------------------- */
@@ -60,9 +59,8 @@ static struct feasible along(struct solving *s, uint32_t k, const double *chosen
 static bool is_free(const struct solving *s, uint32_t k)
 {
     struct unknowns one = {.count = 1, .input = {s->unknowns.input[k]}};
-    const bool *reading = provers_reading(s->scratch, s->claims.at, s->claims.count, &one);
     for (uint32_t i = 0; i < s->claims.count; i++)
-        if (reading[i])
+        if (prover_reads(&s->claims.at[i], &one))
             return false;
     return true;
 }
@@ -109,9 +107,8 @@ static struct feasible look(struct solving *s)
     struct feasible f;
     uint32_t levels = levels_of(s->unknowns.count), most = levels + LEVELS_MORE;
     s->claims = limit_provers(s->limits, &s->lowering->program, &s->unknowns, s->out->without_waived, s->scratch);
-    s->shared = shared_cells_new(s->scratch, &s->lowering->program, s->claims.at, s->claims.count);
     do
-        f = feasible_set(s->scratch, s->claims.at, s->claims.count, &s->unknowns, levels, &s->shared);
+        f = feasible_set(s->scratch, s->claims.at, s->claims.count, &s->unknowns, levels);
     while (!any_feasible(&f) && any_open(&f) && ++levels <= most);
     s->out->none = !any_feasible(&f) && !try_open_cells(s, &f);
     return f;

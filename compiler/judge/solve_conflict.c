@@ -141,7 +141,7 @@ static void label_alone(struct solving *s, uint32_t claim, struct diagnostic *d)
     uint32_t result = s->claims.result[claim];
     struct diagnostics *g = s->lowering->scope->diagnostics;
     struct span place = place_of_result(s->lowering, &s->limits->results.at[result]);
-    struct feasible own = feasible_set(s->scratch, &s->claims.at[claim], 1, &s->unknowns, LEVELS_ONE, NULL);
+    struct feasible own = feasible_set(s->scratch, &s->claims.at[claim], 1, &s->unknowns, LEVELS_ONE);
     struct solution alone = {0};
     gather_stretches(s, &own, 0, &alone);
     if (alone.feasible.count) {

@@ -15,7 +15,6 @@ struct solving {
     struct arena *scratch;
     struct unknowns unknowns;
     struct limit_provers claims;
-    struct shared_cells shared;
 };
 
 /* Feasible stretches along one unknown, from cells in ascending order, and the limits that end them. */

@@ -111,22 +111,13 @@ static void put_margin(struct window_line *line, double *of, uint32_t point, dou
 /* One unknown: each limit at each point, where its worst case stands. */
 static void walk_lines(struct viewing *v)
 {
-    const struct program *p = v->program;
-    struct shared_cells shared = shared_cells_new(v->scratch, p, v->provers.at, v->provers.count);
     for (uint32_t point = 0; point < v->map->axis[0].count; point++) {
         struct interval at = interval_point(si_at(v, 0, point));
-        uint32_t *all = ARENA_ARRAY(v->scratch, v->provers.count, uint32_t);
-        for (uint32_t i = 0; i < v->provers.count; i++)
-            all[i] = i;
-        const struct interval_gradient *pass =
-            pass_over_cell(&shared, v->provers.at, all, v->provers.count, &v->unknowns, &at);
         for (uint32_t i = 0; i < v->provers.count; i++) {
             struct prover *prover = &v->provers.at[i];
             struct limit_result r = v->limits->results.at[v->provers.result[i]];
             prover_at_cell(prover, &v->unknowns, &at);
-            prover->shared = pass;
             look_at_worst(&r, prover);
-            prover->shared = NULL;
             struct window_line *line = &v->map->lines.at[i];
             put_margin(line, line->worst, point, isnan(r.worst.least) ? NAN : limit_tightness(&r));
         }
@@ -185,7 +176,7 @@ static void tell_lines(struct viewing *v)
         inputs[i] = p->inputs.at[i].nominal;
     struct claim *claims = ARENA_ARRAY(v->lowering->arena, v->provers.count, struct claim);
     for (uint32_t i = 0; i < v->provers.count; i++)
-        claims[i] = v->provers.at[i].of;
+        claims[i] = v->limits->results.at[v->provers.result[i]].claim;
     for (uint32_t a = 0; a < v->map->axis[0].count; a++)
         for (uint32_t b = 0; b < v->map->axis[1].count; b++) {
             arena_clear(room);
@@ -202,9 +193,8 @@ static void tell_lines(struct viewing *v)
 
 static void add_cells(struct viewing *v)
 {
-    struct shared_cells shared = shared_cells_new(v->scratch, v->program, v->provers.at, v->provers.count);
     struct feasible f = feasible_set(v->scratch, v->provers.at, v->provers.count, &v->unknowns,
-                                     v->unknowns.count == 1 ? LEVELS_ALONE : LEVELS_TOGETHER, &shared);
+                                     v->unknowns.count == 1 ? LEVELS_ALONE : LEVELS_TOGETHER);
     for (uint32_t i = 0; i < f.cells.count; i++) {
         const struct cell *c = &f.cells.at[i];
         struct window_cell *out = ARRAY_PUSH(v->lowering->arena, &v->map->cells);

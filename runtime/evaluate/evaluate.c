@@ -262,16 +262,13 @@ static bool follow_unknowns(struct stated_values *s, const struct program *p, co
     return changed;
 }
 
-/* wanted, nodes: which; NULL: all. One loop for both, into which the compiler puts all that is done at a node. */
-static void run(struct evaluation *e, const struct program *p, const double *inputs, const bool *wanted,
-                const struct node_list *nodes)
+void evaluate_again(struct evaluation *e, const struct program *p, const double *inputs, const bool *wanted)
 {
     struct run r = {e, p, inputs};
     if (e->stated && follow_unknowns(e->stated, p, inputs))
         evaluate_again(&e->stated->at, p, e->stated->inputs, e->stated->wanted);
     e->value[0] = NAN;
-    for (uint32_t k = 0, count = nodes ? nodes->count : p->nodes.count - 1; k < count; k++) {
-        uint32_t i = nodes ? nodes->at[k] : k + 1;
+    for (uint32_t i = 1; i < p->nodes.count; i++) {
         if (wanted && !wanted[i])
             continue;
         const struct node_code *n = &p->nodes.at[i];
@@ -281,16 +278,6 @@ static void run(struct evaluation *e, const struct program *p, const double *inp
         if (!isfinite(e->value[i]))
             settle(&r, i, n);
     }
-}
-
-void evaluate_again(struct evaluation *e, const struct program *p, const double *inputs, const bool *wanted)
-{
-    run(e, p, inputs, wanted, NULL);
-}
-
-void evaluate_nodes(struct evaluation *e, const struct program *p, const double *inputs, const struct node_list *nodes)
-{
-    run(e, p, inputs, NULL, nodes);
 }
 
 struct evaluation evaluate_nominal(struct arena *arena, const struct program *p, const double *inputs)

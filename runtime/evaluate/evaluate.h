@@ -30,8 +30,6 @@ struct evaluation evaluation_new(struct arena *, const struct program *);
 /* inputs: values by input index, or NULL for the program's own. wanted: which nodes to evaluate (they and what they need:
  * program_needs), or NULL for all; others keep what they had. */
 void evaluate_again(struct evaluation *, const struct program *, const double *inputs, const bool *wanted);
-/* The same of these alone, which must be all that they need. */
-void evaluate_nodes(struct evaluation *, const struct program *, const double *inputs, const struct node_list *);
 
 /* Both at once: all nodes. */
 struct evaluation evaluate_nominal(struct arena *, const struct program *, const double *inputs);

@@ -39,61 +39,6 @@ struct interval_evaluation interval_evaluation_new(struct arena *arena, const st
     return interval_evaluation_beside(arena, p, p->has_nominal ? stated_intervals_new(arena, p) : NULL);
 }
 
-uint64_t *program_reads(struct arena *arena, const struct program *p)
-{
-    uint64_t *reads = ARENA_ROOM(arena, p->nodes.count, uint64_t);
-    reads[0] = 0;
-    for (uint32_t i = 1; i < p->nodes.count; i++) {
-        const struct node_code *n = &p->nodes.at[i];
-        uint32_t room[MOST_ROOM];
-        const uint32_t *read;
-        uint32_t count = program_operands(p, n, &read, room);
-        reads[i] = n->op == OP_INPUT ? (uint64_t)1 << n->a % 64 : 0;
-        for (uint32_t k = 0; k < count; k++)
-            reads[i] |= reads[read[k]];
-    }
-    return reads;
-}
-
-void interval_remember(struct arena *arena, struct interval_evaluation *e, const struct program *p,
-                       const uint64_t *reads)
-{
-    e->memory = ARENA_NEW(arena, struct interval_memory);
-    *e->memory = (struct interval_memory){.reads = reads, .box = ARENA_ARRAY(arena, p->inputs.count, struct interval)};
-}
-
-void interval_remember_behind(struct arena *arena, struct interval_evaluation *e, const struct program *p,
-                              const uint64_t *reads)
-{
-    interval_remember(arena, e, p, reads);
-    e->memory->behind = ARENA_ARRAY(arena, p->nodes.count, uint64_t);
-}
-
-void interval_remembers(struct interval_evaluation *e, const struct program *p, const struct interval *box)
-{
-    if (!e->memory)
-        return;
-    if (p->inputs.count)
-        memcpy(e->memory->box, box, p->inputs.count * sizeof *box);
-    e->memory->good = true;
-}
-
-/* What this run must do, from what it remembers. A run of some nodes alone is of no use to the next. */
-static void recall(struct interval_evaluation *e, const struct program *p, const struct interval *box,
-                   const bool *wanted)
-{
-    struct interval_memory *m = e->memory;
-    if (!m)
-        return;
-    m->all = wanted || !m->good;
-    m->changed = 0;
-    for (uint32_t i = 0; i < p->inputs.count && !m->all; i++)
-        if (m->box[i].low != box[i].low || m->box[i].high != box[i].high)
-            m->changed |= (uint64_t)1 << i % 64;
-    interval_remembers(e, p, box);
-    m->good = !wanted;
-}
-
 bool follow_unknowns(struct stated_intervals *s, const struct program *p, const struct interval *box)
 {
     bool changed = !s->current;
@@ -344,12 +289,10 @@ static void run_at(struct run *r, uint32_t i)
         settle(r, i, n);
 }
 
-static void begin_run(struct interval_evaluation *e, const struct program *p, const struct interval *box,
-                      const bool *wanted)
+static void begin_run(struct interval_evaluation *e, const struct program *p, const struct interval *box)
 {
     if (e->stated && follow_unknowns(e->stated, p, box))
         evaluate_interval(&e->stated->over, p, e->stated->box, e->stated->wanted);
-    recall(e, p, box, wanted);
     e->value[0] = interval_empty();
 }
 
@@ -357,9 +300,9 @@ void evaluate_interval(struct interval_evaluation *e, const struct program *p, c
                        const bool *wanted)
 {
     struct run r = {e, p, box};
-    begin_run(e, p, box, wanted);
+    begin_run(e, p, box);
     for (uint32_t i = 1; i < p->nodes.count; i++)
-        if (!(wanted && !wanted[i]) && !interval_kept(e, i))
+        if (!wanted || wanted[i])
             run_at(&r, i);
 }
 
@@ -371,23 +314,13 @@ void evaluate_interval_nodes(struct interval_evaluation *e, const struct program
         run_at(&r, nodes[i]);
 }
 
-/* What goes into the node reads no input that the node does not. */
 void evaluate_interval_toward(struct interval_evaluation *e, const struct program *p, const struct interval *box,
-                              uint32_t node, const struct node_list *among)
+                              uint32_t node)
 {
     struct run r = {e, p, box};
-    begin_run(e, p, box, NULL);
-    struct interval_memory *m = e->memory;
-    uint64_t others = ~m->reads[node], changed = m->all ? ~(uint64_t)0 : m->changed;
-    for (uint32_t k = 0, count = among ? among->count : p->nodes.count - 1; k < count; k++) {
-        uint32_t i = among ? among->at[k] : k + 1;
-        if (!(m->reads[i] & (changed | m->behind[i])) && !(m->all && !m->reads[i]))
-            continue;
-        bool passed_over = (i > node && m->reads[i]) || m->reads[i] & others;
-        m->behind[i] = passed_over ? m->behind[i] | changed : 0;
-        if (!passed_over)
-            run_at(&r, i);
-    }
+    begin_run(e, p, box);
+    for (uint32_t i = 1; i <= node; i++)
+        run_at(&r, i);
 }
 
 const char *undecided_reason(enum eval_fault fault)

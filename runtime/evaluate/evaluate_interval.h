@@ -19,18 +19,6 @@ struct interval_evaluation {
     struct interval *offending;      /* by node: at a culprit, the argument that is to blame */
     struct interval *arguments;      /* room for the longest call */
     struct stated_intervals *stated; /* what OP_NOMINAL reads; NULL where there is none, and in that run itself */
-    struct interval_memory *memory;  /* NULL: every box is evaluated anew */
-};
-
-/* What the run before was of. A piece of a box differs from the piece before in an input or two: nodes that read neither
- * stay as they are. */
-struct interval_memory {
-    const uint64_t *reads; /* by node: the inputs that go into it, a bit for each, by their number modulo 64 */
-    struct interval *box;  /* of the run before */
-    bool good;             /* all nodes are of that box, but for those that are behind */
-    bool all;              /* in the last run: every node was evaluated */
-    uint64_t changed;      /* else: the inputs that had changed */
-    uint64_t *behind;      /* by node: the inputs that have changed since it was evaluated; NULL: none is behind */
 };
 
 struct stated_intervals { /* the held inputs at their nominal values, the unknown ones over the box at hand */
@@ -47,20 +35,6 @@ struct stated_intervals *stated_intervals_new(struct arena *, const struct progr
 struct interval_evaluation interval_evaluation_beside(struct arena *, const struct program *,
                                                       struct stated_intervals *);
 
-/* Has it remember from now on. The program must stay as it is. reads: of program_reads. */
-void interval_remember(struct arena *, struct interval_evaluation *, const struct program *, const uint64_t *reads);
-/* The same for evaluate_interval_toward(), and for that alone. */
-void interval_remember_behind(struct arena *, struct interval_evaluation *, const struct program *,
-                              const uint64_t *reads);
-uint64_t *program_reads(struct arena *, const struct program *);
-/* For what was put in from elsewhere: all nodes are of that box. */
-void interval_remembers(struct interval_evaluation *, const struct program *, const struct interval *box);
-/* Whether the last run left a node as it was. */
-static inline bool interval_kept(const struct interval_evaluation *e, uint32_t node)
-{
-    return e->memory && !e->memory->all && !(e->memory->reads[node] & e->memory->changed);
-}
-
 /* The program's own box, by input index. */
 struct interval *program_box(struct arena *, const struct program *);
 
@@ -76,11 +50,9 @@ void evaluate_interval(struct interval_evaluation *, const struct program *, con
 void evaluate_interval_nodes(struct interval_evaluation *, const struct program *, const struct interval *box,
                              const uint32_t *nodes, uint32_t count);
 
-/* What goes into one node, as far as it may have changed since it was evaluated last. Other nodes are left behind: what
- * they hold is of some box before, until a node is asked for that they go into. among: all that may go into it, if that is
- * known, the same as in the run before; NULL: any. */
+/* The nodes up to this one alone, among which is all that goes into it. */
 void evaluate_interval_toward(struct interval_evaluation *, const struct program *, const struct interval *box,
-                              uint32_t node, const struct node_list *among);
+                              uint32_t node);
 
 enum truth interval_truth(struct interval);
 

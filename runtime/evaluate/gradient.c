@@ -8,15 +8,11 @@ struct pass {
     double *const *stated; /* slopes at the stated inputs, for OP_NOMINAL; NULL: this is that run, or there is none */
 };
 
-struct held_inputs held_inputs_of(struct arena *arena, const struct program *p, const bool *wanted)
+struct held_inputs held_inputs_of(struct arena *arena, const struct program *p)
 {
     struct held_inputs held = {0, ARENA_ARRAY(arena, p->inputs.count, uint32_t)};
-    bool *read = ARENA_ARRAY(arena, p->inputs.count, bool);
-    for (uint32_t i = 1; i < p->nodes.count; i++)
-        if (p->nodes.at[i].op == OP_INPUT && (!wanted || wanted[i]))
-            read[p->nodes.at[i].a] = true;
     for (uint32_t i = 0; i < p->inputs.count; i++)
-        if (p->inputs.at[i].held && (!wanted || read[i]))
+        if (p->inputs.at[i].held)
             held.input[held.count++] = i;
     return held;
 }
@@ -171,7 +167,7 @@ static void seed(struct arena *arena, struct gradient *g, uint32_t i, uint32_t i
 static struct gradient gradient_of(struct arena *arena, const struct program *p, struct evaluation at,
                                    double *const *stated)
 {
-    struct gradient g = {.at = at, .held = held_inputs_of(arena, p, NULL)};
+    struct gradient g = {.at = at, .held = held_inputs_of(arena, p)};
     struct pass s = {p, g.at.value, &g, ARENA_ARRAY(arena, 2 * (size_t)p->longest_call, double), stated};
     g.slope = ARENA_ARRAY(arena, p->nodes.count, double *);
     for (uint32_t i = 1; i < p->nodes.count; i++) {

@@ -18,8 +18,7 @@ struct held_inputs {
     uint32_t *input; /* by column: which input */
 };
 
-/* Of those that go into some node wanted; NULL: of all. */
-struct held_inputs held_inputs_of(struct arena *, const struct program *, const bool *wanted);
+struct held_inputs held_inputs_of(struct arena *, const struct program *);
 
 /* ---- at a point -------------------------------------------------------------------------------------------------- */
 
@@ -42,24 +41,13 @@ void curve_slopes(const struct curve *, double x, double y, double slope[2]);
 
 /* ---- over a box -------------------------------------------------------------------------------------------------- */
 
-struct shared_rows { /* rows of many gradients, one at a time: a row is good until another of them is evaluated */
-    struct interval *at;
-    size_t room;
-    struct interval *const *user; /* the slopes they are now; NULL: none yet */
-};
-
 struct interval_gradient {
     struct interval_evaluation over;
     struct held_inputs held;
-    struct interval **slope;  /* by node: one interval a column, or NULL where all are 0; good where the value is */
-    uint64_t *moving;         /* by node: the columns that may not be 0 there, as bits by column % 64 */
-    struct shared_rows *rows; /* where the slopes are, or NULL: they have their own room */
-    bool late;                /* rows are made where they are first needed */
+    struct interval **slope; /* by node: one interval a column, or NULL where all are 0; good where the value is */
+    uint64_t *moving;        /* by node: the columns that may not be 0 there, as bits by column % 64 */
     struct interval *partial;
-    const uint64_t *reads; /* of program_reads */
     struct arena *arena;
-    ARRAY(uint32_t) columns;         /* while a shared pass is taken: by the whole's column, its own */
-    const struct node_list *among;   /* all that goes into the nodes whose ends are asked for; NULL: any may */
     struct interval_evaluation ends; /* for sharpening, with a box; made when that is asked for */
     struct stated_intervals *stated_box;
     struct interval_gradient
@@ -68,24 +56,8 @@ struct interval_gradient {
 };
 
 struct interval_gradient interval_gradient_new(struct arena *, const struct program *);
-/* The same with rows and columns for the nodes wanted alone, unless NULL; it must be asked for no others. rows: NULL, or
- * room for an interval for every node and held input. */
-struct interval_gradient interval_gradient_of(struct arena *, const struct program *, const bool *wanted,
-                                              struct shared_rows *rows);
-
-/* For passes over some of many nodes: rows are made where a pass first needs them. */
-struct interval_gradient interval_gradient_late(struct arena *, const struct program *, const bool *wanted);
-
-/* Another's, to be read only: values and slopes stay that one's, which several may read at a time, and room for sharper
- * ends is its own. */
-struct interval_gradient interval_gradient_borrowed(struct arena *, const struct program *,
-                                                    const struct interval_gradient *from);
-/* Has it look for ends among these nodes alone from now on. */
-void interval_gradient_among(struct interval_gradient *, const struct node_list *);
-
 /* As evaluate_interval, and the slopes. The column of an input that is a point in the box is 0. */
-void evaluate_interval_gradient(struct interval_gradient *, const struct program *, const struct interval *box,
-                                const bool *wanted);
+void evaluate_interval_gradient(struct interval_gradient *, const struct program *, const struct interval *box);
 
 /* One end of a node's range, sharper than its interval's: inputs it is monotone in stand at the ends that make it
  * lowest, or highest; from the middle of the others it moves no further than their slopes allow (the mean value form).
@@ -94,10 +66,6 @@ void evaluate_interval_gradient(struct interval_gradient *, const struct program
  * mathematics has it; a value computed in double may lie beside it by its own rounding. NaN where there is no value. */
 double monotone_end(struct interval_gradient *, const struct program *, const struct interval *box, uint32_t node,
                     bool highest);
-
-/* Takes a pass over the whole program for a cone of it, as if it had been made there over the same box, which is told in the cone's inputs. */
-void take_interval_gradient(struct interval_gradient *, const struct cone *, const struct interval *box,
-                            const struct interval_gradient *whole);
 
 /* Difference quotients of a function to its arguments over a box, where the value is good. */
 typedef void slopes(const struct interval *args, uint32_t count, struct interval value, struct interval *slope);

@@ -239,9 +239,9 @@ static bool has_row(const struct interval_gradient *g, const struct program *p, 
     }
 }
 
-static struct held_inputs unknown_inputs_of(struct arena *arena, const struct program *p, const bool *wanted)
+static struct held_inputs unknown_inputs_of(struct arena *arena, const struct program *p)
 {
-    struct held_inputs all = held_inputs_of(arena, p, wanted);
+    struct held_inputs all = held_inputs_of(arena, p);
     uint32_t kept = 0;
     for (uint32_t k = 0; k < all.count; k++)
         if (p->inputs.at[all.input[k]].unknown)
@@ -251,33 +251,23 @@ static struct held_inputs unknown_inputs_of(struct arena *arena, const struct pr
 }
 
 static struct interval_gradient gradient_new(struct arena *arena, const struct program *p, struct held_inputs columns,
-                                             struct interval_evaluation over, struct shared_rows *rows)
+                                             struct interval_evaluation over)
 {
     struct interval_gradient g = {.arena = arena,
                                   .over = over,
                                   .held = columns,
-                                  .rows = rows,
                                   .slope = ARENA_ARRAY(arena, p->nodes.count, struct interval *),
                                   .moving = ARENA_ARRAY(arena, p->nodes.count, uint64_t),
-                                  .partial = ARENA_ARRAY(arena, p->longest_call, struct interval),
-                                  .reads = program_reads(arena, p)};
-    interval_remember(arena, &g.over, p, g.reads);
-    return g;
-}
-
-static void make_rows(struct interval_gradient *g, const struct program *p, const bool *wanted)
-{
-    struct interval *next = g->rows ? g->rows->at : NULL;
+                                  .partial = ARENA_ARRAY(arena, p->longest_call, struct interval)};
     for (uint32_t i = 1; i < p->nodes.count; i++)
-        if ((!wanted || wanted[i]) && has_row(g, p, &p->nodes.at[i])) {
-            g->slope[i] = g->rows ? next : ARENA_ROOM(g->arena, g->held.count, struct interval);
-            next = g->rows ? next + g->held.count : NULL;
-        }
+        if (has_row(&g, p, &p->nodes.at[i]))
+            g.slope[i] = ARENA_ROOM(arena, columns.count, struct interval);
+    return g;
 }
 
 /* The run at the stated inputs has the same box as that of the values' own, but its own time: it follows when slopes are
  * asked for. */
-static void add_stated(struct interval_gradient *g, struct arena *arena, const struct program *p, const bool *wanted,
+static void add_stated(struct interval_gradient *g, struct arena *arena, const struct program *p,
                        struct held_inputs unknown)
 {
     const struct stated_intervals *of = g->over.stated;
@@ -286,61 +276,16 @@ static void add_stated(struct interval_gradient *g, struct arena *arena, const s
     g->stated_box->box = ARENA_ARRAY(arena, p->inputs.count, struct interval);
     memcpy(g->stated_box->box, of->box, p->inputs.count * sizeof *of->box);
     g->stated = ARENA_NEW(arena, struct interval_gradient);
-    *g->stated = gradient_new(arena, p, unknown, interval_evaluation_beside(arena, p, NULL), NULL);
-    g->stated->late = g->late;
-    if (!g->late)
-        make_rows(g->stated, p, wanted);
-}
-
-static struct interval_gradient gradient_of(struct arena *arena, const struct program *p, const bool *wanted,
-                                            struct shared_rows *rows, bool late)
-{
-    struct interval_gradient g =
-        gradient_new(arena, p, held_inputs_of(arena, p, wanted), interval_evaluation_new(arena, p), rows);
-    struct held_inputs unknown = unknown_inputs_of(arena, p, wanted);
-    g.late = late;
-    if (!late)
-        make_rows(&g, p, wanted);
-    if (p->has_nominal && unknown.count)
-        add_stated(&g, arena, p, wanted, unknown);
-    return g;
-}
-
-struct interval_gradient interval_gradient_of(struct arena *arena, const struct program *p, const bool *wanted,
-                                              struct shared_rows *rows)
-{
-    return gradient_of(arena, p, wanted, rows, false);
-}
-
-struct interval_gradient interval_gradient_late(struct arena *arena, const struct program *p, const bool *wanted)
-{
-    return gradient_of(arena, p, wanted, NULL, true);
+    *g->stated = gradient_new(arena, p, unknown, interval_evaluation_beside(arena, p, NULL));
 }
 
 struct interval_gradient interval_gradient_new(struct arena *arena, const struct program *p)
 {
-    return interval_gradient_of(arena, p, NULL, NULL);
-}
-
-struct interval_gradient interval_gradient_borrowed(struct arena *arena, const struct program *p,
-                                                    const struct interval_gradient *from)
-{
-    struct interval_gradient g = {.arena = arena,
-                                  .over = from->over,
-                                  .held = from->held,
-                                  .slope = from->slope,
-                                  .moving = from->moving,
-                                  .reads = from->reads};
-    g.over.memory = NULL;
-    g.over.stated = p->has_nominal ? stated_intervals_new(arena, p) : NULL;
+    struct interval_gradient g = gradient_new(arena, p, held_inputs_of(arena, p), interval_evaluation_new(arena, p));
+    struct held_inputs unknown = unknown_inputs_of(arena, p);
+    if (p->has_nominal && unknown.count)
+        add_stated(&g, arena, p, unknown);
     return g;
-}
-
-void interval_gradient_among(struct interval_gradient *g, const struct node_list *nodes)
-{
-    g->among = nodes;
-    if (g->box)
-        g->ends.memory->good = false;
 }
 
 /* ---- the pass ---------------------------------------------------------------------------------------------------- */
@@ -353,33 +298,16 @@ static void seed(struct interval_gradient *g, const struct interval *box, uint32
             set_column(g, i, k, interval_point(1));
 }
 
-/* Before rows are filled that another may have filled since. */
-static void take_rows(struct interval_gradient *g)
+static void run_pass(struct interval_gradient *g, const struct program *p, const struct interval *box,
+                     const bool *wanted)
 {
-    if (!g->rows || g->rows->user == g->slope)
-        return;
-    g->rows->user = g->slope;
-    g->over.memory->good = false;
-}
-
-static struct interval *row_of(struct interval_gradient *g, const struct program *p, uint32_t i)
-{
-    if (!g->slope[i] && g->late && has_row(g, p, &p->nodes.at[i]))
-        g->slope[i] = ARENA_ROOM(g->arena, g->held.count, struct interval);
-    return g->slope[i];
-}
-
-void evaluate_interval_gradient(struct interval_gradient *g, const struct program *p, const struct interval *box,
-                                const bool *wanted)
-{
-    take_rows(g);
     if (g->stated && follow_unknowns(g->stated_box, p, box))
-        evaluate_interval_gradient(g->stated, p, g->stated_box->box, g->stated_box->wanted);
+        run_pass(g->stated, p, g->stated_box->box, g->stated_box->wanted);
     evaluate_interval(&g->over, p, box, wanted);
     struct pass s = {p, g->over.value, g};
     for (uint32_t i = 1; i < p->nodes.count; i++) {
         const struct node_code *n = &p->nodes.at[i];
-        if ((wanted && !wanted[i]) || !row_of(g, p, i) || g->over.culprit[i] || interval_kept(&g->over, i))
+        if ((wanted && !wanted[i]) || !g->slope[i] || g->over.culprit[i])
             continue;
         clear_row(g, i);
         if (n->op == OP_INPUT)
@@ -387,6 +315,11 @@ void evaluate_interval_gradient(struct interval_gradient *g, const struct progra
         else
             slope_of_node(&s, i, n);
     }
+}
+
+void evaluate_interval_gradient(struct interval_gradient *g, const struct program *p, const struct interval *box)
+{
+    run_pass(g, p, box, NULL);
 }
 
 /* ---- sharper ranges ---------------------------------------------------------------------------------------------- */
@@ -401,14 +334,13 @@ static double center_of(struct interval x, struct interval slope, bool highest)
     return fmin(fmax(x.low + share * (x.high - x.low), x.low), x.high);
 }
 
-/* Room for sharper ranges; a pass that others take from is never asked for one. */
+/* Room for sharper ranges, which many boxes never need. */
 static void make_ends(struct interval_gradient *g, const struct program *p)
 {
     if (g->box)
         return;
     g->box = ARENA_ARRAY(g->arena, p->inputs.count, struct interval);
     g->ends = interval_evaluation_beside(g->arena, p, g->over.stated);
-    interval_remember_behind(g->arena, &g->ends, p, g->reads);
 }
 
 /* The box with each input the node is monotone in put where it makes the node lowest, or highest. With `away`, the
@@ -422,8 +354,8 @@ static bool put_at_ends(struct interval_gradient *g, const struct program *p, co
     for (uint32_t k = 0; k < g->held.count; k++) {
         uint32_t input = g->held.input[k];
         struct interval slope = column_of(g->slope[node], k), *x = &g->box[input];
-        bool rises = slope.low >= 0, falls = slope.high <= 0, read = g->reads[node] >> input % 64 & 1;
-        if (!read || interval_is_point(*x) || !(rises || falls || away))
+        bool rises = slope.low >= 0, falls = slope.high <= 0;
+        if (interval_is_point(*x) || !(rises || falls || away))
             continue;
         moved = true;
         if (rises || falls) {
@@ -452,13 +384,13 @@ static struct interval end_range(struct interval_gradient *g, const struct progr
     struct interval end = g->over.value[node], away = interval_point(0);
     make_ends(g, p);
     if (put_at_ends(g, p, box, node, highest, NULL)) {
-        evaluate_interval_toward(&g->ends, p, g->box, node, g->among);
+        evaluate_interval_toward(&g->ends, p, g->box, node);
         end = g->ends.value[node];
     }
     if (is_monotone(g, node))
         return end;
     put_at_ends(g, p, box, node, highest, &away);
-    evaluate_interval_toward(&g->ends, p, g->box, node, g->among);
+    evaluate_interval_toward(&g->ends, p, g->box, node);
     struct interval about = interval_add(g->ends.value[node], away);
     if (interval_is_empty(end) || !interval_is_finite(about))
         return end;
@@ -534,53 +466,4 @@ double monotone_end(struct interval_gradient *g, const struct program *p, const 
         (!g->slope[n->a] || !g->slope[n->b] || chooses(&p->nodes.at[n->a]) || chooses(&p->nodes.at[n->b])))
         return end_of_terms(g, p, box, node, highest);
     return end_of_node(g, p, box, node, highest);
-}
-
-/* ---- shared passes ----------------------------------------------------------------------------------------------- */
-
-/* Which of its own columns each of the whole's is; UINT32_MAX: it has none. */
-static const uint32_t *own_columns(struct interval_gradient *g, const struct cone *c, const struct held_inputs *whole)
-{
-    if (g->columns.room < whole->count)
-        ARRAY_RESERVE(g->arena, &g->columns, whole->count);
-    for (uint32_t k = 0; k < whole->count; k++) {
-        g->columns.at[k] = UINT32_MAX;
-        for (uint32_t j = 0; j < g->held.count; j++)
-            if (c->input[g->held.input[j]] == whole->input[k])
-                g->columns.at[k] = j;
-    }
-    return g->columns.at;
-}
-
-static uint32_t node_in(const struct cone *c, uint32_t node)
-{
-    uint32_t i = 1;
-    while (c->node[i] != node)
-        i++;
-    return i;
-}
-
-void take_interval_gradient(struct interval_gradient *g, const struct cone *c, const struct interval *box,
-                            const struct interval_gradient *whole)
-{
-    const struct program *p = &c->program;
-    take_rows(g);
-    interval_remembers(&g->over, p, box);
-    for (uint32_t i = 1; i < p->nodes.count; i++) {
-        uint32_t from = c->node[i], culprit = whole->over.culprit[from];
-        g->over.value[i] = whole->over.value[from];
-        g->over.fault[i] = whole->over.fault[from];
-        g->over.offending[i] = whole->over.offending[from];
-        g->over.culprit[i] = culprit ? node_in(c, culprit) : 0;
-    }
-    const uint32_t *own = own_columns(g, c, &whole->held);
-    for (uint32_t i = 1; i < p->nodes.count; i++) {
-        if (!g->slope[i])
-            continue;
-        const struct interval *from = whole->slope[c->node[i]];
-        clear_row(g, i);
-        EACH_MOVING (k, from ? whole->moving[c->node[i]] : 0, whole->held.count)
-            if (own[k] != UINT32_MAX)
-                set_column(g, i, own[k], from[k]);
-    }
 }

@@ -6,50 +6,36 @@ struct covering {
     const struct unknowns *unknowns;
     uint32_t levels;
     struct feasible out;
-    struct shared_cells *shared; /* or NULL */
-    bool middle_known;           /* of the cell at hand */
-    uint32_t spent;              /* boxes looked at */
-    bool *failed;                /* by claim: somewhere in the middle of a cell */
+    uint32_t spent; /* boxes looked at */
+    bool *failed;   /* by claim: somewhere in the middle of a cell */
 };
 
 void prover_at_cell(struct prover *r, const struct unknowns *u, const struct interval *at)
 {
-    prover_made(r);
     for (uint32_t i = 0; i < r->cone.program.inputs.count; i++)
         for (uint32_t k = 0; k < u->count; k++)
             if (r->cone.input[i] == u->input[k])
                 r->box[i] = at[k];
 }
 
-static bool cone_reads(const struct cone *c, const struct unknowns *u)
+bool prover_reads(const struct prover *r, const struct unknowns *u)
 {
-    for (uint32_t i = 0; i < c->program.inputs.count; i++)
+    for (uint32_t i = 0; i < r->cone.program.inputs.count; i++)
         for (uint32_t k = 0; k < u->count; k++)
-            if (c->input[i] == u->input[k])
+            if (r->cone.input[i] == u->input[k])
                 return true;
     return false;
-}
-
-const bool *provers_reading(struct arena *arena, const struct prover *provers, uint32_t count, const struct unknowns *u)
-{
-    bool *reading = ARENA_ARRAY(arena, count, bool);
-    const struct prover_source *from = count ? provers[0].source : NULL;
-    const bool *marked = from ? program_reading(arena, from->whole, u->input, u->count) : NULL;
-    for (uint32_t i = 0; i < count; i++)
-        reading[i] = marked ? claim_reads(&provers[i].of, marked) : cone_reads(&provers[i].cone, u);
-    return reading;
 }
 
 /* With the held inputs where they broke it, the claim is false for every value of the unknown ones in the box. */
 static bool is_refuted(struct prover *r)
 {
     const struct program *p = &r->cone.program;
-    struct interval *box = r->room->half;
+    struct interval *box = r->half;
     const struct claim *c = &r->claim;
-    prover_ready(r);
     for (uint32_t i = 0; i < p->inputs.count; i++)
         box[i] = p->inputs.at[i].unknown ? r->box[i] : interval_point(r->worst[i]);
-    evaluate_interval_gradient(&r->over, p, box, NULL);
+    evaluate_interval_gradient(&r->over, p, box);
     const struct interval *value = r->over.over.value;
     if (c->when && (r->over.over.culprit[c->when] || interval_truth(value[c->when]) != TRUTH_TRUE))
         return false;
@@ -67,13 +53,12 @@ static bool is_refuted(struct prover *r)
 
 enum cell_state { CELL_PROVED, CELL_OPEN, CELL_REFUTED };
 
-/* What a pass that is shared says at once: true all over the cell, or nothing claimed anywhere in it. */
-static bool holds_plainly(const struct prover *r)
+/* What the values over the cell say at once, without slopes: true all over it, or nothing claimed anywhere in it. */
+static bool holds_plainly(struct prover *r)
 {
-    const struct claim *c = &r->of;
-    if (!r->shared)
-        return false;
-    const struct interval_evaluation *e = &r->shared->over;
+    const struct claim *c = &r->claim;
+    const struct interval_evaluation *e = &r->over.over;
+    evaluate_interval(&r->over.over, &r->cone.program, r->box, NULL);
     if (c->when && (e->culprit[c->when] || interval_truth(e->value[c->when]) == TRUTH_FALSE))
         return !e->culprit[c->when];
     return !e->culprit[c->truth] && interval_truth(e->value[c->truth]) == TRUTH_TRUE;
@@ -82,17 +67,17 @@ static bool holds_plainly(const struct prover *r)
 static enum cell_state claim_over(struct covering *f, uint32_t claim, const struct interval *at, uint32_t budget)
 {
     struct prover *r = &f->provers[claim];
+    prover_at_cell(r, f->unknowns, at);
     if (holds_plainly(r))
         return CELL_PROVED;
-    prover_at_cell(r, f->unknowns, at);
-    struct proof proof = prove(r, budget, 0);
+    struct proof proof = prover_prove(r, budget, 0);
     f->spent += proof.boxes;
     if (proof.state == PROOF_HOLDS || proof.state == PROOF_IDLE)
         return CELL_PROVED;
     if (proof.state != PROOF_BROKEN)
         return CELL_OPEN;
     /* What breaks it first may be the middle alone; what breaks it most breaks it in more of the cell. */
-    return is_refuted(r) || (least_met(r) < 0 && is_refuted(r)) ? CELL_REFUTED : CELL_OPEN;
+    return is_refuted(r) || (prover_least_met(r) < 0 && is_refuted(r)) ? CELL_REFUTED : CELL_OPEN;
 }
 
 static void add_cell(struct covering *f, const struct interval *at, bool feasible, bool refuted, uint32_t blocker)
@@ -154,11 +139,7 @@ static uint32_t axis_of_claim(struct covering *f, struct prover *r, const struct
     uint32_t best = UINT32_MAX;
     double most = 0;
     prover_at_cell(r, f->unknowns, at);
-    prover_ready(r);
-    if (r->shared)
-        take_interval_gradient(&r->over, &r->cone, r->box, r->shared);
-    else
-        evaluate_interval_gradient(&r->over, &r->cone.program, r->box, NULL);
+    evaluate_interval_gradient(&r->over, &r->cone.program, r->box);
     for (uint32_t column = 0; column < r->over.held.count; column++)
         for (uint32_t k = 0; k < f->unknowns->count; k++) {
             if (r->cone.input[r->over.held.input[column]] != f->unknowns->input[k] || !may_cut(f, at, k))
@@ -175,77 +156,12 @@ static uint32_t axis_of_claim(struct covering *f, struct prover *r, const struct
 
 /* ---- the search -------------------------------------------------------------------------------------------------- */
 
-struct shared_cells shared_cells_new(struct arena *arena, const struct program *p, const struct prover *provers,
-                                     uint32_t count)
-{
-    const struct prover_source *from = count ? provers[0].source : NULL;
-    struct shared_cells s = {.program = p,
-                             .box = from ? from->box : program_box(arena, p),
-                             .point = ARENA_ARRAY(arena, p->inputs.count, double),
-                             .wanted = ARENA_ARRAY(arena, p->nodes.count, bool),
-                             .middle = evaluation_new(arena, p)};
-    for (uint32_t i = 0; i < count; i++)
-        mark_claim(&provers[i].of, s.wanted);
-    program_needs_of_marked(p, s.wanted);
-    s.over = shared_pass_new(arena, p, s.wanted);
-    return s;
-}
-
-static void want_claims(struct shared_cells *s, const struct prover *provers, const uint32_t *active, uint32_t count,
-                        const struct unknowns *u, const struct interval *at)
-{
-    for (uint32_t k = 0; k < u->count; k++)
-        s->box[u->input[k]] = at[k];
-    memset(s->wanted, 0, s->program->nodes.count * sizeof *s->wanted);
-    for (uint32_t i = 0; i < count; i++)
-        mark_claim(&provers[active[i]].of, s->wanted);
-    program_needs_of_marked(s->program, s->wanted);
-}
-
-const struct interval_gradient *pass_over_cell(struct shared_cells *s, const struct prover *provers,
-                                               const uint32_t *active, uint32_t count, const struct unknowns *u,
-                                               const struct interval *at)
-{
-    if (!s || !s->over || count < WORTH_SHARING)
-        return NULL;
-    want_claims(s, provers, active, count, u, at);
-    evaluate_interval_gradient(s->over, s->program, s->box, s->wanted);
-    return s->over;
-}
-
 /* A claim that holds nowhere in a cell may well do the same in the next, and is asked first there. */
 static void put_first(uint32_t *active, uint32_t i)
 {
     uint32_t refuting = active[i];
     active[i] = active[0];
     active[0] = refuting;
-}
-
-/* All active claims in the middle of the cell at once. */
-static void evaluate_middle(struct covering *f, const struct interval *at, const uint32_t *active, uint32_t count)
-{
-    struct shared_cells *s = f->shared;
-    want_claims(s, f->provers, active, count, f->unknowns, at);
-    for (uint32_t i = 0; i < s->program->inputs.count; i++)
-        s->point[i] = s->box[i].low + (s->box[i].high - s->box[i].low) / 2;
-    evaluate_again(&s->middle, s->program, s->point, s->wanted);
-    f->middle_known = true;
-}
-
-/* Whether a claim fails in the middle of a cell: one that has a prover, where that last met its least; any other in the
- * middle of all. Makes a prover of one that fails. */
-static bool is_failing(struct covering *f, uint32_t claim, const struct interval *at, const uint32_t *active,
-                       uint32_t count)
-{
-    struct prover *r = &f->provers[claim];
-    if (f->shared && !prover_is_made(r) && count >= WORTH_SHARING) {
-        if (!f->middle_known)
-            evaluate_middle(f, at, active, count);
-        if (!claim_fails(&f->shared->middle, &r->of))
-            return false;
-    }
-    prover_at_cell(r, f->unknowns, at);
-    return fails_in_middle(r);
 }
 
 /* Adds those active that fail in the middle of a cell and failed before, or not, in another; UINT32_MAX when one holds
@@ -258,12 +174,12 @@ static uint32_t add_failing(struct covering *f, const struct interval *at, bool 
         struct prover *r = &f->provers[active[i]];
         if (f->failed[active[i]] != before)
             continue;
-        r->shared = NULL; /* that was of the cell before */
-        if (!is_failing(f, active[i], at, active, count))
+        prover_at_cell(r, f->unknowns, at);
+        if (!prover_fails_in_middle(r))
             continue;
         f->spent++;
         f->failed[active[i]] = true;
-        if (is_refuted(r) || (least_met(r) < 0 && is_refuted(r))) {
+        if (is_refuted(r) || (prover_least_met(r) < 0 && is_refuted(r))) {
             put_first(active, i);
             return UINT32_MAX;
         }
@@ -278,7 +194,6 @@ static uint32_t add_failing(struct covering *f, const struct interval *at, bool 
 static uint32_t failing_claims(struct covering *f, const struct interval *at, uint32_t *active, uint32_t count,
                                uint32_t *failing)
 {
-    f->middle_known = false;
     uint32_t left = add_failing(f, at, true, active, count, failing);
     return left ? left : add_failing(f, at, false, active, count, failing);
 }
@@ -322,36 +237,11 @@ static void cover_halves(struct covering *f, const struct interval *at, uint32_t
     cover(f, half, active, count);
 }
 
-/* The values of all claims over the cell, and how those move that these do not settle, if they are enough to be worth it.
- * room: for as many. */
-static void share_in_cell(struct covering *f, const struct interval *at, const uint32_t *active, uint32_t count,
-                          uint32_t *room)
-{
-    struct shared_cells *s = f->shared;
-    bool sharing = s && s->over && count >= WORTH_SHARING;
-    uint32_t left = 0;
-    if (sharing) {
-        want_claims(s, f->provers, active, count, f->unknowns, at);
-        evaluate_interval(&s->over->over, s->program, s->box, s->wanted);
-    }
-    for (uint32_t i = 0; i < count; i++) {
-        struct prover *r = &f->provers[active[i]];
-        r->shared = sharing ? s->over : NULL;
-        if (!holds_plainly(r))
-            room[left++] = active[i];
-    }
-    if (pass_over_cell(s, f->provers, room, left, f->unknowns, at))
-        return;
-    for (uint32_t i = 0; i < left; i++)
-        f->provers[room[i]].shared = NULL;
-}
-
 /* Proves what is left to prove in a cell. A wide one is better cut than searched: only one that cannot be cut any more
  * gets the whole budget. */
 static void prove_in_cell(struct covering *f, const struct interval *at, uint32_t *active, uint32_t count)
 {
     uint32_t *open = ARENA_ARRAY(f->arena, count, uint32_t), *still = open;
-    share_in_cell(f, at, active, count, open);
     uint32_t left = open_claims(f, at, active, count, COARSE_BUDGET, open);
     uint32_t axis = left == UINT32_MAX ? UINT32_MAX : axis_to_cut(f, at, open, left);
     if (left && left != UINT32_MAX && axis == UINT32_MAX) {
@@ -382,19 +272,16 @@ static void cover(struct covering *f, const struct interval *at, uint32_t *activ
 }
 
 struct feasible feasible_set(struct arena *arena, struct prover *provers, uint32_t count, const struct unknowns *u,
-                             uint32_t levels, struct shared_cells *shared)
+                             uint32_t levels)
 {
-    struct covering f = {.arena = arena, .provers = provers, .unknowns = u, .levels = levels, .shared = shared};
+    struct covering f = {.arena = arena, .provers = provers, .unknowns = u, .levels = levels};
     uint32_t *active = ARENA_ARRAY(arena, count, uint32_t), left = 0;
     f.failed = ARENA_ARRAY(arena, count, bool);
     struct interval at[MOST_UNKNOWNS] = {{0, 0}};
-    const bool *reading = provers_reading(arena, provers, count, u);
     for (uint32_t i = 0; i < count; i++)
-        if (reading[i])
+        if (prover_reads(&provers[i], u))
             active[left++] = i;
     memcpy(at, u->range, u->count * sizeof *at);
     cover(&f, at, active, left);
-    for (uint32_t i = 0; i < count; i++)
-        provers[i].shared = NULL;
     return f.out;
 }

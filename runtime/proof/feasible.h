@@ -29,31 +29,12 @@ struct feasible {
     ARRAY(struct cell) cells;
 };
 
-enum { WORTH_SHARING = 3 }; /* claims */
-
-struct shared_cells { /* room for runs of the whole program in a cell, that all claims share */
-    const struct program *program;
-    struct interval_gradient *over; /* over the cell; NULL: not worth it */
-    struct evaluation middle;       /* in its middle, and in the middle of what is held */
-    struct interval *box;           /* what provers begin with */
-    double *point;
-    bool *wanted;
-};
-
-/* For these provers; their claims alone have rows in it. */
-struct shared_cells shared_cells_new(struct arena *, const struct program *, const struct prover *, uint32_t count);
-/* A pass of the whole program over a cell for the active ones of some provers; NULL when they are too few to be worth
- * it. Good until the next. */
-const struct interval_gradient *pass_over_cell(struct shared_cells *, const struct prover *, const uint32_t *active,
-                                               uint32_t count, const struct unknowns *, const struct interval *at);
-
-/* levels: how often a range is halved at most. shared may be NULL; its box holds the inputs that are not of `unknowns`. */
-struct feasible feasible_set(struct arena *, struct prover *, uint32_t count, const struct unknowns *, uint32_t levels,
-                             struct shared_cells *shared);
+/* levels: how often a range is halved at most. Inputs that are not of `unknowns` are where the provers' boxes have them. */
+struct feasible feasible_set(struct arena *, struct prover *, uint32_t count, const struct unknowns *, uint32_t levels);
 
 /* Puts the unknown inputs of a prover's box where the cell is. */
 void prover_at_cell(struct prover *, const struct unknowns *, const struct interval *at);
-/* By prover: whether any unknown goes into it. */
-const bool *provers_reading(struct arena *, const struct prover *, uint32_t count, const struct unknowns *);
+/* Whether any unknown goes into it. */
+bool prover_reads(const struct prover *, const struct unknowns *);
 
 #endif

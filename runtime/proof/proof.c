@@ -3,7 +3,6 @@
 struct search {
     struct prover *prover;
     const struct program *program;
-    struct proof_room *room;
     struct proof out;
     bool applies;
     uint32_t open; /* pieces that are not good */
@@ -13,7 +12,7 @@ struct search {
 
 static void keep_point(struct search *s, double attained)
 {
-    memcpy(s->prover->worst, s->room->point, s->program->inputs.count * sizeof(double));
+    memcpy(s->prover->worst, s->prover->point, s->program->inputs.count * sizeof(double));
     s->out.attained = attained;
 }
 
@@ -32,7 +31,7 @@ static bool try_point(struct search *s)
 {
     const struct claim *c = &s->prover->claim;
     struct evaluation *e = &s->prover->at;
-    prover_at_point(s->prover, s->room->point);
+    prover_at_point(s->prover, s->prover->point);
     uint32_t undefined = undefined_node(e, c);
     if (undefined) {
         s->out.state = PROOF_OPEN;
@@ -70,13 +69,13 @@ static void lowest_corner(struct search *s, const struct interval *box, uint32_t
 {
     const struct prover *r = s->prover;
     for (uint32_t i = 0; i < s->program->inputs.count; i++)
-        s->room->point[i] = interval_middle(box[i]);
+        s->prover->point[i] = interval_middle(box[i]);
     if (!r->claim.margin || r->over.over.culprit[r->claim.margin])
         return;
     for (uint32_t k = 0; k < r->over.held.count; k++) {
         struct interval slope = slope_of_pair(r, pair, k), x = box[r->over.held.input[k]];
         if (!interval_is_zero(slope))
-            s->room->point[r->over.held.input[k]] = slope.high > -slope.low ? x.low : x.high;
+            s->prover->point[r->over.held.input[k]] = slope.high > -slope.low ? x.low : x.high;
     }
 }
 
@@ -199,10 +198,7 @@ static bool look_at(struct search *s, const struct interval *box, struct proof_p
     const struct claim *c = &r->claim;
     const struct interval *value = r->over.over.value;
     *out = (struct proof_piece){.least = -HUGE_VAL, .column = UINT32_MAX};
-    if (r->shared && !s->out.boxes)
-        take_interval_gradient(&r->over, &r->cone, r->box, r->shared);
-    else if (!r->wanted) /* with a pass of another's it is this box */
-        evaluate_interval_gradient(&r->over, s->program, box, NULL);
+    evaluate_interval_gradient(&r->over, s->program, box);
     if (c->when && is_undefined(s, box, c->when, out))
         return true;
     if (c->when && interval_truth(value[c->when]) == TRUTH_FALSE)
@@ -257,28 +253,28 @@ static bool settle(struct search *s, const struct interval *box, const struct pr
     if (piece.good && !s->prover->claim.margin)
         return false; /* there is no margin to tell more exactly */
     uint32_t count = s->program->inputs.count;
-    piece.box = s->room->boxes.count;
-    if (s->room->boxes.room - piece.box < count)
-        ARRAY_RESERVE(s->room->arena, &s->room->boxes, count);
-    struct interval *kept = count ? &s->room->boxes.at[piece.box] : NULL;
+    piece.box = s->prover->boxes.count;
+    if (s->prover->boxes.room - piece.box < count)
+        ARRAY_RESERVE(s->prover->arena, &s->prover->boxes, count);
+    struct interval *kept = count ? &s->prover->boxes.at[piece.box] : NULL;
     if (count)
         memcpy(kept, box, count * sizeof *box);
     if (count && piece.good) {
         keep_lowest_face(s, kept);
         piece.column = steepest_column(s, kept, s->prover->claim.margin);
     }
-    s->room->boxes.count += count;
+    s->prover->boxes.count += count;
     s->open += !piece.good;
-    *ARRAY_PUSH(s->room->arena, &s->room->pieces) = piece;
+    *ARRAY_PUSH(s->prover->arena, &s->prover->pieces) = piece;
     return false;
 }
 
 /* Open ones before good ones, then the lowest. */
 static uint32_t worst_piece(const struct search *s)
 {
-    const struct proof_piece *p = s->room->pieces.at;
+    const struct proof_piece *p = s->prover->pieces.at;
     uint32_t worst = 0;
-    for (uint32_t i = 1; i < s->room->pieces.count; i++)
+    for (uint32_t i = 1; i < s->prover->pieces.count; i++)
         if (p[i].good != p[worst].good ? p[worst].good : p[i].least < p[worst].least)
             worst = i;
     return worst;
@@ -288,7 +284,7 @@ static bool can_cut(const struct search *s, const struct proof_piece *p)
 {
     if (p->column == UINT32_MAX)
         return false;
-    struct interval x = s->room->boxes.at[p->box + s->prover->over.held.input[p->column]];
+    struct interval x = s->prover->boxes.at[p->box + s->prover->over.held.input[p->column]];
     double middle = interval_middle(x);
     return x.low < middle && middle < x.high;
 }
@@ -296,13 +292,13 @@ static bool can_cut(const struct search *s, const struct proof_piece *p)
 /* Puts both halves of a piece in its place; true when the proof has ended. */
 static bool cut(struct search *s, uint32_t at)
 {
-    struct proof_piece piece = s->room->pieces.at[at];
+    struct proof_piece piece = s->prover->pieces.at[at];
     uint32_t count = s->program->inputs.count, input = s->prover->over.held.input[piece.column];
-    struct interval *half = s->room->half;
-    s->room->pieces.at[at] = s->room->pieces.at[--s->room->pieces.count];
+    struct interval *half = s->prover->half;
+    s->prover->pieces.at[at] = s->prover->pieces.at[--s->prover->pieces.count];
     s->open -= !piece.good;
     for (int side = 0; side < 2; side++) {
-        memcpy(half, &s->room->boxes.at[piece.box], count * sizeof *half);
+        memcpy(half, &s->prover->boxes.at[piece.box], count * sizeof *half);
         double middle = interval_middle(half[input]);
         *(side ? &half[input].low : &half[input].high) = middle;
         if (settle(s, half, &piece))
@@ -323,9 +319,9 @@ static bool is_fine(const struct search *s, const struct proof_piece *worst)
 static void finish(struct search *s)
 {
     s->out.state = !s->applies ? PROOF_IDLE : s->open ? PROOF_OPEN : PROOF_HOLDS;
-    if (!s->applies || !s->room->pieces.count)
+    if (!s->applies || !s->prover->pieces.count)
         return;
-    const struct proof_piece *worst = &s->room->pieces.at[worst_piece(s)];
+    const struct proof_piece *worst = &s->prover->pieces.at[worst_piece(s)];
     s->out.least = isfinite(worst->least) ? worst->least : NAN;
     if (s->open) {
         s->out.culprit = worst->culprit;
@@ -337,9 +333,9 @@ static void finish(struct search *s)
 static bool refine(struct search *s, uint32_t budget, uint32_t finer)
 {
     uint32_t proved_at = 0;
-    while (s->room->pieces.count) {
+    while (s->prover->pieces.count) {
         uint32_t at = worst_piece(s);
-        const struct proof_piece *worst = &s->room->pieces.at[at];
+        const struct proof_piece *worst = &s->prover->pieces.at[at];
         if (!s->open) {
             proved_at = proved_at ? proved_at : s->out.boxes;
             if (s->out.boxes >= proved_at + finer || is_fine(s, worst))
@@ -355,9 +351,9 @@ static bool refine(struct search *s, uint32_t budget, uint32_t finer)
 
 static struct search search_new(struct prover *r)
 {
-    struct search s = {.prover = r, .program = &r->cone.program, .room = r->room};
+    struct search s = {.prover = r, .program = &r->cone.program};
     s.out.least = s.out.attained = s.out.nominal = NAN;
-    s.room->pieces.count = s.room->boxes.count = 0;
+    s.prover->pieces.count = s.prover->boxes.count = 0;
     return s;
 }
 
@@ -366,15 +362,14 @@ static bool look_first(struct search *s)
 {
     struct prover *r = s->prover;
     for (uint32_t i = 0; i < s->program->inputs.count; i++)
-        s->room->point[i] = r->worst[i] = interval_middle(r->box[i]);
+        s->prover->point[i] = r->worst[i] = interval_middle(r->box[i]);
     bool ended = try_point(s);
     s->out.nominal = s->out.attained;
     return ended || settle(s, r->box, NULL);
 }
 
-struct proof prove(struct prover *r, uint32_t budget, uint32_t finer)
+struct proof prover_prove(struct prover *r, uint32_t budget, uint32_t finer)
 {
-    prover_ready(r);
     struct search s = search_new(r);
     if (!look_first(&s) && !refine(&s, budget, finer))
         finish(&s);
@@ -383,80 +378,22 @@ struct proof prove(struct prover *r, uint32_t budget, uint32_t finer)
     return s.out;
 }
 
-bool prove_at_once(struct prover *r, struct proof *out)
-{
-    struct search s = search_new(r);
-    bool ended = look_first(&s), fine = true;
-    if (!ended) {
-        finish(&s);
-        fine = !s.open && (!s.room->pieces.count || is_fine(&s, s.room->pieces.at));
-    }
-    *out = s.out;
-    return !ended && fine;
-}
-
-/* The one piece that is left, in the cone's numbers. */
-static void take_piece(struct search *s, const struct prover *first)
-{
-    const struct prover *r = s->prover;
-    struct proof_piece piece = first->room->pieces.at[0];
-    const struct interval *from = &first->room->boxes.at[piece.box];
-    uint32_t count = s->program->inputs.count, cut = UINT32_MAX;
-    if (piece.column != UINT32_MAX)
-        cut = first->over.held.input[piece.column];
-    piece.column = UINT32_MAX;
-    for (uint32_t k = 0; k < r->over.held.count; k++)
-        if (r->cone.input[r->over.held.input[k]] == cut)
-            piece.column = k;
-    piece.box = 0;
-    if (count)
-        ARRAY_RESERVE(s->room->arena, &s->room->boxes, count);
-    for (uint32_t i = 0; i < count; i++)
-        s->room->boxes.at[i] = from[r->cone.input[i]];
-    s->room->boxes.count = count;
-    s->applies = true;
-    s->open = !piece.good;
-    *ARRAY_PUSH(s->room->arena, &s->room->pieces) = piece;
-}
-
-struct proof prove_on(struct prover *r, const struct prover *first, const struct proof *before, uint32_t budget,
-                      uint32_t finer)
-{
-    for (uint32_t i = 0; i < r->cone.program.inputs.count; i++)
-        r->worst[i] = first->worst[r->cone.input[i]];
-    if (before->state == PROOF_BROKEN || before->met)
-        return *before;
-    struct search s = search_new(r);
-    s.out = *before;
-    take_piece(&s, first);
-    s.out.culprit = 0;
-    if (!refine(&s, budget, finer))
-        finish(&s);
-    if (s.out.culprit)
-        s.out.culprit = r->cone.node[s.out.culprit];
-    return s.out;
-}
-
 /* ---- the least margin -------------------------------------------------------------------------------------------- */
 
-double least_met(struct prover *r)
+double prover_least_met(struct prover *r)
 {
     const struct claim *c = &r->claim;
-    struct search s = {.prover = r, .program = &r->cone.program, .room = r->room};
+    struct search s = {.prover = r, .program = &r->cone.program};
     double least = NAN;
-    prover_ready(r);
-    if (r->shared)
-        take_interval_gradient(&r->over, &r->cone, r->box, r->shared);
-    else
-        evaluate_interval_gradient(&r->over, s.program, r->box, NULL);
+    evaluate_interval_gradient(&r->over, s.program, r->box);
     for (uint32_t pair = 0; pair < 4 && (!pair || c->compared[pair]); pair += 2) {
         lowest_corner(&s, r->box, pair);
-        prover_at_point(r, s.room->point);
+        prover_at_point(r, s.prover->point);
         bool idle = c->when && (r->at.culprit[c->when] || r->at.value[c->when] == 0);
         if (!c->margin || idle || r->at.culprit[c->margin] || r->at.value[c->margin] >= least)
             continue;
         least = r->at.value[c->margin];
-        memcpy(r->worst, s.room->point, s.program->inputs.count * sizeof(double));
+        memcpy(r->worst, s.prover->point, s.program->inputs.count * sizeof(double));
     }
     if (!isnan(least))
         prover_at_point(r, r->worst);
@@ -465,18 +402,13 @@ double least_met(struct prover *r)
 
 /* ---- the simplest combination ------------------------------------------------------------------------------------ */
 
-bool claim_fails(const struct evaluation *e, const struct claim *c)
-{
-    return undefined_node(e, c) || ((!c->when || e->value[c->when] != 0) && e->value[c->truth] == 0);
-}
-
 static bool is_broken(struct prover *r)
 {
     prover_at_point(r, r->worst);
     return claim_fails(&r->at, &r->claim);
 }
 
-bool fails_in_middle(struct prover *r)
+bool prover_fails_in_middle(struct prover *r)
 {
     const struct program *p = &r->cone.program;
     for (uint32_t i = 0; i < p->inputs.count; i++)
@@ -501,12 +433,12 @@ static uint32_t least_moving(const struct prover *r, const double *slope, const 
     return best;
 }
 
-void simplify(struct prover *r)
+void prover_simplify(struct prover *r)
 {
     const struct program *p = &r->cone.program;
-    struct gradient g = evaluate_gradient(r->room->arena, p, NULL);
+    struct gradient g = evaluate_gradient(r->arena, p, NULL);
     const double *slope = r->claim.margin && !g.at.culprit[r->claim.margin] ? g.slope[r->claim.margin] : NULL;
-    bool *tried = ARENA_ARRAY(r->room->arena, r->over.held.count, bool);
+    bool *tried = ARENA_ARRAY(r->arena, r->over.held.count, bool);
     for (uint32_t n = 0; n < r->over.held.count; n++) {
         uint32_t k = least_moving(r, slope, tried), input = r->over.held.input[k];
         double worst = r->worst[input];

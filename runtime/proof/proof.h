@@ -32,23 +32,15 @@ struct proof {
     bool met; /* it is undefined at `worst` for certain: evaluating there said so */
 };
 
-/* At a point that was evaluated, the nodes being those of the claim: whether it fails there, or has no value. */
-bool claim_fails(const struct evaluation *, const struct claim *);
 /* Over prover.box. budget: boxes; finer: how many more to spend on the worst margin of what is proved. */
-struct proof prove(struct prover *, uint32_t budget, uint32_t finer);
-/* Looks at the box alone, by a prover of prover_over(). False where more is to be said of the claim: by prove_on(), with a
- * prover of the same program that has a cone. */
-bool prove_at_once(struct prover *, struct proof *);
-/* The same as prove(), from where prove_at_once() came to. `culprit` is in the whole program's numbers, as there. */
-struct proof prove_on(struct prover *, const struct prover *first, const struct proof *before, uint32_t budget,
-                      uint32_t finer);
+struct proof prover_prove(struct prover *, uint32_t budget, uint32_t finer);
 /* The least margin met at the corners of prover.box that the slopes point to, whether it is broken there or not; `worst`
  * and `at` are of that corner. No proof: for pictures. NaN where there is none. */
-double least_met(struct prover *);
+double prover_least_met(struct prover *);
 /* Whether the claim fails, or has no value, with the unknown inputs in the middle of prover.box and the others where
  * `worst` has them: where it was last met at its least, to begin with in the middle of theirs. */
-bool fails_in_middle(struct prover *);
+bool prover_fails_in_middle(struct prover *);
 /* Puts back to its stated value whatever in `worst` is not needed to break the claim, what moves it least first. */
-void simplify(struct prover *);
+void prover_simplify(struct prover *);
 
 #endif

@@ -61,7 +61,7 @@ static void gradient(struct work *w)
 
 static void slope_ranges(struct work *w)
 {
-    evaluate_interval_gradient(&w->slopes, w->program, w->passes++ % 2 ? w->other : w->box, NULL);
+    evaluate_interval_gradient(&w->slopes, w->program, w->passes++ % 2 ? w->other : w->box);
 }
 
 static double seconds_each(void (*pass)(struct work *), struct work *w)

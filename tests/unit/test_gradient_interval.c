@@ -100,70 +100,6 @@ static bool same_interval(struct interval a, struct interval b)
     return (a.low == b.low && a.high == b.high) || (interval_is_empty(a) && interval_is_empty(b));
 }
 
-static void is_same_pass(const struct interval_gradient *a, const struct interval_gradient *b, int round)
-{
-    for (uint32_t i = 1; i < p.nodes.count; i++) {
-        bool same = same_interval(a->over.value[i], b->over.value[i]) && a->over.culprit[i] == b->over.culprit[i] &&
-                    a->over.fault[i] == b->over.fault[i];
-        for (uint32_t k = 0; k < a->held.count && a->slope[i] && !a->over.culprit[i] && same; k++)
-            same = same_interval(a->slope[i][k], b->slope[i][k]);
-        ck_assert_msg(same, "round %d node %u op %d", round, i, p.nodes.at[i].op);
-    }
-}
-
-/* A pass that remembers the one before, over a box that differs in some inputs, says what a fresh one says. */
-START_TEST(remembers_what_did_not_change)
-{
-    srand(650);
-    uint32_t kept = 0;
-    for (int round = 0; round < 200; round++) {
-        end();
-        arena_init(&arena, NULL);
-        random_program(&p, &arena, round % 2);
-        run();
-        struct interval *box = program_box(&arena, &p);
-        for (int piece = 0; piece < 6; piece++) {
-            struct interval_gradient fresh = interval_gradient_new(&arena, &p);
-            uint32_t input = (uint32_t)rand() % p.inputs.count;
-            double middle = box[input].low + (box[input].high - box[input].low) / 2;
-            *(rand() % 2 ? &box[input].low : &box[input].high) = middle;
-            evaluate_interval_gradient(&over, &p, box, NULL);
-            evaluate_interval_gradient(&fresh, &p, box, NULL);
-            is_same_pass(&over, &fresh, round);
-            for (uint32_t i = 1; i < p.nodes.count; i++)
-                kept += interval_kept(&over.over, i);
-        }
-    }
-    ck_assert_uint_gt(kept, 10000);
-}
-END_TEST
-
-/* A pass whose rows are made late, over what some node needs and then another, says what a fresh one says. */
-START_TEST(makes_rows_where_a_pass_needs_them)
-{
-    srand(655);
-    uint32_t without = 0;
-    for (int round = 0; round < 100; round++) {
-        end();
-        arena_init(&arena, NULL);
-        random_program(&p, &arena, round % 2);
-        run();
-        struct interval_gradient late = interval_gradient_late(&arena, &p, NULL);
-        for (int node = 0; node < 3; node++) {
-            uint32_t asked = 1 + (uint32_t)rand() % (p.nodes.count - 1);
-            bool *wanted = ARENA_ARRAY(&arena, p.nodes.count, bool);
-            program_needs(&p, asked, wanted);
-            evaluate_interval_gradient(&late, &p, program_box(&arena, &p), wanted);
-            for (uint32_t k = 0; k < over.held.count && over.slope[asked] && !over.over.culprit[asked]; k++)
-                ck_assert(same_interval(over.slope[asked][k], late.slope[asked][k]));
-            for (uint32_t i = 1; i < p.nodes.count; i++)
-                without += over.slope[i] && !late.slope[i];
-        }
-    }
-    ck_assert_uint_gt(without, 1000);
-}
-END_TEST
-
 /* The derivative at a point of the box is the limit of quotients, so it is inside too. */
 START_TEST(holds_the_derivatives)
 {
@@ -310,43 +246,6 @@ START_TEST(measures_from_where_it_costs_least)
 }
 END_TEST
 
-static struct cone cone_of_node(uint32_t node)
-{
-    struct cone_marks marks = cone_marks_new(&arena, &p);
-    return cone_of(&arena, &p, &marks, &node, 1);
-}
-
-/* What a cone takes of a pass over the whole is what a pass over the cone says. */
-static void takes_the_same(uint32_t node)
-{
-    struct cone c = cone_of_node(node);
-    struct interval *box = program_box(&arena, &c.program);
-    struct interval_gradient taken = interval_gradient_new(&arena, &c.program),
-                             own = interval_gradient_new(&arena, &c.program);
-    take_interval_gradient(&taken, &c, box, &over);
-    evaluate_interval_gradient(&own, &c.program, box, NULL);
-    for (uint32_t i = 1; i < c.program.nodes.count; i++) {
-        ck_assert(taken.over.culprit[i] == own.over.culprit[i] &&
-                  same_interval(taken.over.value[i], own.over.value[i]));
-        for (uint32_t k = 0; own.slope[i] && !own.over.culprit[i] && k < own.held.count; k++)
-            ck_assert(same_interval(taken.slope[i][k], own.slope[i][k]));
-    }
-}
-
-START_TEST(takes_its_part_of_a_shared_pass)
-{
-    srand(670);
-    for (int round = 0; round < 100; round++) {
-        end();
-        arena_init(&arena, NULL);
-        random_program(&p, &arena, round % 2);
-        run();
-        for (int k = 0; k < 5; k++)
-            takes_the_same(1 + (uint32_t)rand() % (p.nodes.count - 1));
-    }
-}
-END_TEST
-
 /* More held inputs than a word has bits: a weighted sum of them, of which every third weight is 0, times its first. */
 START_TEST(holds_slopes_to_many_inputs)
 {
@@ -367,8 +266,6 @@ START_TEST(holds_slopes_to_many_inputs)
             ck_assert(same_interval(slope_over(product, i),
                                     interval_multiply(interval_point(weight), interval_of(0.5, 1.5))));
     }
-    takes_the_same(product);
-    takes_the_same(first + 2 * 150); /* some product in between: one column of 200 */
 }
 END_TEST
 
@@ -421,8 +318,6 @@ int main(void)
     tcase_add_loop_test(c, holds_every_difference_quotient, 0, 4);
     tcase_add_loop_test(c, holds_every_difference_quotient_of_heat, 0, HEAT);
     tcase_add_test(c, proves_directions_of_sheets);
-    tcase_add_test(c, remembers_what_did_not_change);
-    tcase_add_test(c, makes_rows_where_a_pass_needs_them);
     tcase_add_test(c, holds_the_derivatives);
     tcase_add_test(c, what_nothing_held_goes_into_has_no_row);
     tcase_add_test(c, sharpens_what_is_monotone);
@@ -431,7 +326,6 @@ int main(void)
     tcase_add_test(c, rounds_ends_of_sums_outward);
     tcase_add_test(c, sharpens_a_choice_behind_a_sum);
     tcase_add_test(c, measures_from_where_it_costs_least);
-    tcase_add_test(c, takes_its_part_of_a_shared_pass);
     tcase_add_test(c, holds_slopes_to_many_inputs);
     tcase_add_test(c, sharpens_nothing_that_is_as_sharp_as_can_be);
     tcase_add_test(c, sharpens_without_losing_a_value);

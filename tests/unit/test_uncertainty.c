@@ -290,7 +290,7 @@ START_TEST(stands_in_a_program)
     ck_assert(g.slope[u] == NULL);
     is_near(g.slope[after][0], 0.8, 1e-12);
     struct interval_gradient over = interval_gradient_new(&arena, &p);
-    evaluate_interval_gradient(&over, &p, program_box(&arena, &p), NULL);
+    evaluate_interval_gradient(&over, &p, program_box(&arena, &p));
     ck_assert(interval_contains(over.over.value[u], 0.8) && over.over.value[u].high - over.over.value[u].low < 1e-8);
     ck_assert(over.slope[u] == NULL && interval_contains(over.slope[after][0], 0.8));
     p.inputs.at[0].low = 1.4;
