@@ -88,7 +88,7 @@ static void judge(struct strokewright_recipe *r)
 {
     limits_judge(&r->limits, &r->values);
     if (r->demand.reach >= DEMAND_VERDICTS)
-        limits_prove(&r->limits, &r->values, &r->scratch);
+        limits_prove(&r->limits, &r->values, r->demand.reach == DEMAND_MARGINS, &r->scratch);
     limits_waive(&r->limits, r->library->today_from);
     report_evaluation(r->lowering, &r->limits, &r->values);
     limits_report(&r->limits, is_released(r));

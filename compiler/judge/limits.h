@@ -51,8 +51,9 @@ struct limits {
 
 void limits_begin(struct limits *, const struct lowering *);
 void limits_judge(struct limits *, const struct evaluation *);
-/* Proves over the tolerances what holds at the stated values. scratch is used and left empty. */
-void limits_prove(struct limits *, const struct evaluation *, struct arena *scratch);
+/* Proves over the tolerances what holds at the stated values. margins: the worst margin of what is proved is wanted too, to
+ * a fiftieth. scratch is used and left empty. */
+void limits_prove(struct limits *, const struct evaluation *, bool margins, struct arena *scratch);
 /* Sets apart what the scope's waivers cover today, and reports how each waiver came out. today_from: what told the
  * day, for people: "--date". */
 void limits_waive(struct limits *, struct text today_from);

@@ -59,30 +59,59 @@ static void set_verdict(struct limits *m, struct limit_result *r, const struct p
     }
 }
 
-static void prove_limit(struct limits *m, const struct evaluation *e, struct limit_result *r, struct prover *p)
+static bool is_to_prove(const struct limit_result *r)
 {
-    struct proof proof = prover_prove(p, PROOF_BUDGET, PROOF_FINER);
+    return r->claim.truth && (r->verdict == VERDICT_HOLDS || r->verdict == VERDICT_NOT_APPLICABLE);
+}
+
+/* Whether the intervals over a box alone say that a claim holds in all of it, or applies nowhere in it. */
+static bool claim_holds_plainly(const struct interval_evaluation *e, const struct claim *c)
+{
+    if (c->when && e->culprit[c->when])
+        return false;
+    if (c->when && interval_truth(e->value[c->when]) == TRUTH_FALSE)
+        return true;
+    return !e->culprit[c->truth] && interval_truth(e->value[c->truth]) == TRUTH_TRUE;
+}
+
+/* Proves what the intervals of the whole program settle: most limits, and no worst case of any. */
+static void prove_plainly(struct limits *m, bool *settled, struct arena *scratch)
+{
+    const struct program *program = &m->lowering->program;
+    struct interval_evaluation over = interval_evaluation_new(scratch, program);
+    evaluate_interval(&over, program, program_box(scratch, program), NULL);
+    for (uint32_t i = 0; i < m->results.count; i++) {
+        struct limit_result *r = &m->results.at[i];
+        settled[i] = is_to_prove(r) && claim_holds_plainly(&over, &r->claim);
+        if (settled[i])
+            set_verdict(m, r, &(struct proof){.state = PROOF_HOLDS});
+    }
+    arena_clear(scratch);
+}
+
+static void prove_limit(struct limits *m, const struct evaluation *e, struct limit_result *r, struct prover *p,
+                        bool margins)
+{
+    struct proof proof = prover_prove(p, PROOF_BUDGET, margins ? PROOF_FINER : 0);
     keep_worst(r, p, &proof);
     set_verdict(m, r, &proof);
     if (proof.state == PROOF_BROKEN || proof.met)
         keep_combination(m, e, r, p);
 }
 
-static bool is_to_prove(const struct limit_result *r)
-{
-    return r->claim.truth && (r->verdict == VERDICT_HOLDS || r->verdict == VERDICT_NOT_APPLICABLE);
-}
-
-void limits_prove(struct limits *m, const struct evaluation *e, struct arena *scratch)
+void limits_prove(struct limits *m, const struct evaluation *e, bool margins, struct arena *scratch)
 {
     const struct program *program = &m->lowering->program;
     struct cone_marks marks = cone_marks_new(m->lowering->arena, program);
+    bool *settled = ARENA_ARRAY(m->lowering->arena, m->results.count, bool);
+    if (!margins)
+        prove_plainly(m, settled, scratch);
     for (uint32_t i = 0; i < m->results.count; i++) {
         struct limit_result *r = &m->results.at[i];
-        if (!is_to_prove(r))
+        if (settled[i] || !is_to_prove(r))
             continue;
         struct prover p = prover_new(scratch, program, &marks, &r->claim);
-        prove_limit(m, e, r, &p);
+        prove_limit(m, e, r, &p, margins);
         arena_clear(scratch);
     }
     arena_free(scratch);
