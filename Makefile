@@ -77,9 +77,15 @@ GRAPHVIZ = $(shell pkg-config --variable=libdir libgvc)/graphviz
 PAGES_LIBS = $(shell pkg-config --libs cairo pangocairo libgvc libcgraph fontconfig libqrencode libqpdf) \
     -L$(GRAPHVIZ) -l:libgvplugin_dot_layout.so.6 -l:libgvplugin_core.so.6 -Wl,-rpath,$(GRAPHVIZ)
 LIBS := -l:libnettle.a -lm -ldl
+abi := $(shell sed -n 's/^.define STROKEWRIGHT_ABI \([0-9]*\).*/\1/p' compiler/strokewright.h)
+version := $(shell sed -n 's/^.define STROKEWRIGHT_VERSION "\(.*\)"/\1/p' compiler/strokewright.h)
+
+# For other programs: of both, only what strokewright.h declares can be seen. Not of instrumented builds.
+shared := $(if $(VARIANT),,$(B)/libstrokewright.so)
+static := $(if $(VARIANT),,$(B)/installed/libstrokewright.a)
 
 .PHONY: all
-all: $(archive) $(binary) $(pages) $(reference)
+all: $(archive) $(binary) $(pages) $(reference) $(shared) $(static)
 
 # ---- compiling --------------------------------------------------------------------------------------------------------
 # A change of compiler or flags makes everything anew.
@@ -196,6 +202,16 @@ languages: $(B)/strokewright.pot
 $(archive): $(library_objects)
 	$(if $(Q),@echo '  AR     $@')
 	$(Q)rm -f $@ && ar rcs $@ $^
+
+$(B)/libstrokewright.so: $(library_objects)
+	$(if $(Q),@echo '  LINK   $@')
+	$(Q)$(LINK) -shared -Wl,-soname,libstrokewright.so.$(abi) -Wl,--exclude-libs,ALL -Wl,-z,defs -o $@ $^ $(LIBS)
+
+$(B)/installed/libstrokewright.a: $(library_objects)
+	@mkdir -p $(@D)
+	$(if $(Q),@echo '  AR     $@')
+	$(Q)ld -r -o $(@D)/strokewright.o $^ && objcopy --localize-hidden $(@D)/strokewright.o
+	$(Q)rm -f $@ && ar rcs $@ $(@D)/strokewright.o
 
 $(B)/strokewright: $(cli_objects) $(archive)
 	$(if $(Q),@echo '  LINK   $@')
@@ -321,6 +337,12 @@ install: all
 	    "$(D)/share/bash-completion/completions" "$(D)/share/strokewright"
 	install -m 755 $(B)/strokewright "$(D)/bin"
 	install -m 644 $(B)/strokewright-pages.so "$(D)/lib/strokewright"
+	install -d "$(D)/include" "$(D)/lib/pkgconfig"
+	install -m 644 compiler/strokewright.h "$(D)/include"
+	$(if $(static),install -m 644 $(static) "$(D)/lib")
+	$(if $(shared),install -m 644 $(shared) "$(D)/lib/libstrokewright.so.$(abi)")
+	$(if $(shared),ln -sf libstrokewright.so.$(abi) "$(D)/lib/libstrokewright.so")
+	sed 's|@PREFIX@|$(PREFIX)|; s|@VERSION@|$(version)|' compiler/strokewright.pc.in >"$(D)/lib/pkgconfig/strokewright.pc"
 	install -m 644 compiler/cli/man/*.1 "$(D)/share/man/man1"
 	install -m 644 compiler/cli/man/*.5 "$(D)/share/man/man5"
 	install -m 644 compiler/cli/completion/strokewright.bash "$(D)/share/bash-completion/completions/strokewright"
@@ -328,6 +350,8 @@ install: all
 	cd recipes && find demo -name '*.recipe' -exec install -D -m 644 {} "$(abspath $(D))"/share/strokewright/{} \;
 
 uninstall:
+	rm -f "$(D)/include/strokewright.h" "$(D)/lib/libstrokewright.a" "$(D)/lib/libstrokewright.so" \
+	    "$(D)/lib/libstrokewright.so.$(abi)" "$(D)/lib/pkgconfig/strokewright.pc"
 	rm -f "$(D)/bin/strokewright" $(patsubst %,"$(D)/share/man/man1"/%,$(notdir $(wildcard compiler/cli/man/*.1))) \
 	    $(patsubst %,"$(D)/share/man/man5"/%,$(notdir $(wildcard compiler/cli/man/*.5))) \
 	    "$(D)/share/bash-completion/completions/strokewright"

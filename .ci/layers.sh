@@ -76,7 +76,7 @@ compiler/model/names.c grammar/lines.h
 compiler/model/typing.c compiler/lower/lower.h
 compiler/lower/lower.c compiler/judge/limits.h
 compiler/judge/limits.c compiler/table/steps.h
-compiler/table/steps.c compiler/strokewright.h
+compiler/table/steps.c compiler/recipe.h
 compiler/emit/text.c compiler/review/why/why.h
 compiler/review/why/text.c compiler/emit/text.h
 compiler/tools/bind.c compiler/emit/json.h

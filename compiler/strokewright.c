@@ -1,279 +1,251 @@
+/* The public interface. Every function that needs memory gets it within recipe_within_memory(). */
 #include "compiler/strokewright.h"
 
-#include "compiler/model/embedded.h"
-#include "runtime/statistics/uncertainty.h"
+#include "compiler/recipe.h"
+#include "runtime/base/date.h"
 
+#include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 
-/* ---- the library ------------------------------------------------------------------------------------------------------------ */
-
-static void read_library(struct strokewright_library *l, const struct embedded_file *files, uint32_t count,
-                         const struct typed_library *typed)
+const char *strokewright_version(void)
 {
-    sources_init(&l->sources, &l->arena, NULL);
-    diagnostics_init(&l->diagnostics, &l->arena);
-    scope_init(&l->scope, &l->arena, NULL, &l->sources, &l->diagnostics);
-    for (uint32_t i = 0; i < typed->name_count; i++)
-        intern(&l->scope.names, typed->names[i]);
-    for (uint32_t i = 0; i < count; i++) {
-        const struct embedded_file *e = &files[i];
-        struct tree *t = ARENA_NEW(&l->arena, struct tree);
-        *t = e->tree;
-        t->file = source_add(&l->sources, e->path, e->bytes);
-        scope_read_tree(&l->scope, e->path, t, typed->bindings ? typed->bindings[i] : NULL, NULL);
-    }
-    scope_finish(&l->scope);
-    if (typed->bindings)
-        type_again(&l->scope);
-    else
-        type_scope(&l->scope);
+    return STROKEWRIGHT_VERSION;
 }
 
-static struct strokewright_library *library_of(const struct embedded_file *files, uint32_t count,
-                                               const struct typed_library *typed)
+int strokewright_abi(void)
 {
-    jmp_buf exhausted;
-    struct strokewright_library *volatile l = calloc(1, sizeof *l); /* volatile: it must survive the jump */
-    if (!l)
-        return NULL;
-    arena_init(&l->arena, &exhausted);
-    if (setjmp(exhausted)) {
-        strokewright_library_free(l);
-        return NULL;
-    }
-    read_library(l, files, count, typed);
-    l->arena.exhausted = NULL;
-    return l;
+    return STROKEWRIGHT_ABI;
 }
 
-struct strokewright_library *strokewright_library_of(const struct embedded_file *files, uint32_t count)
+bool strokewright_set_day(struct strokewright_library *l, const char *day)
 {
-    return library_of(files, count, &(struct typed_library){0});
-}
-
-struct strokewright_library *strokewright_library_new(void)
-{
-    return library_of(embedded_library, embedded_count, &typed_library);
-}
-
-void strokewright_library_free(struct strokewright_library *l)
-{
-    if (l)
-        arena_free(&l->arena);
-    free(l);
-}
-
-/* ---- a recipe ---------------------------------------------------------------------------------------------------------------- */
-
-static bool is_released(struct strokewright_recipe *r)
-{
-    uint32_t many, recipe = find_sole(&r->scope, KIND_recipe, &many);
-    atom status = interned(&r->scope.names, TEXT("status"));
-    uint32_t property = recipe && status ? find_property(&r->scope, recipe, status) : 0;
-    if (!property)
+    int year, month, date, end = 0;
+    if (sscanf(day, "%4d-%2d-%2d%n", &year, &month, &date, &end) != 3 || end != 10 || day[end] ||
+        !day_exists(year, month, date))
         return false;
-    const struct property *p = property_at(&r->scope, property);
-    return text_is(node_text(file_at(&r->scope, p->site.file)->tree, p->value), "released");
-}
-
-/* What the recipe leaves open is found; of the limits, what is demanded. */
-static const struct lowering *settle(struct strokewright_recipe *r, const struct lowering *l)
-{
-    if (r->demand.reach < DEMAND_NOMINAL)
-        return solve_nothing(l);
-    return solve_unknowns(&r->solutions, &r->limits, r->demand.ranges, &r->scratch);
-}
-
-static void judge(struct strokewright_recipe *r)
-{
-    limits_judge(&r->limits, &r->values);
-    if (r->demand.reach >= DEMAND_VERDICTS)
-        limits_prove(&r->limits, &r->values, r->demand.reach == DEMAND_MARGINS, &r->scratch);
-    limits_waive(&r->limits, r->library->today_from);
-    report_evaluation(r->lowering, &r->limits, &r->values);
-    limits_report(&r->limits, is_released(r));
-}
-
-static void evaluate(struct strokewright_recipe *r)
-{
-    const struct lowering *l = lowering_of(&r->scope, &r->demand, &r->arena);
-    limits_begin(&r->limits, l);
-    r->limits.today = r->library->today;
-    r->lowering = settle(r, l);
-    r->values = evaluate_nominal(&r->arena, &r->lowering->program, NULL);
-    r->steps =
-        (struct steps){.lowering = r->lowering, .limits = &r->limits, .values = &r->values, .solutions = &r->solutions};
-    r->evaluated = true;
-    if (r->demand.reach >= DEMAND_NOMINAL &&
-        !r->solutions.none) /* else said; what follows from a value nobody chose is not worth saying */
-        judge(r);
-}
-
-static bool is_empty(const struct scope *s)
-{
-    for (uint32_t i = 0; i < s->files.count; i++) {
-        const struct tree *t = s->files.at[i].tree;
-        if (node_child(t, t->root))
-            return false;
-    }
+    memcpy(l->day, day, sizeof l->day);
+    l->today = (struct text){l->day, 10};
+    l->today_from = TEXT("");
     return true;
 }
 
-static bool is_unsettled(const struct diagnostics *ds)
+/* ---- compiling --------------------------------------------------------------------------------------------------------- */
+
+static struct demand demand_of(const struct strokewright_demand *d, struct text *names)
 {
-    for (uint32_t i = 0; i < ds->all.count; i++)
-        if (ds->all.at[i]->fault == FAULT_conflict_marker)
-            return true;
-    return false;
+    struct demand demand = {.reach = (enum demand_reach)d->reach,
+                            .ranges = d->ranges,
+                            .values = d->values || d->outputs,
+                            .papers = d->outputs,
+                            .budgets = d->outputs,
+                            .names = names,
+                            .name_count = d->name_count};
+    for (uint32_t i = 0; i < d->name_count; i++)
+        names[i] = text_of(d->names[i]);
+    return demand;
 }
 
-static void compile(struct strokewright_recipe *r, struct text path, struct text bytes, const struct loader *loader)
+static enum fault load(void *context, struct arena *a, struct text from, struct text wanted, struct text *path,
+                       struct text *bytes, struct text *why)
 {
-    sources_init(&r->sources, &r->arena, &r->library->sources);
-    diagnostics_init(&r->diagnostics, &r->arena);
-    scope_init(&r->scope, &r->arena, &r->library->scope, &r->sources, &r->diagnostics);
-    scope_read(&r->scope, path, bytes, loader);
-    if (is_unsettled(&r->diagnostics)) { /* what else is missing may stand in a file that could not be read */
-        r->state = STROKEWRIGHT_FAULTY;
-        diagnostics_sort(&r->diagnostics);
-        return;
-    }
-    if (is_empty(&r->scope) && !r->diagnostics.errors) {
-        struct diagnostic *d = report(&r->diagnostics, FAULT_empty_recipe, (struct span){r->sources.first, 0, 0},
-                                      "there is nothing in this file");
-        report_help(&r->diagnostics, d, "begin with 'recipe NAME { title = \"...\" part = \"...\" ... }'");
-    }
-    scope_finish(&r->scope);
-    type_scope(&r->scope);
-    steps_check(&r->scope);
-    /* A fault of form would make every value that follows from it look faulty too, so values wait until it is mended. */
-    r->sound = !r->diagnostics.errors;
-    if (r->sound && r->demand.reach > DEMAND_TEXT)
-        evaluate(r);
-    changes_check(&r->scope);
-    diagnostics_sort(&r->diagnostics);
-    r->state = r->diagnostics.errors ? STROKEWRIGHT_FAULTY : STROKEWRIGHT_GOOD;
+    const struct strokewright_loader *loader = context;
+    struct strokewright_file file = {0};
+    *why = TEXT("the program that reads the recipe has no such file");
+    if (!loader->load(loader->context, arena_text(a, from).at, arena_text(a, wanted).at, &file) || !file.path)
+        return FAULT_use_not_found;
+    if (file.length > SOURCE_LIMIT)
+        return FAULT_file_too_large;
+    *path = text_of(file.path);
+    *bytes = (struct text){file.bytes, (uint32_t)file.length};
+    return (enum fault)LOAD_OK;
 }
-
-static const struct demand everything = {
-    .reach = DEMAND_MARGINS, .ranges = true, .values = true, .papers = true, .budgets = true, .derivation = true};
 
 struct strokewright_recipe *strokewright_compile(const struct strokewright_library *library,
-                                                 const struct demand *demand, struct text path, struct text bytes,
-                                                 const struct loader *loader)
+                                                 const struct strokewright_demand *wanted,
+                                                 const struct strokewright_file *file,
+                                                 const struct strokewright_loader *given)
 {
-    jmp_buf exhausted;
-    struct strokewright_recipe *r = calloc(1, sizeof *r);
-    if (!r)
+    uint32_t count = wanted ? wanted->name_count : 0;
+    struct text *names = calloc(count + 1, sizeof *names);
+    struct strokewright_loader copy = given ? *given : (struct strokewright_loader){0};
+    struct loader loader = {&copy, load};
+    if (!names || file->length > SOURCE_LIMIT) {
+        free(names);
         return NULL;
-    r->library = library;
-    r->demand = demand ? *demand : everything;
-    arena_init(&r->arena, &exhausted);
-    arena_init(&r->scratch, &exhausted);
-    if (setjmp(exhausted))
-        r->state = STROKEWRIGHT_NO_MEMORY;
-    else
-        compile(r, path, bytes, loader);
-    r->arena.exhausted = r->scratch.exhausted = NULL;
+    }
+    struct demand demand = wanted ? demand_of(wanted, names) : (struct demand){0};
+    struct text bytes = {file->bytes, (uint32_t)file->length};
+    struct strokewright_recipe *r =
+        recipe_compile(library, wanted ? &demand : NULL, text_of(file->path), bytes, given ? &loader : NULL);
+    free(names);
     return r;
 }
 
-bool strokewright_has_values(const struct strokewright_recipe *r)
+enum strokewright_state strokewright_state(const struct strokewright_recipe *r)
 {
-    return r->evaluated && !r->solutions.none;
+    return r->state;
 }
 
-void strokewright_free(struct strokewright_recipe *r)
-{
-    if (r) {
-        arena_free(&r->arena);
-        arena_free(&r->scratch);
-    }
-    free(r);
-}
+/* ---- asking within memory ---------------------------------------------------------------------------------------------- */
 
-/* ---- fingerprint and table --------------------------------------------------------------------------------------------------- */
-
-const struct fingerprint *strokewright_fingerprint_parts(struct strokewright_recipe *r)
-{
-    if (!r->fingerprint.hash.len)
-        fingerprint_of(&r->fingerprint, &r->arena, &r->scope);
-    return &r->fingerprint;
-}
-
-struct text strokewright_fingerprint(struct strokewright_recipe *r)
-{
-    return strokewright_fingerprint_parts(r)->hash;
-}
-
-bool strokewright_within_memory(struct strokewright_recipe *r, void (*work)(struct strokewright_recipe *, void *),
-                                void *argument)
-{
-    jmp_buf exhausted;
-    bool volatile good = false;
-    r->arena.exhausted = r->scratch.exhausted = &exhausted;
-    if (!setjmp(exhausted)) {
-        work(r, argument);
-        good = true;
-    } else {
-        r->state = STROKEWRIGHT_NO_MEMORY;
-    }
-    r->arena.exhausted = r->scratch.exhausted = NULL;
-    return good;
-}
-
-struct table_asked {
-    struct spelling spelling;
-    struct step_table **table;
+struct question { /* what is asked of a recipe, and whether there is an answer */
+    uint32_t index;
+    const char *name;
+    void *out;
+    bool good;
 };
 
-static void make_table(struct strokewright_recipe *r, void *argument)
+static bool ask(struct strokewright_recipe *r, void (*answer)(struct strokewright_recipe *, void *),
+                struct question question)
 {
-    const struct table_asked *asked = argument;
-    struct text path = source_at(&r->sources, r->sources.first)->path;
-    *asked->table = steps_table(&r->steps, &r->demand, asked->spelling, path, TEXT(STROKEWRIGHT_VERSION));
-    (*asked->table)->fingerprint = strokewright_fingerprint(r);
+    return r->state != STROKEWRIGHT_NO_MEMORY && recipe_within_memory(r, answer, &question) && question.good;
 }
 
-const struct step_table *strokewright_table(struct strokewright_recipe *r, struct spelling spelling)
+/* A copy that ends in a NUL. */
+static const char *string_of(struct strokewright_recipe *r, struct text text)
 {
-    struct step_table **table = &r->table[spelling.print][spelling.language];
-    struct table_asked asked = {spelling, table};
-    if (r->evaluated && !*table && !strokewright_within_memory(r, make_table, &asked))
-        return NULL;
-    return *table;
+    return arena_text(&r->arena, text).at;
 }
 
-struct limits_asked {
-    struct spelling spelling;
-    const struct step_table *made;
-};
-
-static void make_limits(struct strokewright_recipe *r, void *argument)
+static void answer_fingerprint(struct strokewright_recipe *r, void *question)
 {
-    struct limits_asked *asked = argument;
-    asked->made = steps_limits_table(&r->steps, asked->spelling);
+    struct question *q = question;
+    *(const char **)q->out = string_of(r, recipe_fingerprint(r));
+    q->good = true;
 }
 
-const struct step_table *strokewright_limits(struct strokewright_recipe *r, struct spelling spelling)
+const char *strokewright_fingerprint(struct strokewright_recipe *r)
 {
-    struct limits_asked asked = {spelling, NULL};
-    return r->evaluated && strokewright_within_memory(r, make_limits, &asked) ? asked.made : NULL;
+    const char *out = NULL;
+    return r->sound && ask(r, answer_fingerprint, (struct question){.out = &out}) ? out : NULL;
 }
 
-struct window_asked {
-    const struct window_request *request;
-    struct window_map *map;
-};
+/* ---- diagnostics ------------------------------------------------------------------------------------------------------- */
 
-static void fill_window(struct strokewright_recipe *r, void *argument)
+uint32_t strokewright_diagnostic_count(const struct strokewright_recipe *r)
 {
-    const struct window_asked *asked = argument;
-    window_fill(asked->map, &r->limits, &r->solutions, asked->request, &r->scratch);
+    return r->state == STROKEWRIGHT_NO_MEMORY ? 0 : r->diagnostics.all.count;
 }
 
-bool strokewright_window(struct strokewright_recipe *r, const struct window_request *request, struct window_map *map)
+static void answer_diagnostic(struct strokewright_recipe *r, void *question)
 {
-    struct window_asked asked = {request, map};
-    return strokewright_within_memory(r, fill_window, &asked);
+    struct question *q = question;
+    struct strokewright_diagnostic *out = q->out;
+    const struct diagnostic *d = r->diagnostics.all.at[q->index];
+    *out = (struct strokewright_diagnostic){.id = fault_table[d->fault].slug,
+                                            .severity = (enum strokewright_severity)d->severity,
+                                            .message = string_of(r, d->message),
+                                            .help = string_of(r, d->help),
+                                            .path = ""};
+    q->good = true;
+    if (!d->span.file)
+        return;
+    struct place from = place_of(&r->sources, d->span.file, d->span.lo),
+                 to = place_of(&r->sources, d->span.file, d->span.hi);
+    out->path = string_of(r, source_at(&r->sources, d->span.file)->path);
+    out->line = from.line;
+    out->column = from.column;
+    out->end_line = to.line;
+    out->end_column = to.column;
+}
+
+bool strokewright_diagnostic(struct strokewright_recipe *r, uint32_t index, struct strokewright_diagnostic *out)
+{
+    return index < strokewright_diagnostic_count(r) &&
+           ask(r, answer_diagnostic, (struct question){.index = index, .out = out});
+}
+
+/* ---- values ------------------------------------------------------------------------------------------------------------ */
+
+static void put_value(struct strokewright_recipe *r, const struct value_row *row, struct strokewright_value *out)
+{
+    *out = (struct strokewright_value){.name = string_of(r, row->path),
+                                       .number = row->shown.value,
+                                       .low = row->shown.low,
+                                       .high = row->shown.high,
+                                       .unit = string_of(r, row->shown.unit),
+                                       .text = string_of(r, row->shown.text),
+                                       .band = string_of(r, row->shown.band),
+                                       .why_not = string_of(r, row->why_not)};
+    if (row->why_not.len)
+        out->number = out->low = out->high = NAN;
+}
+
+static void answer_value_named(struct strokewright_recipe *r, void *question)
+{
+    struct question *q = question;
+    uint32_t quantity = lowering_named(r->lowering, text_of(q->name));
+    q->good = quantity != 0;
+    if (!q->good)
+        return;
+    r->steps.spelling = SPELL_ASCII;
+    struct value_row row = recipe_value(r, quantity);
+    put_value(r, &row, q->out);
+}
+
+bool strokewright_value_named(struct strokewright_recipe *r, const char *name, struct strokewright_value *out)
+{
+    return r->evaluated && ask(r, answer_value_named, (struct question){.name = name, .out = out});
+}
+
+static const struct step_table *table_of(struct strokewright_recipe *r)
+{
+    return r->state == STROKEWRIGHT_NO_MEMORY ? NULL : recipe_table(r, SPELL_ASCII);
+}
+
+uint32_t strokewright_value_count(struct strokewright_recipe *r)
+{
+    const struct step_table *t = table_of(r);
+    return t ? t->values.count : 0;
+}
+
+static void answer_value(struct strokewright_recipe *r, void *question)
+{
+    struct question *q = question;
+    put_value(r, &table_of(r)->values.at[q->index], q->out);
+    q->good = true;
+}
+
+bool strokewright_value(struct strokewright_recipe *r, uint32_t index, struct strokewright_value *out)
+{
+    return index < strokewright_value_count(r) && ask(r, answer_value, (struct question){.index = index, .out = out});
+}
+
+/* ---- limits ------------------------------------------------------------------------------------------------------------ */
+
+/* Rows are made once. */
+static const struct step_table *limits_of(struct strokewright_recipe *r)
+{
+    bool judged = r->state != STROKEWRIGHT_NO_MEMORY && recipe_has_values(r) && r->demand.reach >= DEMAND_NOMINAL;
+    if (judged && !r->limit_rows)
+        r->limit_rows = recipe_limits_table(r, SPELL_ASCII);
+    return judged ? r->limit_rows : NULL;
+}
+
+uint32_t strokewright_limit_count(struct strokewright_recipe *r)
+{
+    const struct step_table *t = limits_of(r);
+    return t ? t->limits.count : 0;
+}
+
+static void answer_limit(struct strokewright_recipe *r, void *question)
+{
+    struct question *q = question;
+    const struct limit_row *row = &limits_of(r)->limits.at[q->index];
+    *(struct strokewright_limit *)q->out = (struct strokewright_limit){.name = string_of(r, row->name),
+                                                                       .subject = string_of(r, row->subject),
+                                                                       .verdict = verdict_table[row->verdict].word,
+                                                                       .open = is_open_verdict(row->verdict),
+                                                                       .value = string_of(r, row->value),
+                                                                       .bound = string_of(r, row->bound),
+                                                                       .margin = row->margin,
+                                                                       .worst_margin = row->worst_margin,
+                                                                       .why_not = string_of(r, row->why_not)};
+    q->good = true;
+}
+
+bool strokewright_limit(struct strokewright_recipe *r, uint32_t index, struct strokewright_limit *out)
+{
+    return index < strokewright_limit_count(r) && ask(r, answer_limit, (struct question){.index = index, .out = out});
 }

@@ -1,27 +1,71 @@
-/* Strokewright, the library: a recipe in, diagnostics, values, verdicts and the step table out.
+/* Strokewright, the library: a recipe in; diagnostics, values, verdicts and outputs out.
  *
- * No global state, no exit, no printing. A library is made once and serves many recipes; compiling only reads it, so
- * several threads may share one. A recipe belongs to one thread at a time and owns all that is reached through it, until
- * strokewright_free(). */
-#ifndef COMPILER_STROKEWRIGHT_H
-#define COMPILER_STROKEWRIGHT_H
+ * This header stands alone. No global state, no exit, no printing, no file is opened. A library is made once and serves
+ * many recipes; compiling only reads it, so several threads may share one. A recipe belongs to one thread at a time.
+ *
+ * Strings are UTF-8, end in a NUL and are owned by the recipe: they live until strokewright_free(). Numbers are in the unit
+ * that is told beside them; NaN where there is none. Functions that give bool give false, and those that give pointers
+ * NULL, when there is nothing of that index or name, or when memory ran out: strokewright_state() then says so. */
+#ifndef STROKEWRIGHT_H
+#define STROKEWRIGHT_H
 
-#include "compiler/judge/window.h"
-#include "compiler/model/embedded.h"
-#include "compiler/model/fingerprint.h"
-#include "compiler/table/steps.h"
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
 
 #define STROKEWRIGHT_VERSION "0.1.0"
+#define STROKEWRIGHT_ABI 1 /* changes when a program must be compiled again */
 
-struct strokewright_library { /* the built-in materials, formulas and limits, parsed and typed */
-    struct arena arena;
-    struct sources sources;
-    struct diagnostics diagnostics; /* empty unless the build is broken */
-    struct scope scope;
-    /* Set by whoever compiles: the day waivers are held against, "2026-11-25", and what told it, as messages name it:
-     * "--date". Empty: no waiver can be in force. Both must outlive the recipes. */
-    struct text today, today_from;
+#define STROKEWRIGHT_API __attribute__((visibility("default")))
+
+STROKEWRIGHT_API const char *strokewright_version(void);
+STROKEWRIGHT_API int strokewright_abi(void); /* of the library that is linked; compare with STROKEWRIGHT_ABI */
+
+/* ---- the library: built-in materials, formulas and limits ------------------------------------------------------------- */
+
+struct strokewright_library;
+
+STROKEWRIGHT_API struct strokewright_library *strokewright_library_new(void);
+STROKEWRIGHT_API void strokewright_library_free(struct strokewright_library *);
+/* The day that waivers are held against, "2026-11-25". Without one no waiver is in force. */
+STROKEWRIGHT_API bool strokewright_set_day(struct strokewright_library *, const char *day);
+
+/* ---- a recipe --------------------------------------------------------------------------------------------------------- */
+
+enum strokewright_reach {                    /* each includes those before it */
+                          STROKEWRIGHT_TEXT, /* what the text says; no values */
+                          STROKEWRIGHT_STATED, /* values; what the recipe leaves open stays open, and no limit is judged */
+                          STROKEWRIGHT_NOMINAL, /* what is left open is found; limits are judged at the stated values alone */
+                          STROKEWRIGHT_VERDICTS, /* limits are proved over the tolerances; worst margins as far as the proof met them */
+                          STROKEWRIGHT_MARGINS /* the worst margin of each limit, to a fiftieth */
 };
+
+struct strokewright_demand { /* what will be asked of a recipe, and is worked out */
+    enum strokewright_reach reach;
+    bool ranges;              /* of each value that is found, the proved stretch around it */
+    bool values;              /* every derived value */
+    bool outputs;             /* strokewright_output() */
+    const char *const *names; /* values asked for by name, "die.temperature" */
+    uint32_t name_count;
+};
+
+struct strokewright_file {
+    const char *path; /* how the file is shown and compared from now on */
+    const char *bytes;
+    size_t length;
+};
+
+struct strokewright_loader { /* how files named by `use` are read */
+    void *context;
+    /* from: the path of the file that says so. */
+    bool (*load)(void *context, const char *from, const char *wanted, struct strokewright_file *);
+};
+
+struct strokewright_recipe;
 
 enum strokewright_state {
     STROKEWRIGHT_GOOD,
@@ -29,53 +73,78 @@ enum strokewright_state {
     STROKEWRIGHT_NO_MEMORY /* nothing else of the recipe may be used */
 };
 
-struct strokewright_recipe {
-    struct arena arena;
-    struct arena scratch; /* room for one proof at a time */
-    const struct strokewright_library *library;
-    struct demand demand;
-    struct sources sources;
-    struct diagnostics diagnostics; /* sorted */
-    struct scope scope;
-    const struct lowering *lowering; /* frozen; NULL: it was not evaluated */
-    struct limits limits;
-    struct solutions solutions; /* of what the recipe leaves to be found */
-    struct steps steps;
-    struct evaluation values;
-    bool sound;     /* no fault of form: it can be worked out */
-    bool evaluated; /* it was, as far as its demand says; what it leaves open may still have no value */
-    enum strokewright_state state;
-    struct fingerprint fingerprint;
-    struct step_table *table[2][LANGUAGE_COUNT]; /* made by strokewright_table(), by print and language */
+/* Works out what is demanded and nothing else; demand NULL: everything. The library, and the path and bytes of every file,
+ * must outlive the recipe. loader NULL: `use` is a fault. */
+STROKEWRIGHT_API struct strokewright_recipe *strokewright_compile(const struct strokewright_library *,
+                                                                  const struct strokewright_demand *,
+                                                                  const struct strokewright_file *,
+                                                                  const struct strokewright_loader *);
+STROKEWRIGHT_API void strokewright_free(struct strokewright_recipe *);
+STROKEWRIGHT_API enum strokewright_state strokewright_state(const struct strokewright_recipe *);
+/* 64 hex digits: what the recipe means, whatever its layout. */
+STROKEWRIGHT_API const char *strokewright_fingerprint(struct strokewright_recipe *);
+
+/* ---- diagnostics: by file, then place --------------------------------------------------------------------------------- */
+
+enum strokewright_severity { STROKEWRIGHT_NOTE, STROKEWRIGHT_WARNING, STROKEWRIGHT_ERROR };
+
+struct strokewright_diagnostic {
+    const char *id; /* "limit-fails" */
+    enum strokewright_severity severity;
+    const char *message;
+    const char *help;                            /* what to write instead; may be empty */
+    const char *path;                            /* empty: it has no place */
+    uint32_t line, column, end_line, end_column; /* from 1; columns in characters; the end is behind the last */
 };
 
-/* NULL when memory runs out. */
-struct strokewright_library *strokewright_library_new(void);
-/* The same of other files, which must outlive it. */
-struct strokewright_library *strokewright_library_of(const struct embedded_file *, uint32_t count);
-void strokewright_library_free(struct strokewright_library *);
+STROKEWRIGHT_API uint32_t strokewright_diagnostic_count(const struct strokewright_recipe *);
+STROKEWRIGHT_API bool strokewright_diagnostic(struct strokewright_recipe *, uint32_t index,
+                                              struct strokewright_diagnostic *);
 
-/* Works out what is demanded and nothing else; NULL: all there is. path, bytes and the names of the demand must outlive the
- * recipe. loader may be NULL: then `use` is a fault. */
-struct strokewright_recipe *strokewright_compile(const struct strokewright_library *, const struct demand *,
-                                                 struct text path, struct text bytes, const struct loader *);
-void strokewright_free(struct strokewright_recipe *);
+/* ---- values ------------------------------------------------------------------------------------------------------------ */
 
-/* Whether there are values to believe: evaluated, and a value was found for all that the recipe leaves open. */
-bool strokewright_has_values(const struct strokewright_recipe *);
+struct strokewright_value {
+    const char *name;
+    double number, low, high; /* low and high: its band */
+    const char *unit;         /* empty for a pure number or a word */
+    const char *text, *band;  /* as shown: "200 degC", "+/- 4 K" */
+    const char *why_not;      /* why it has no value; empty: it has one */
+};
 
-/* Runs work on it that may fill the memory; false when it did, which its state then says. What work allocated is kept. */
-bool strokewright_within_memory(struct strokewright_recipe *, void (*work)(struct strokewright_recipe *, void *),
-                                void *argument);
-/* Its limits and chosen values alone, much sooner; made anew each time. */
-const struct step_table *strokewright_limits(struct strokewright_recipe *, struct spelling);
-/* The map of what the unknowns asked for may be; its heading is the caller's. False when memory ran out. */
-bool strokewright_window(struct strokewright_recipe *, const struct window_request *, struct window_map *);
-/* The step table, its texts spelled for people of that language, on paper or at a terminal; made once for each spelling,
- * with the parts that were demanded. NULL when the recipe was not evaluated or memory ran out. */
-const struct step_table *strokewright_table(struct strokewright_recipe *, struct spelling);
-/* 64 hex digits: what the recipe means, as compiler/model/fingerprint.h says; and all that went into it. */
-struct text strokewright_fingerprint(struct strokewright_recipe *);
-const struct fingerprint *strokewright_fingerprint_parts(struct strokewright_recipe *);
+/* A value that was demanded by this name. False: the recipe has none of that name. */
+STROKEWRIGHT_API bool strokewright_value_named(struct strokewright_recipe *, const char *name,
+                                               struct strokewright_value *);
+/* Every derived value, where `values` was demanded. */
+STROKEWRIGHT_API uint32_t strokewright_value_count(struct strokewright_recipe *);
+STROKEWRIGHT_API bool strokewright_value(struct strokewright_recipe *, uint32_t index, struct strokewright_value *);
+
+/* ---- limits ------------------------------------------------------------------------------------------------------------ */
+
+struct strokewright_limit {
+    const char *name, *subject;  /* "corner-cracking", "rim"; subject may be empty */
+    const char *verdict;         /* "proved", "nominal only", "fails", ... */
+    bool open;                   /* it applies, and is neither proved nor waived */
+    const char *value, *bound;   /* "0.800", "at least 0.350"; empty where there is none */
+    double margin, worst_margin; /* shares of the bound: at the stated values, and at the worst of the tolerances */
+    const char *why_not;         /* why it was not evaluated or not decided */
+};
+
+/* The tightest first. */
+STROKEWRIGHT_API uint32_t strokewright_limit_count(struct strokewright_recipe *);
+STROKEWRIGHT_API bool strokewright_limit(struct strokewright_recipe *, uint32_t index, struct strokewright_limit *);
+
+/* ---- outputs, where they were demanded -------------------------------------------------------------------------------- */
+
+/* An output by the name that `build --only` takes, of those that are not drawn: "steps", "steps-csv", "steps-json", "sizes",
+ * "limits-csv". language: "en", "de", "es", "ja". The bytes are the recipe's. */
+STROKEWRIGHT_API bool strokewright_output(struct strokewright_recipe *, const char *name, const char *language,
+                                          const char **bytes, size_t *length);
+/* The map of one or two values that the recipe leaves to be found, as CSV; NULL: the first, or the first two. */
+STROKEWRIGHT_API bool strokewright_window(struct strokewright_recipe *, const char *const *names, uint32_t count,
+                                          const char **bytes, size_t *length);
+
+#ifdef __cplusplus
+}
+#endif
 
 #endif

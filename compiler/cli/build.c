@@ -92,7 +92,7 @@ static bool make_tables(struct strokewright_recipe *r, enum language language, u
         if (wanted >> i & 1)
             asked[output_table[i].reader] = true;
     for (int reader = 0; reader <= READER_PAPER; reader++)
-        if (asked[reader] && !(tables->by_reader[reader] = strokewright_table(r, spellings[reader])))
+        if (asked[reader] && !(tables->by_reader[reader] = recipe_table(r, spellings[reader])))
             return false;
     return true;
 }

@@ -45,7 +45,7 @@ static void print_summary(const char *path, struct strokewright_recipe *r)
     struct buffer b;
     buffer_init(&b, &r->arena);
     buffer_printf(&b, "%s: ", path);
-    if (strokewright_has_values(r) && r->limits.results.count)
+    if (recipe_has_values(r) && r->limits.results.count)
         put_verdicts(&b, r);
     else if (errors)
         buffer_put(&b, TEXT("limits are not evaluated until the faults are mended"));
@@ -59,7 +59,7 @@ static void print_summary(const char *path, struct strokewright_recipe *r)
 /* The limits that are open or tightest. */
 static void print_limits(struct strokewright_recipe *r, const struct options *o)
 {
-    const struct step_table *t = strokewright_limits(r, SPELL_ASCII);
+    const struct step_table *t = recipe_limits_table(r, SPELL_ASCII);
     uint32_t shown = o->limits ? UINT32_MAX : TIGHTEST, applied = 0;
     struct buffer b;
     if (!t)

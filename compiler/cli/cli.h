@@ -2,7 +2,7 @@
 #ifndef COMPILER_CLI_CLI_H
 #define COMPILER_CLI_CLI_H
 
-#include "compiler/strokewright.h"
+#include "compiler/recipe.h"
 #include "runtime/base/buffer.h"
 
 #include <stdio.h>

@@ -69,7 +69,7 @@ static void print_json(struct strokewright_recipe *r, const struct fingerprint *
 
 static void print(struct strokewright_recipe *r, const struct options *o)
 {
-    const struct fingerprint *f = strokewright_fingerprint_parts(r);
+    const struct fingerprint *f = recipe_fingerprint_parts(r);
     if (o->json) {
         print_json(r, f, o->explain);
         return;

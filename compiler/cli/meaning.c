@@ -16,7 +16,7 @@ static int tell(const struct strokewright_library *library, const char *path)
     }
     buffer_init(&b, &arena);
     struct strokewright_recipe *r =
-        strokewright_compile(library, &(struct demand){.reach = DEMAND_TEXT}, text_of(path), bytes, NULL);
+        recipe_compile(library, &(struct demand){.reach = DEMAND_TEXT}, text_of(path), bytes, NULL);
     bool good = r && r->state != STROKEWRIGHT_NO_MEMORY && meaning_text(&b, r);
     if (good && b.count)
         fwrite(b.at, 1, b.count, stdout);

@@ -194,7 +194,7 @@ bool open_recipe(struct opened_recipe *o, const struct strokewright_library *lib
 static void compile_only(struct opened_recipe *o, const struct strokewright_library *library,
                          const struct demand *demand, struct text path, struct text bytes)
 {
-    o->recipe = strokewright_compile(library, demand, path, bytes, &o->loader);
+    o->recipe = recipe_compile(library, demand, path, bytes, &o->loader);
 }
 
 static bool has_compiled(struct opened_recipe *o, struct text path)

@@ -5,31 +5,6 @@
 
 #include <math.h>
 
-static struct text stated_text(struct strokewright_recipe *r, struct site property)
-{
-    uint32_t value = node_value(file_at(&r->scope, property.file)->tree, property.node);
-    return filled_text(&r->steps, (struct site){property.file, value}, 0);
-}
-
-/* One asked value, as the step table's rows are. */
-static struct value_row row_of(struct strokewright_recipe *r, uint32_t q)
-{
-    const struct lowering *l = r->lowering;
-    struct value_row asked = {.path = l->quantities.at[q].path}, *row = &asked;
-    row->shown = shown_value(&r->steps, q);
-    struct low low = l->quantities.at[q].value;
-    bool quiet;
-    if (low.tag == LOW_TEXT)
-        row->shown = shown_words(&r->steps, stated_text(r, l->quantities.at[q].site));
-    else if (low.tag == LOW_MISSING)
-        row->why_not = low.text;
-    else if (low.tag == LOW_NODE)
-        value_of(l, &r->values, low, &row->why_not, &quiet);
-    else if (low.tag == LOW_FUNCTION)
-        row->why_not = TEXT("it is a function and has no single value");
-    return asked;
-}
-
 /* A range has no nominal value beside its band, so the band is told once. */
 static struct text told_value(struct arena *a, const struct value_row *v, enum language language)
 {
@@ -84,7 +59,7 @@ static int show_asked(struct strokewright_recipe *r, const struct options *o)
     struct value_row *rows = ARENA_ARRAY(&r->arena, count, struct value_row);
     r->steps.spelling = (struct spelling){false, o->json ? LANGUAGE_EN : o->language};
     for (uint32_t i = 0; i < count; i++)
-        rows[i] = row_of(r, quantities[i]);
+        rows[i] = recipe_value(r, quantities[i]);
     print_values(r, o, rows, count);
     return status;
 }
@@ -94,7 +69,7 @@ static int show_values(struct strokewright_recipe *r, const struct options *o, v
     (void)unused;
     if (o->word_count > 1)
         return show_asked(r, o);
-    const struct step_table *t = strokewright_table(r, (struct spelling){false, o->json ? LANGUAGE_EN : o->language});
+    const struct step_table *t = recipe_table(r, (struct spelling){false, o->json ? LANGUAGE_EN : o->language});
     if (!t)
         return complain("out of memory");
     print_values(r, o, t->values.at, t->values.count);

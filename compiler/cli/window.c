@@ -39,7 +39,7 @@ static int choose_axes(struct strokewright_recipe *r, const struct options *o, s
 
 static void head(struct strokewright_recipe *r, struct window_map *map)
 {
-    const struct step_table *t = strokewright_table(r, SPELL_ASCII);
+    const struct step_table *t = recipe_table(r, SPELL_ASCII);
     if (!t)
         return;
     map->part = t->part;
@@ -104,7 +104,7 @@ static int show(struct strokewright_recipe *r, const struct options *o, void *un
     if (choose_axes(r, o, &request) != EXIT_CLEAN)
         return EXIT_USE;
     head(r, &map);
-    if (!strokewright_window(r, &request, &map))
+    if (!recipe_window(r, &request, &map))
         return complain("out of memory");
     buffer_init(&b, &r->arena);
     if (o->csv)

@@ -6,7 +6,7 @@
 #ifndef COMPILER_REVIEW_HISTORY_H
 #define COMPILER_REVIEW_HISTORY_H
 
-#include "compiler/strokewright.h"
+#include "compiler/recipe.h"
 #include "runtime/base/buffer.h"
 
 struct history_row {

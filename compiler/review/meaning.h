@@ -7,7 +7,7 @@
 #ifndef COMPILER_REVIEW_MEANING_H
 #define COMPILER_REVIEW_MEANING_H
 
-#include "compiler/strokewright.h"
+#include "compiler/recipe.h"
 #include "runtime/base/buffer.h"
 
 /* False when memory ran out. */

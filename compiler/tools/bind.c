@@ -4,7 +4,7 @@
  *    bind > bound.c
  *
  * A library file that typing finds faulty is told and fails the build. */
-#include "compiler/strokewright.h"
+#include "compiler/recipe.h"
 
 #include "compiler/text/render.h"
 

@@ -4,7 +4,7 @@
  * elementary functions (powers, logarithms ...) and conduction are measured apart, and beside all of it the nominal
  * evaluator called once a sample, on the same nodes counted the same way. */
 #include "runtime/evaluate/batch.h"
-#include "compiler/strokewright.h"
+#include "compiler/recipe.h"
 #include "runtime/statistics/monte_carlo.h"
 #include "tests/bench/sample_recipe.h"
 
@@ -143,7 +143,7 @@ int main(void)
     arena_init(&arena, NULL);
     struct strokewright_library *library = strokewright_library_new();
     if (library && read_recipe(&arena, path, &bytes)) {
-        struct strokewright_recipe *r = strokewright_compile(library, NULL, text_of(path), bytes, &loader_beside);
+        struct strokewright_recipe *r = recipe_compile(library, NULL, text_of(path), bytes, &loader_beside);
         if (r && r->evaluated) {
             struct batch b = batch_of(r);
             kept = report_rates(&b);

@@ -2,7 +2,7 @@
  * Promised: all limits of the demo lid proved in 20 ms on top of the check at the stated values; a window over two
  * unknowns of at least 200 by 200 cells in 2 s; a recipe with four times as many features proved in at most four times
  * the time. */
-#include "compiler/strokewright.h"
+#include "compiler/recipe.h"
 #include "tests/bench/sample_recipe.h"
 
 #include <stdio.h>
@@ -30,7 +30,7 @@ static double compile_time(struct strokewright_library *library, enum demand_rea
     const struct demand demand = {.reach = reach, .ranges = true};
     for (int i = 0; i < ROUNDS; i++) {
         double start = seconds_now();
-        struct strokewright_recipe *r = strokewright_compile(library, &demand, text_of(lid), bytes, &loader_beside);
+        struct strokewright_recipe *r = recipe_compile(library, &demand, text_of(lid), bytes, &loader_beside);
         taken[i] = seconds_now() - start;
         *good = *good && r && r->state == STROKEWRIGHT_GOOD;
         strokewright_free(r);
@@ -58,13 +58,13 @@ static bool window_of_two(struct strokewright_library *library, struct arena *a,
     double taken[5];
     uint32_t cells = 0;
     for (int i = 0; i < 5; i++) {
-        struct strokewright_recipe *r = strokewright_compile(library, NULL, text_of(lid), two, &loader_beside);
+        struct strokewright_recipe *r = recipe_compile(library, NULL, text_of(lid), two, &loader_beside);
         struct window_map map = {.axes = 0};
         const struct window_request request = {2, {0, 1}};
         if (!r || !r->evaluated || r->lowering->unknowns.count != 2)
             return report_line("window over two unknowns", false, "the lid has no two unknowns");
         double start = seconds_now();
-        strokewright_window(r, &request, &map);
+        recipe_window(r, &request, &map);
         taken[i] = seconds_now() - start;
         cells = map.cells.count;
         strokewright_free(r);

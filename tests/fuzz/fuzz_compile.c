@@ -1,5 +1,5 @@
 /* Any bytes through the whole compilation, down to the step table and the map of what is left open. */
-#include "compiler/strokewright.h"
+#include "compiler/recipe.h"
 
 #include <stdlib.h>
 
@@ -19,16 +19,16 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     must(library && library->diagnostics.errors == 0);
     library->today = TEXT("2026-11-25"); /* so that waivers are looked into */
     struct text bytes = {(const char *)data, (uint32_t)size};
-    struct strokewright_recipe *r = strokewright_compile(library, NULL, TEXT("fuzz.recipe"), bytes, NULL);
+    struct strokewright_recipe *r = recipe_compile(library, NULL, TEXT("fuzz.recipe"), bytes, NULL);
     must(r && r->state != STROKEWRIGHT_NO_MEMORY);
     must((r->state == STROKEWRIGHT_FAULTY) == (r->diagnostics.errors > 0));
     /* A recipe without errors has values, and what has values has a step table. */
     must(r->evaluated || r->diagnostics.errors > 0);
-    must(!r->evaluated == !strokewright_table(r, SPELL_PRINT));
+    must(!r->evaluated == !recipe_table(r, SPELL_PRINT));
     if (r->evaluated && r->lowering->unknowns.count && r->lowering->unknowns.count <= MOST_UNKNOWNS) {
         struct window_map map = {.axes = 0};
         const struct window_request request = {r->lowering->unknowns.count > 1 ? 2 : 1, {0, 1}};
-        must(strokewright_window(r, &request, &map) && map.cells.count > 0);
+        must(recipe_window(r, &request, &map) && map.cells.count > 0);
     }
     strokewright_free(r);
     return 0;

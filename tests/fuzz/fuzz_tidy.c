@@ -1,7 +1,7 @@
 /* Any bytes through tidy: what it gives has the same tokens, is tidy, and compiles to the same recipe. */
 #include "compiler/model/spelling.h"
+#include "compiler/recipe.h"
 #include "compiler/review/tidy/tidy.h"
-#include "compiler/strokewright.h"
 
 #include <stdlib.h>
 
@@ -45,11 +45,11 @@ static void check_fingerprints(struct text before, struct text after)
     if (!library)
         library = strokewright_library_new();
     must(library != NULL);
-    struct strokewright_recipe *a = strokewright_compile(library, NULL, TEXT("fuzz.recipe"), before, NULL);
-    struct strokewright_recipe *b = strokewright_compile(library, NULL, TEXT("fuzz.recipe"), after, NULL);
+    struct strokewright_recipe *a = recipe_compile(library, NULL, TEXT("fuzz.recipe"), before, NULL);
+    struct strokewright_recipe *b = recipe_compile(library, NULL, TEXT("fuzz.recipe"), after, NULL);
     must(a && b && a->evaluated == b->evaluated && a->diagnostics.errors == b->diagnostics.errors);
     if (a->evaluated)
-        must(text_same(strokewright_fingerprint(a), strokewright_fingerprint(b)));
+        must(text_same(recipe_fingerprint(a), recipe_fingerprint(b)));
     strokewright_free(a);
     strokewright_free(b);
 }

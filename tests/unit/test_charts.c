@@ -1,6 +1,6 @@
 /* Charts in the step table, held against the same recipe compiled with the values changed by hand: a point of a track
  * must be what the recipe gives with that time stated, and no combination inside the tolerances may leave the edges. */
-#include "compiler/strokewright.h"
+#include "compiler/recipe.h"
 
 #include <check.h>
 #include <math.h>
@@ -45,7 +45,7 @@ static struct strokewright_recipe *compile(struct stated v)
         " stroke form {\n speed = 25 mm/s\n hold = %s\n release-after = 0.5 s\n }\n"
         " cooling rack {\n in = still-air\n down-to = %s\n }\n}\n",
         v.thickness, v.die, v.contact, v.heat, v.hold, v.down_to);
-    struct strokewright_recipe *r = strokewright_compile(library, NULL, TEXT("lid.recipe"), text, NULL);
+    struct strokewright_recipe *r = recipe_compile(library, NULL, TEXT("lid.recipe"), text, NULL);
     ck_assert_ptr_nonnull(r);
     ck_assert(r->evaluated);
     return r;
@@ -64,7 +64,7 @@ static double value(struct strokewright_recipe *r, const char *name)
 
 static const struct chart *chart_of(struct strokewright_recipe *r, enum chart_kind kind)
 {
-    const struct step_table *t = strokewright_table(r, SPELL_PRINT);
+    const struct step_table *t = recipe_table(r, SPELL_PRINT);
     ck_assert_ptr_nonnull(t);
     for (uint32_t i = 0; i < t->charts.count; i++)
         if (t->charts.at[i].kind == kind)

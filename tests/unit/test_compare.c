@@ -43,7 +43,7 @@ static enum fault load(void *context, struct arena *a, struct text from, struct 
 static struct strokewright_recipe *compile(const char *path, struct text bytes)
 {
     static const struct loader loader = {NULL, load};
-    struct strokewright_recipe *r = strokewright_compile(library, NULL, text_of(path), bytes, &loader);
+    struct strokewright_recipe *r = recipe_compile(library, NULL, text_of(path), bytes, &loader);
     ck_assert_ptr_nonnull(r);
     ck_assert(r->state != STROKEWRIGHT_NO_MEMORY);
     return r;

@@ -1,5 +1,5 @@
 /* The library's face: one library, many recipes; fingerprints; values; what a faulty recipe still gives. */
-#include "compiler/strokewright.h"
+#include "compiler/recipe.h"
 #include "runtime/base/buffer.h"
 #include "runtime/base/pool.h"
 
@@ -23,7 +23,7 @@ static void teardown(void)
 
 static struct strokewright_recipe *compile(const char *text)
 {
-    struct strokewright_recipe *r = strokewright_compile(library, NULL, TEXT("test.recipe"), text_of(text), NULL);
+    struct strokewright_recipe *r = recipe_compile(library, NULL, TEXT("test.recipe"), text_of(text), NULL);
     ck_assert_ptr_nonnull(r);
     return r;
 }
@@ -52,7 +52,7 @@ END_TEST
 /* What was bound when the program was built is what typing finds now. */
 START_TEST(library_is_bound_as_typing_finds_it)
 {
-    struct strokewright_library *anew = strokewright_library_of(embedded_library, embedded_count);
+    struct strokewright_library *anew = recipe_library_of(embedded_library, embedded_count);
     const struct scope *s = &library->scope, *t = &anew->scope;
     ck_assert_uint_eq(s->names.texts.count, t->names.texts.count);
     for (uint32_t i = 0; i < s->names.texts.count; i++)
@@ -93,10 +93,10 @@ START_TEST(full_memory_ends_a_piece_of_work)
 {
     struct strokewright_recipe *r = compile(TRAY);
     bool scratch = false, done = false;
-    ck_assert(strokewright_within_memory(r, ask_for_little, &done) && done);
+    ck_assert(recipe_within_memory(r, ask_for_little, &done) && done);
     ck_assert_int_eq(r->state, STROKEWRIGHT_GOOD);
     for (int i = 0; i < 2; i++, scratch = true) {
-        ck_assert(!strokewright_within_memory(r, ask_for_all_memory, &scratch));
+        ck_assert(!recipe_within_memory(r, ask_for_all_memory, &scratch));
         ck_assert_int_eq(r->state, STROKEWRIGHT_NO_MEMORY);
         ck_assert(!r->arena.exhausted && !r->scratch.exhausted);
     }
@@ -186,7 +186,7 @@ START_TEST(refuses)
     struct strokewright_recipe *r = compile(text);
     ck_assert_msg(r->state == STROKEWRIGHT_FAULTY && !r->evaluated, "%s passes", refused[_i]);
     ck_assert_uint_eq(r->diagnostics.errors, 1);
-    ck_assert_ptr_null(strokewright_table(r, SPELL_ASCII));
+    ck_assert_ptr_null(recipe_table(r, SPELL_ASCII));
     strokewright_free(r);
 }
 END_TEST
@@ -196,7 +196,7 @@ END_TEST
 static struct text fingerprint(const char *text, char hex[80])
 {
     struct strokewright_recipe *r = compile(text);
-    struct text f = strokewright_fingerprint(r);
+    struct text f = recipe_fingerprint(r);
     ck_assert_uint_eq(f.len, 64);
     memcpy(hex, f.at, f.len);
     strokewright_free(r);
@@ -234,7 +234,7 @@ START_TEST(same_text_same_table)
 {
     const char *text = TRAY "steps {\n task load { instruction = \"Load {sheet.thickness}.\" }\n}\n";
     struct strokewright_recipe *a = compile(text), *b = compile(text);
-    const struct step_table *x = strokewright_table(a, SPELL_ASCII), *y = strokewright_table(b, SPELL_ASCII);
+    const struct step_table *x = recipe_table(a, SPELL_ASCII), *y = recipe_table(b, SPELL_ASCII);
     ck_assert_ptr_nonnull(x);
     ck_assert_uint_eq(x->steps.count, 1);
     ck_assert_uint_eq(x->steps.at[0].number, 10);
@@ -284,7 +284,7 @@ START_TEST(two_compile_side_by_side)
             ck_assert_int_eq(one->limits.results.at[k].verdict, alone->limits.results.at[k].verdict);
             ck_assert_int_eq(two->limits.results.at[k].verdict, alone->limits.results.at[k].verdict);
         }
-        ck_assert(text_same(strokewright_fingerprint(one), strokewright_fingerprint(alone)));
+        ck_assert(text_same(recipe_fingerprint(one), recipe_fingerprint(alone)));
         strokewright_free(one);
         strokewright_free(two);
     }

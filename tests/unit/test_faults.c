@@ -1,5 +1,5 @@
 /* Every example in the registry shows the fault it stands for, and nothing about the example itself is faulty. */
-#include "compiler/strokewright.h"
+#include "compiler/recipe.h"
 
 #include <check.h>
 #include <stdio.h>
@@ -71,7 +71,7 @@ static struct text surrounded(struct arena *a, const char *example)
 
 static bool shows(struct text text, enum fault fault)
 {
-    struct strokewright_recipe *r = strokewright_compile(library, NULL, TEXT("example.recipe"), text, NULL);
+    struct strokewright_recipe *r = recipe_compile(library, NULL, TEXT("example.recipe"), text, NULL);
     ck_assert_ptr_nonnull(r);
     bool found = false;
     for (uint32_t i = 0; i < r->diagnostics.all.count; i++)
@@ -105,7 +105,7 @@ START_TEST(the_surroundings_are_clean)
 {
     struct arena a;
     arena_init(&a, NULL);
-    struct strokewright_recipe *r = strokewright_compile(library, NULL, TEXT("lid.recipe"), surrounded(&a, ""), NULL);
+    struct strokewright_recipe *r = recipe_compile(library, NULL, TEXT("lid.recipe"), surrounded(&a, ""), NULL);
     for (uint32_t i = 0; i < r->diagnostics.all.count; i++)
         if (r->diagnostics.all.at[i]->severity != SEVERITY_NOTE)
             ck_abort_msg("%s: %.*s", fault_table[r->diagnostics.all.at[i]->fault].slug,

@@ -1,7 +1,7 @@
 /* The fingerprint: layout does not change it, any change of meaning does, here and in what the recipe reaches. */
 #include "compiler/emit/json.h"
+#include "compiler/recipe.h"
 #include "compiler/review/tidy/tidy.h"
-#include "compiler/strokewright.h"
 #include "tests/unit/sample_files.h"
 #include "tests/unit/sample_layout.h"
 
@@ -272,7 +272,7 @@ static struct strokewright_library *library_with(uint32_t file, struct text byte
     memcpy(files, embedded_library, embedded_count * sizeof *files);
     files[file].bytes = bytes;
     files[file].tree = *t;
-    struct strokewright_library *l = strokewright_library_of(files, embedded_count);
+    struct strokewright_library *l = recipe_library_of(files, embedded_count);
     ck_assert_ptr_nonnull(l);
     if (!l->diagnostics.errors)
         return l;
@@ -303,10 +303,10 @@ static struct outcome outcome_with(const struct strokewright_library *l)
 {
     struct shelf shelf = bay();
     struct loader loader = {&shelf, load};
-    struct strokewright_recipe *r = strokewright_compile(l, NULL, TEXT("lid.recipe"), lid(), &loader);
+    struct strokewright_recipe *r = recipe_compile(l, NULL, TEXT("lid.recipe"), lid(), &loader);
     ck_assert(r->evaluated);
-    ck_assert(text_same(strokewright_fingerprint(r), print_of(l, lid(), bay())));
-    struct outcome o = {arena_text(&arena, strokewright_fingerprint(r)), results(r)};
+    ck_assert(text_same(recipe_fingerprint(r), print_of(l, lid(), bay())));
+    struct outcome o = {arena_text(&arena, recipe_fingerprint(r)), results(r)};
     strokewright_free(r);
     return o;
 }

@@ -4,7 +4,7 @@
  * line of it comes out otherwise now, PHYSICS_VERSION (compiler/model/fingerprint.h) has to be raised, or recipes that mean
  * something else would keep their fingerprint. Then, and when something new has no line yet, write it anew:
  *   build/tests/unit/test_physics --bless */
-#include "compiler/strokewright.h"
+#include "compiler/recipe.h"
 #include "runtime/base/buffer.h"
 #include "tests/unit/sample_files.h"
 
@@ -93,7 +93,7 @@ static struct text stored(const char *path)
 static void put_recipe(struct buffer *b)
 {
     struct strokewright_library *l = strokewright_library_new();
-    struct strokewright_recipe *r = strokewright_compile(l, NULL, TEXT(RECIPE), stored(RECIPE), NULL);
+    struct strokewright_recipe *r = recipe_compile(l, NULL, TEXT(RECIPE), stored(RECIPE), NULL);
     uint32_t count = 0;
     ck(r->evaluated, RECIPE " has no values", TEXT(""));
     for (uint32_t i = 1; r->evaluated && i < r->lowering->quantities.count; i++) {

@@ -1,5 +1,5 @@
 /* Waivers: which results they cover, on which days, and what stays reported. */
-#include "compiler/strokewright.h"
+#include "compiler/recipe.h"
 
 #include <check.h>
 #include <stdio.h>
@@ -36,7 +36,7 @@ static void teardown(void)
 static void compile(const char *text)
 {
     strokewright_free(recipe);
-    recipe = strokewright_compile(library, NULL, TEXT("test.recipe"), text_of(text), NULL);
+    recipe = recipe_compile(library, NULL, TEXT("test.recipe"), text_of(text), NULL);
     ck_assert_ptr_nonnull(recipe);
 }
 
@@ -108,7 +108,7 @@ START_TEST(it_holds_up_to_its_last_day)
     ck_assert_int_eq(result_of("l", NULL)->verdict, rows[_i].holds ? VERDICT_WAIVED : VERDICT_FAILS);
     ck_assert_uint_eq(count_of(FAULT_waiver_expired), !rows[_i].holds);
     ck_assert_uint_eq(count_of(FAULT_limit_fails), !rows[_i].holds);
-    const struct step_table *t = strokewright_table(recipe, SPELL_ASCII);
+    const struct step_table *t = recipe_table(recipe, SPELL_ASCII);
     ck_assert_uint_eq(t->waivers.count, 1);
     ck_assert_int_eq(t->waivers.at[0].expired, !rows[_i].holds);
     ck_assert(text_is(t->judged_on, rows[_i].today));
@@ -194,7 +194,7 @@ END_TEST
 START_TEST(the_table_says_all_of_it)
 {
     compile(TRAY("trial") LIMIT("l", "sheet.thickness", "at-least = 0.6 mm") WAIVE("l"));
-    const struct step_table *t = strokewright_table(recipe, SPELL_ASCII);
+    const struct step_table *t = recipe_table(recipe, SPELL_ASCII);
     const struct waiver_row *w = &t->waivers.at[0];
     ck_assert(text_is(w->limit, "l") && text_is(w->until, "2026-12-31") && text_is(w->by, "quality"));
     ck_assert(text_is(w->because, "trial lot") && !w->subject.len);
@@ -206,7 +206,7 @@ START_TEST(the_table_says_all_of_it)
             ck_assert(text_is(t->limits.at[i].value, "0.50 mm"));
         }
     compile(TRAY("trial"));
-    ck_assert_uint_eq(strokewright_table(recipe, SPELL_ASCII)->judged_on.len, 0);
+    ck_assert_uint_eq(recipe_table(recipe, SPELL_ASCII)->judged_on.len, 0);
 }
 END_TEST
 
@@ -215,7 +215,7 @@ START_TEST(a_reason_loses_no_word)
     compile(TRAY("trial") LIMIT("l", "sheet.thickness",
                                 "at-least = 0.6 mm") "waive l until 2026-12-31 by \"quality\" because \"Thin "
                                                      "{sheet.thickness} stock, \\\"old\\\" lot.\"\n");
-    const struct step_table *t = strokewright_table(recipe, SPELL_ASCII);
+    const struct step_table *t = recipe_table(recipe, SPELL_ASCII);
     ck_assert(text_is(t->waivers.at[0].because, "Thin {sheet.thickness} stock, \"old\" lot."));
     compile(TRAY("trial")
                 LIMIT("l", "sheet.thickness", "at-least = 0.6 mm") "waive l until 2026-12-31 by \"\" because \"\"\n");
@@ -227,13 +227,13 @@ START_TEST(the_fingerprint_covers_it)
 {
     compile(TRAY("trial") LIMIT("l", "sheet.thickness", "at-least = 0.6 mm") WAIVE("l"));
     char first[65];
-    memcpy(first, strokewright_fingerprint(recipe).at, 64);
+    memcpy(first, recipe_fingerprint(recipe).at, 64);
     library->today = TEXT("2026-11-26"); /* the day is no part of the recipe */
     compile(TRAY("trial") LIMIT("l", "sheet.thickness", "at-least = 0.6 mm") WAIVE("l"));
-    ck_assert_mem_eq(first, strokewright_fingerprint(recipe).at, 64);
+    ck_assert_mem_eq(first, recipe_fingerprint(recipe).at, 64);
     compile(TRAY("trial") LIMIT("l", "sheet.thickness",
                                 "at-least = 0.6 mm") "waive l until 2026-12-30 by \"quality\" because \"trial lot\"\n");
-    ck_assert_mem_ne(first, strokewright_fingerprint(recipe).at, 64);
+    ck_assert_mem_ne(first, recipe_fingerprint(recipe).at, 64);
 }
 END_TEST
 

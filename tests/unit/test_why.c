@@ -80,7 +80,7 @@ static void teardown(void)
 
 static void begin(void)
 {
-    recipe = strokewright_compile(library, NULL, TEXT("cover.recipe"), TEXT(text), NULL);
+    recipe = recipe_compile(library, NULL, TEXT("cover.recipe"), TEXT(text), NULL);
     ck_assert_ptr_nonnull(recipe);
     for (uint32_t i = 0; i < recipe->diagnostics.all.count; i++)
         ck_assert_msg(recipe->diagnostics.all.at[i]->severity < SEVERITY_ERROR, "%.*s",

@@ -81,5 +81,5 @@ struct budget *budgets_of(struct strokewright_recipe *r, const uint32_t *quantit
                           const struct budget_order *order)
 {
     struct budgets_asked asked = {quantities, count, order, NULL};
-    return strokewright_within_memory(r, make_budgets, &asked) ? asked.made : NULL;
+    return recipe_within_memory(r, make_budgets, &asked) ? asked.made : NULL;
 }

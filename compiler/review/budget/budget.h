@@ -5,7 +5,7 @@
 #ifndef COMPILER_REVIEW_BUDGET_BUDGET_H
 #define COMPILER_REVIEW_BUDGET_BUDGET_H
 
-#include "compiler/strokewright.h"
+#include "compiler/recipe.h"
 #include "compiler/table/amounts.h"
 #include "runtime/base/buffer.h"
 #include "runtime/statistics/monte_carlo.h"

@@ -58,7 +58,7 @@ static void begin_side(struct matcher *m, struct side *side, struct strokewright
         .revision = head_of(m, side, "revision"),
         .date = head_of(m, side, "date"),
         .status = head_of(m, side, "status"),
-        .evaluated = strokewright_has_values(r),
+        .evaluated = recipe_has_values(r),
         .errors = r->diagnostics.errors,
         .warnings = r->diagnostics.warnings,
         .fault = first_fault(m, side),
@@ -148,8 +148,7 @@ static struct comparison *compare(struct matcher *m, struct strokewright_recipe 
     if (!settled)
         *add_note(m) = TEXT("Of two versions that are not merged nobody knows which holds, so nothing was compared");
     /* What cannot be worked out means nothing, so it is the same only when every word is. */
-    out->same =
-        !out->rows.count && (m->evaluated || text_same(strokewright_fingerprint(old), strokewright_fingerprint(new)));
+    out->same = !out->rows.count && (m->evaluated || text_same(recipe_fingerprint(old), recipe_fingerprint(new)));
     return out;
 }
 

@@ -8,7 +8,7 @@
 #ifndef COMPILER_REVIEW_COMPARE_COMPARE_H
 #define COMPILER_REVIEW_COMPARE_COMPARE_H
 
-#include "compiler/strokewright.h"
+#include "compiler/recipe.h"
 #include "runtime/base/buffer.h"
 
 enum compare_section { /* in the order in which they are shown */

@@ -402,5 +402,5 @@ static void derive(struct strokewright_recipe *r, void *argument)
 const struct why *why_derive(struct strokewright_recipe *r, const uint32_t *quantities, uint32_t count, uint32_t depth)
 {
     struct why_asked asked = {quantities, count, depth, NULL};
-    return r->evaluated && strokewright_within_memory(r, derive, &asked) ? asked.made : NULL;
+    return r->evaluated && recipe_within_memory(r, derive, &asked) ? asked.made : NULL;
 }

@@ -8,7 +8,7 @@
 #ifndef COMPILER_REVIEW_WHY_WHY_H
 #define COMPILER_REVIEW_WHY_WHY_H
 
-#include "compiler/strokewright.h"
+#include "compiler/recipe.h"
 #include "runtime/base/buffer.h"
 
 enum { WHY_DEPTH = 3, WHY_DEPTH_MOST = 99, WHY_LIMIT = 10000 /* entries */ };
