@@ -51,6 +51,8 @@ struct scan {
     uint32_t prefix_above;
     bool told_return;   /* a carriage return by itself was reported */
     uint32_t texts;     /* open texts */
+    uint32_t text_from; /* where the outermost begins */
+    uint32_t pieces;    /* how many pieces it has so far */
     uint32_t too_deep;  /* brackets beyond the limit */
     uint32_t deep_from; /* the first token of what is nested too deep, or 0 */
     ARRAY(struct bracket) brackets;

@@ -384,6 +384,26 @@ static uint32_t text_end(struct scan *s, uint32_t at)
     return at;
 }
 
+enum { TEXT_BYTES = 20000, TEXT_VALUES = 200 }; /* more take minutes to set, and no page has room for them */
+
+/* Of the piece of a text from `at` to `hi`: counts it and reports a text that is too long, once. */
+static void check_length(struct scan *s, uint32_t at, uint32_t hi, bool middle)
+{
+    if (s->texts > (middle ? 1u : 0u))
+        return; /* a text inside {expression} is part of the one around it */
+    s->text_from = middle ? s->text_from : at;
+    s->pieces = middle ? s->pieces + 1 : 0;
+    bool longer = hi - s->text_from > TEXT_BYTES && at - s->text_from <= TEXT_BYTES,
+         many = s->pieces == TEXT_VALUES + 1;
+    if (!longer && !many)
+        return;
+    struct diagnostic *d =
+        report(s->diagnostics, FAULT_text_too_long, scan_span(s, s->text_from, 1),
+               longer ? "this text has more than %d bytes" : "this text has more than %d values in braces",
+               longer ? TEXT_BYTES : TEXT_VALUES);
+    report_help(s->diagnostics, d, "shorten it; a longer document is named by its title and kept beside the recipe");
+}
+
 uint32_t scan_text_from(struct scan *s, uint32_t at)
 {
     struct text b = s->tree->bytes;
@@ -396,6 +416,7 @@ uint32_t scan_text_from(struct scan *s, uint32_t at)
     uint32_t end = text_end(s, at + 1);
     bool finished = end < b.len && b.at[end] != '\n';
     uint32_t len = finished ? end + 1 - at : line_end(s, at) - at;
+    check_length(s, at, at + len, middle);
     if (!middle)
         note_line(s);
     if (finished && b.at[end] == '{') {

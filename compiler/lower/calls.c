@@ -165,6 +165,22 @@ static struct low unfold_function(struct lowering *l, struct frame *f, uint32_t 
     return low_node(emit(l, OP_MULTIPLY, made.id, scale.id, 0, origin));
 }
 
+/* Once too deep, no call is unfolded any more: each would be as deep. */
+static bool enter_call(struct lowering *l, struct span at)
+{
+    if (l->making->exhausted)
+        return false;
+    if (++l->making->calls_open <= CALL_LIMIT)
+        return true;
+    l->making->calls_open--;
+    l->making->exhausted = true;
+    struct diagnostics *g = l->scope->diagnostics;
+    struct diagnostic *d =
+        report(g, FAULT_nested_too_deep, at, "functions call each other more than %d deep, or without end", CALL_LIMIT);
+    report_help(g, d, "break the circle, or name parts with let, so that they are worked out once");
+    return false;
+}
+
 struct low lower_function(struct lowering *l, uint32_t definition, uint32_t property, const struct low *args,
                           uint32_t count, uint32_t origin)
 {
@@ -175,7 +191,10 @@ struct low lower_function(struct lowering *l, uint32_t definition, uint32_t prop
         return low_faulty();
     for (uint32_t i = 0; i < count && node_find(f.file->tree, p->site.node, NODE_SIGNATURE); i++)
         f.locals[f.count++] = args[i];
+    if (!enter_call(l, site_span(l->scope, p->site)))
+        return low_faulty();
     struct low made = unfold_function(l, &f, property, args, count, origin);
+    l->making->calls_open--;
     note_unfolded(l, f.whole);
     return made;
 }
@@ -264,7 +283,10 @@ static struct low call_formula(struct frame *f, uint32_t node, uint32_t formula)
     for (uint32_t i = 0; i < count; i++)
         inner.locals[inner.count++] = args[i];
     uint32_t value = node_value(inner.file->tree, row->site.node);
+    if (!enter_call(l, site_span(l->scope, row->site)))
+        return low_faulty();
     low = value && count == row->signature->count ? as_node(l, lower_expression(&inner, value)) : low_faulty();
+    l->making->calls_open--;
     low.quantity = 0;
     note_unfolded(l, inner.whole);
     remember_call(l, key, formula, args, count, low, inner.whole);

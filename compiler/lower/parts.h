@@ -5,7 +5,11 @@
 
 #include "compiler/lower/lower.h"
 
-enum { PROGRAM_LIMIT = 4000000 }; /* nodes; formulas that call each other can unfold without end */
+enum {
+    PROGRAM_LIMIT = 4000000, /* nodes; formulas that call each other can unfold to very many */
+    EXPRESSION_LIMIT = 2000, /* expressions inside each other, calls unfolded */
+    CALL_LIMIT = 200         /* functions that are unfolded in each other */
+};
 
 struct call_memo {                        /* a formula's call and the node it gave */
     uint32_t formula, first, count, node; /* arguments: count from first in memo_args */
@@ -37,6 +41,7 @@ struct making {       /* what is needed while a lowering is made; of it, lookups
     struct map constant_records; /* property in `constants` to the record of its expression */
     uint32_t record;             /* of what is being lowered */
     uint32_t current;            /* quantity being made */
+    uint32_t calls_open;         /* formulas and functions being unfolded in each other */
     uint32_t depth;
 };
 

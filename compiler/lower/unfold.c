@@ -240,8 +240,9 @@ static struct low report_exhausted_program(struct frame *f, uint32_t node)
     struct lowering *l = f->lowering;
     if (!l->making->exhausted) {
         struct diagnostics *g = l->scope->diagnostics;
-        struct diagnostic *d = report(g, FAULT_nested_too_deep, node_span(f->file->tree, node),
-                                      "the formulas unfold to more than %d operations", PROGRAM_LIMIT);
+        struct diagnostic *d =
+            report(g, FAULT_nested_too_deep, node_span(f->file->tree, node),
+                   "the formulas unfold to more than %d operations, or %d deep", PROGRAM_LIMIT, EXPRESSION_LIMIT);
         report_help(g, d, "name parts with let, so that they are worked out once");
         l->making->exhausted = true;
     }
@@ -268,8 +269,8 @@ struct low lower_expression(struct frame *f, uint32_t node)
     struct lowering *l = f->lowering;
     if (l->program.nodes.count > PROGRAM_LIMIT)
         return report_exhausted_program(f, node);
-    if (l->making->depth > 4000)
-        return low_missing(TEXT("its formulas call each other too deep"), false);
+    if (l->making->depth > EXPRESSION_LIMIT)
+        return report_exhausted_program(f, node);
     l->making->depth++;
     struct low low = l->making->recording ? unfold_recorded(f, node) : unfold(f, node);
     l->making->depth--;

@@ -75,6 +75,37 @@ static void cut_circles(struct scope *s)
     }
 }
 
+enum { LIKE_LIMIT = 100 }; /* each property is looked for along the whole chain */
+
+/* How many bases stand behind each definition. The first behind too many is reported; none behind it counts. */
+static void check_chains(struct scope *s)
+{
+    uint32_t *behind = ARENA_ARRAY(s->arena, s->definitions.count + 1, uint32_t);
+    bool told = false;
+    for (uint32_t i = 0; i < s->definitions.count; i++) {
+        uint32_t length = 0, base = s->definitions.at[i].base;
+        for (; base >= s->first_definition && length <= LIKE_LIMIT; length++) {
+            if (behind[base - s->first_definition]) {
+                length += behind[base - s->first_definition];
+                break;
+            }
+            base = definition_at(s, base)->base;
+        }
+        behind[i] = length + (base != 0);
+        if (behind[i] <= LIKE_LIMIT)
+            continue;
+        if (!told) {
+            struct diagnostic *d =
+                report(s->diagnostics, FAULT_nested_too_deep, definition_span(s, s->first_definition + i),
+                       "this definition is like another on a chain of more than %d", LIKE_LIMIT);
+            report_help(s->diagnostics, d, "let it be like one that states its properties itself");
+        }
+        told = true;
+        s->definitions.at[i].base = 0;
+        s->definitions.at[i].faulty = true;
+    }
+}
+
 static struct text example_of(struct scope *s, const struct property_entry *p)
 {
     switch (p->form) {
@@ -196,6 +227,7 @@ void scope_finish(struct scope *s)
     for (uint32_t i = 0; i < s->definitions.count; i++)
         resolve_base(s, s->first_definition + i);
     cut_circles(s);
+    check_chains(s);
     for (uint32_t i = 0; i < s->definitions.count; i++)
         if (!s->definitions.at[i].faulty)
             check_required(s, s->first_definition + i);

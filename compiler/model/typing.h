@@ -114,6 +114,7 @@ struct type type_of_call(struct env *, uint32_t node);
 struct type type_of_name(struct env *, uint32_t node);
 struct type type_of_member(struct env *, uint32_t node);
 void check_property(struct scope *, const struct property *);
+void check_formula_circles(struct scope *);
 void check_waivers(struct scope *); /* finds the limits of the waivers */
 
 static inline struct type type_plain(enum type_tag tag)

@@ -323,6 +323,7 @@ void type_scope(struct scope *s)
 {
     for (uint32_t id = s->first_formula; id < formula_end(s); id++)
         check_formula(s, id);
+    check_formula_circles(s);
     for (uint32_t id = s->first_let; id < let_end(s); id++)
         check_let(s, id);
     struct env start = {.scope = s};

@@ -17,7 +17,6 @@ static const char *const patterns[] = {
     SAY("{value} is asked at {at}, and its table covers {band}"),
     SAY("{what} is {at}, and the formula covers {band}"),
     SAY("its value goes round in a circle"),
-    SAY("its formulas call each other too deep"),
     SAY("nothing it is worked out from is stated with a band that is held"),
     SAY("the list has no second member"),
     SAY("the list is empty"),
