@@ -44,10 +44,12 @@ static void put_cautions(struct buffer *b, const struct step_table *t, uint32_t 
     if (!t->cautions.count)
         return;
     put_title(b, said(t->language, "CAUTIONS"));
-    uint32_t sign_column = SIGN_COLUMN;
+    uint32_t sign_column = SIGN_COLUMN, signs = SIGN_WIDTH;
     for (uint32_t i = 0; i < t->cautions.count; i++) {
-        uint32_t columns = utf8_columns(t->cautions.at[i].word) + 2;
+        const struct caution_row *c = &t->cautions.at[i];
+        uint32_t columns = utf8_columns(c->word) + 2;
         sign_column = columns > sign_column ? columns : sign_column;
+        signs = c->sign.len + 1 > signs ? c->sign.len + 1 : signs;
     }
     for (uint32_t i = 0; i < t->cautions.count; i++) {
         const struct caution_row *c = &t->cautions.at[i];
@@ -56,9 +58,9 @@ static void put_cautions(struct buffer *b, const struct step_table *t, uint32_t 
         put_plain(&line, c->word);
         pad_to(&line, sign_column);
         put_plain(&line, c->sign);
-        pad_to(&line, sign_column + SIGN_WIDTH);
+        pad_to(&line, sign_column + signs);
         put_plain(&line, c->text);
-        print_wrapped(b, buffer_text(&line), width, MARGIN, sign_column + SIGN_WIDTH);
+        print_wrapped(b, buffer_text(&line), width, MARGIN, sign_column + signs);
     }
 }
 

@@ -78,8 +78,8 @@ def check_cautions(words, pages):
             met.add(text)
         number = re.match(r"7010-([WPMFE])\d{3}$", text)
         if number:
-            # The sign stands left of the panel, its middle 61 points left of the panel's.
-            x = (left + right) / 2 - 61
+            # The first sign stands at the left of the text: behind a margin of 42 points, 30 wide.
+            x = 57
             counts = pages[page].colours(x - 13, middle - 24, x + 13, middle + 2)
             counts.pop("none", None)
             seen = max(counts, key=counts.get, default="no colour")

@@ -166,8 +166,8 @@ sections_go_on() {
     /usr/bin/python3 -c '
 import re, subprocess, sys
 pages = subprocess.run(["pdftotext", "-layout", sys.argv[1], "-"], capture_output=True, text=True).stdout.split("\f")
-first = pages[0].strip().splitlines()[0]
-starts = dict(re.findall(r"(\S.*?) (\d+)(?:  +|$)", first))
+contents = pages[0].strip().split("\n\n")[0]
+starts = dict(re.findall(r"(\S[^\n]*?) (\d+)(?= |$)", contents, re.M))
 bad, begun = [], None
 for number, page in enumerate(pages[:-1], 1):
     lines = [" ".join(line.split()) for line in page.strip().splitlines() if line.strip()]

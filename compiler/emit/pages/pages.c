@@ -109,7 +109,7 @@ static const struct picture *with_foot(struct job *j, const struct picture *pict
     struct picture *whole = picture_new(&j->arena);
     whole->width = picture->width;
     whole->height = picture->height + words->height + 8;
-    picture_place(whole, picture, 0, 0, 1, 0);
+    picture_place(whole, picture, 0, 0, 1);
     picture_rule(whole, 4, picture->height + 2, picture->width - 4, picture->height + 2, 0.5, INK_RULE);
     picture_words(whole, words, 4, picture->height + 4, INK_BLACK);
     return whole;
@@ -172,12 +172,12 @@ static const char *make_charts(struct job *j, enum page page)
     buffer_init(&words, &j->arena);
     for (uint32_t i = 0; i < j->table->charts.count; i++) {
         const struct chart *c = &j->table->charts.at[i];
-        if (c->kind != kind)
+        if (c->kind != kind || !chart_has_curve(c))
             continue;
         const struct picture *picture = chart_of_tracks(&j->typesetter, j->table->language, c, CHART_WIDTH);
         const struct words *title = set_words(&j->typesetter, c->title, type_section, CHART_WIDTH);
         picture_words(all, title, 0, all->height, INK_BLACK);
-        picture_place(all, picture, 0, all->height + title->height + 8, 1, 0);
+        picture_place(all, picture, 0, all->height + title->height + 8, 1);
         all->height += title->height + picture->height + 20;
         buffer_put(&words, chart_words(&j->arena, j->table->language, c));
     }

@@ -380,20 +380,38 @@ static void name_forces(struct plane *p)
 }
 
 /* Its number and what it is, or its number alone where that does not fit; of a further stretch of the same step what it
- * is, or nothing. */
+ * is. */
 static const struct words *name_of_span(struct plane *p, const struct chart_span *s, bool further, double room)
 {
     struct arena *a = p->typesetter->arena;
     struct text whole = further ? s->label : arena_format(a, "%u  %.*s", s->step, TEXT_ARGS(s->label));
     const struct words *w = set_words(p->typesetter, whole, name_type, 0);
-    if (w->width <= room)
+    if (w->width <= room || further)
         return w;
-    return further ? NULL : set_words(p->typesetter, arena_format(a, "%u", s->step), name_type, 0);
+    return set_words(p->typesetter, arena_format(a, "%u", s->step), name_type, 0);
+}
+
+enum {
+    NAMES = 12,
+    RAISED = 10
+}; /* above the plane; one that does not fit its stretch stands higher, behind those before */
+
+static void place_span_name(struct plane *p, const struct words *w, double x, double right, double *taken)
+{
+    if (w->width <= right - x - 4) {
+        picture_words(p->picture, w, x + 3, TOP - NAMES, INK_BLACK);
+        return;
+    }
+    double at = fmin(fmax(x + 3, *taken), p->picture->width - w->width);
+    picture_rule(p->picture, x, TOP - NAMES - RAISED + 2, x, TOP - 8, 0.5, INK_GREY);
+    picture_words(p->picture, w, at, TOP - NAMES - RAISED, INK_BLACK);
+    *taken = at + w->width + 6;
 }
 
 /* Above the plane: which step is going on. */
 static void name_spans(struct plane *p)
 {
+    double taken = 0;
     for (uint32_t i = 0; i < p->chart->spans.count; i++) {
         const struct chart_span *s = &p->chart->spans.at[i];
         const struct panel *panel = panel_at(p, s->from / 2 + s->to / 2);
@@ -401,8 +419,7 @@ static void name_spans(struct plane *p)
         const struct words *w = name_of_span(p, s, i > 0 && s->step == p->chart->spans.at[i - 1].step, right - x - 4);
         picture_rule(p->picture, x, TOP - 8, x, TOP + HEIGHT, 0.5, INK_GREY);
         picture_rule(p->picture, right, TOP - 8, right, TOP + HEIGHT, 0.5, INK_GREY);
-        if (w)
-            picture_words(p->picture, w, x + 3, TOP - 12, INK_BLACK);
+        place_span_name(p, w, x, right, &taken);
     }
 }
 
@@ -424,6 +441,45 @@ static void draw_goals(struct plane *p)
         picture_box(p->picture, left - 1, foot, w->width + 2, w->height, (struct paint){.fill = INK_WHITE});
         picture_words(p->picture, w, left, foot, INK_BLACK);
     }
+}
+
+/* Where the piece's way or the stroke ends, and at what. */
+static void mark_end(struct plane *p)
+{
+    const struct chart_point *end = NULL;
+    for (uint32_t i = 0; i < p->chart->tracks.count; i++) {
+        const struct track *t = &p->chart->tracks.at[i];
+        bool drawn = (t->sort == TRACK_BLANK || t->sort == TRACK_FORCE) && t->points.count > 1;
+        if (drawn && (!end || t->points.at[t->points.count - 1].at >= end->at))
+            end = &t->points.at[t->points.count - 1];
+    }
+    if (!end)
+        return;
+    const struct panel *panel = panel_at(p, end->at - 1e-6);
+    double x = across(panel, fmin(end->at, panel->to)), y = up(p, end->value);
+    struct outline dot = outline_new(p->picture);
+    struct text value = axis_number(p->typesetter->arena, p->language, end->value, p->step / 10);
+    const struct words *w = set_words(
+        p->typesetter, arena_format(p->typesetter->arena, "%.*s %.*s", TEXT_ARGS(value), TEXT_ARGS(p->chart->up_unit)),
+        name_type, 0);
+    bool beside = x + 5 + w->width < p->picture->width - 4;
+    double left = beside ? x + 5 : x - w->width - 5, top = fmax(y - w->height - 4, TOP + 1);
+    outline_circle(&dot, x, y, 2.4);
+    picture_shape(p->picture, dot, (struct paint){.fill = INK_BLACK});
+    picture_box(p->picture, left - 1, top, w->width + 2, w->height, (struct paint){.fill = INK_WHITE});
+    picture_words(p->picture, w, left, top, INK_BLACK);
+}
+
+/* A curve to draw, that goes over some stretch. */
+bool chart_has_curve(const struct chart *c)
+{
+    for (uint32_t i = 0; i < c->tracks.count; i++) {
+        const struct track *t = &c->tracks.at[i];
+        if ((t->sort == TRACK_BLANK || t->sort == TRACK_FORCE) && t->points.count > 1 &&
+            t->points.at[t->points.count - 1].at > t->points.at[0].at)
+            return true;
+    }
+    return false;
 }
 
 /* ---- the whole ---------------------------------------------------------------------------------------------------- */
@@ -479,6 +535,7 @@ const struct picture *chart_of_tracks(struct typesetter *t, enum language langua
     draw_tracks(&p, false);
     name_forces(&p);
     draw_goals(&p);
+    mark_end(&p);
     draw_key(&p, buffer_text(&tools), width);
     return p.picture;
 }

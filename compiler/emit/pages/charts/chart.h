@@ -10,6 +10,8 @@
 
 /* Temperatures over a piece's way, or force over the stroke. */
 const struct picture *chart_of_tracks(struct typesetter *, enum language, const struct chart *, double width);
+/* Whether there is anything to draw: where nothing heats and nothing is formed there is not. */
+bool chart_has_curve(const struct chart *);
 
 /* How sizes move between cold and hot: a heading with the scale all rows share, then a row for each tool size. */
 struct size_scale {

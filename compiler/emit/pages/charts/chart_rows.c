@@ -171,11 +171,11 @@ const struct picture *chart_of_sizes(struct typesetter *t, const struct step_tab
     struct picture *p = picture_new(t->arena);
     struct size_scale s = chart_size_scale(table, width);
     const struct picture *heading = chart_size_heading(t, table, &s, width);
-    picture_place(p, heading, 0, 0, 1, 0);
+    picture_place(p, heading, 0, 0, 1);
     double y = heading->height;
     for (uint32_t i = 0; i < table->sizes.count; i++) {
         const struct picture *row = chart_size_row(t, table, i, &s, width);
-        picture_place(p, row, 0, y, 1, 0);
+        picture_place(p, row, 0, y, 1);
         y += row->height;
     }
     p->width = width;

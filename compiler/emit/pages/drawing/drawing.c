@@ -3,11 +3,10 @@
 #include "runtime/base/number.h"
 
 const struct colour ink_table[INK_COUNT] = {
-    [INK_NONE] = {0, 0, 0},        [INK_BLACK] = {0, 0, 0},       [INK_GREY] = {86, 86, 86},
-    [INK_RULE] = {168, 168, 168},  [INK_PALE] = {237, 237, 237},  [INK_TINT] = {240, 240, 240},
-    [INK_BAND] = {214, 214, 214},  [INK_WHITE] = {255, 255, 255}, [INK_RED] = {155, 36, 35},
-    [INK_ORANGE] = {236, 124, 38}, [INK_YELLOW] = {249, 168, 0},  [INK_GREEN] = {35, 127, 82},
-    [INK_BLUE] = {0, 83, 135},
+    [INK_NONE] = {0, 0, 0},        [INK_BLACK] = {0, 0, 0},      [INK_GREY] = {86, 86, 86},
+    [INK_RULE] = {168, 168, 168},  [INK_TINT] = {240, 240, 240}, [INK_BAND] = {214, 214, 214},
+    [INK_WHITE] = {255, 255, 255}, [INK_RED] = {155, 36, 35},    [INK_ORANGE] = {236, 124, 38},
+    [INK_YELLOW] = {249, 168, 0},  [INK_GREEN] = {35, 127, 82},  [INK_BLUE] = {0, 83, 135},
 };
 
 /* ---- outlines ----------------------------------------------------------------------------------------------------- */
@@ -193,14 +192,13 @@ void picture_words_on(struct picture *p, const struct words *w, double x, double
     picture_words(p, w, x, baseline - w->baseline, ink);
 }
 
-void picture_place(struct picture *p, const struct picture *child, double x, double y, double scale, double angle)
+void picture_place(struct picture *p, const struct picture *child, double x, double y, double scale)
 {
     struct item *item = add_item(p, ITEM_PICTURE);
     item->picture = child;
     item->x = x;
     item->y = y;
     item->scale = scale;
-    item->angle = angle;
 }
 
 static struct item *open_tag(struct picture *p, const char *tag)

@@ -17,7 +17,6 @@ enum ink {
     INK_BLACK,
     INK_GREY, /* labels and second lines: still dark enough for a poor copier */
     INK_RULE, /* thin rules between rows */
-    INK_PALE, /* the status behind the text */
     INK_TINT, /* ground of table heads */
     INK_BAND, /* what something can be, in a chart */
     INK_WHITE,
@@ -82,11 +81,11 @@ struct item {
     const struct words *words;
     enum ink ink;
     const struct picture *picture;
-    double x, y, scale, angle; /* angle in radians, clockwise */
-    const char *tag;           /* what the items up to the matching ITEM_CLOSE are: "TR", "TD", "Figure", "Link" */
-    const char *attributes;    /* of the tag, as Cairo takes them; NULL: none */
-    struct text told;          /* in words what a figure shows, where a link leads */
-    uint32_t columns;          /* that a cell spans */
+    double x, y, scale;
+    const char *tag;        /* what the items up to the matching ITEM_CLOSE are: "TR", "TD", "Figure", "Link" */
+    const char *attributes; /* of the tag, as Cairo takes them; NULL: none */
+    struct text told;       /* in words what a figure shows, where a link leads */
+    uint32_t columns;       /* that a cell spans */
 };
 
 struct picture {
@@ -104,7 +103,7 @@ void picture_rule(struct picture *, double x0, double y0, double x1, double y1, 
 void picture_words(struct picture *, const struct words *, double x, double y, enum ink);
 /* The same by the first baseline. */
 void picture_words_on(struct picture *, const struct words *, double x, double baseline, enum ink);
-void picture_place(struct picture *, const struct picture *, double x, double y, double scale, double angle);
+void picture_place(struct picture *, const struct picture *, double x, double y, double scale);
 /* Words outside of all tags become paragraphs by themselves. */
 void picture_open(struct picture *, const char *tag);
 /* What no reader aloud needs: the head and foot of a page. */

@@ -72,8 +72,6 @@ void pdf_release(struct pdf *p)
         cairo_destroy(p->cairo);
     if (p->surface)
         cairo_surface_destroy(p->surface);
-    if (p->behind)
-        cairo_surface_destroy(p->behind);
     accessible_release(&p->access);
     stream_free(&p->bytes);
     *p = (struct pdf){0};
@@ -210,25 +208,20 @@ static void show_boxes(struct pen *p, const struct item *item, struct place at)
     cairo_new_path(p->cairo);
 }
 
-/* There to be seen, not to be found. */
-static void draw_letters(cairo_t *c, const struct item *item)
+static void show_shapes(struct pen *p, const struct item *item, struct place at)
 {
     const struct words *w = item->words;
-    cairo_save(c);
-    cairo_translate(c, item->x, item->y);
-    cairo_new_path(c);
-    if (w->boxes) {
-        cairo_scale(c, w->type.size / FACE_SIZE, w->type.size / FACE_SIZE);
-        cairo_move_to(c, 0, 0);
-        pango_cairo_layout_path(c, w->boxes);
+    show_gathered(p);
+    cairo_save(p->cairo);
+    cairo_translate(p->cairo, at.x, at.y);
+    cairo_new_path(p->cairo);
+    for (uint32_t i = 0; i < w->letters.count; i++) {
+        cairo_set_font_face(p->cairo, w->letters.at[i].face);
+        cairo_set_font_size(p->cairo, w->type.size * at.scale);
+        cairo_glyph_path(p->cairo, w->letters.at[i].glyphs, w->letters.at[i].glyph_count);
     }
-    for (uint32_t i = 0; i < w->letters.count && !w->boxes; i++) {
-        cairo_set_font_face(c, w->letters.at[i].face);
-        cairo_set_font_size(c, w->type.size);
-        cairo_glyph_path(c, w->letters.at[i].glyphs, w->letters.at[i].glyph_count);
-    }
-    cairo_restore(c);
-    paint_path(c, &(struct paint){.fill = item->ink, .line = INK_RULE, .width = 0.5});
+    cairo_restore(p->cairo);
+    paint_path(p->cairo, &(struct paint){.fill = item->ink});
 }
 
 static void draw_words(struct pen *p, const struct item *item, struct place place)
@@ -237,8 +230,11 @@ static void draw_words(struct pen *p, const struct item *item, struct place plac
     struct place at = placed_in(place, item->x, item->y, 1);
     if (w->boxes)
         show_boxes(p, item, at);
-    for (uint32_t i = 0; i < w->letters.count && !w->boxes; i++)
-        gather(p, &w->letters.at[i], w->type.size * place.scale, item->ink, at);
+    else if (w->type.shapes)
+        show_shapes(p, item, at);
+    else
+        for (uint32_t i = 0; i < w->letters.count; i++)
+            gather(p, &w->letters.at[i], w->type.size * place.scale, item->ink, at);
 }
 
 /* ---- pictures ----------------------------------------------------------------------------------------------------- */
@@ -261,35 +257,6 @@ static uint32_t end_of(const struct picture *p, uint32_t open)
             break;
     }
     return i;
-}
-
-static void draw_askew(cairo_t *c, const struct item *item)
-{
-    cairo_save(c);
-    cairo_translate(c, item->x, item->y);
-    cairo_rotate(c, item->angle);
-    cairo_scale(c, item->scale, item->scale);
-    for (uint32_t i = 0; i < item->picture->items.count; i++)
-        draw_letters(c, &item->picture->items.at[i]);
-    cairo_restore(c);
-}
-
-void pdf_behind(struct pdf *p, const struct picture *picture)
-{
-    const cairo_rectangle_t page = {0, 0, p->width, p->height};
-    p->behind = cairo_recording_surface_create(CAIRO_CONTENT_COLOR_ALPHA, &page);
-    cairo_t *c = cairo_create(p->behind);
-    for (uint32_t i = 0; i < picture->items.count; i++)
-        draw_askew(c, &picture->items.at[i]);
-    cairo_destroy(c);
-}
-
-static void draw_behind(const struct pdf *p)
-{
-    if (!p->behind)
-        return;
-    cairo_set_source_surface(p->cairo, p->behind, 0, 0);
-    cairo_paint(p->cairo);
 }
 
 static void draw_shape(cairo_t *c, const struct item *item, struct place at)
@@ -419,7 +386,6 @@ void pdf_page(struct pdf *p, const struct picture *picture)
     draw_ground(p->cairo, p->width, p->height);
     if (!p->pages)
         begin_tag(&pen, &(struct accessible_tag){.name = DOCUMENT}, NULL);
-    draw_behind(p);
     draw_ground_shapes(p->cairo, picture, whole);
     draw_picture(&pen, picture, whole, false);
     end_paragraph(&pen);

@@ -16,7 +16,6 @@ struct pdf {
     cairo_surface_t *surface;
     cairo_t *cairo;
     struct stream bytes;
-    cairo_surface_t *behind; /* NULL: nothing */
     struct accessible access;
     double width, height;
     uint32_t pages;
@@ -29,8 +28,6 @@ struct pdf_facts {
 };
 
 void pdf_begin(struct pdf *, struct arena *, double width, double height, const struct pdf_facts *);
-/* What stands behind every page that follows: words, there to be seen and not to be found. It is in the file once. */
-void pdf_behind(struct pdf *, const struct picture *);
 void pdf_page(struct pdf *, const struct picture *);
 /* An entry of the outline that leads to the page drawn next, at this height. */
 void pdf_entry(struct pdf *, struct text title, double y);

@@ -166,6 +166,16 @@ static void add_number(struct typesetter *t, struct picture *p, const struct sig
     picture_words(p, w, (SIDE - w->width) / 2, middle - w->height / 2, s->symbol);
 }
 
+struct text sign_next(struct text *numbers)
+{
+    struct text number = {numbers->at, 0};
+    while (number.len < numbers->len && number.at[number.len] != ' ')
+        number.len++;
+    uint32_t taken = number.len + (number.len < numbers->len);
+    *numbers = (struct text){numbers->at + taken, numbers->len - taken};
+    return number;
+}
+
 const struct picture *sign_picture(struct typesetter *t, struct text number, double side)
 {
     for (size_t i = 0; i < sizeof shape_table / sizeof shape_table[0]; i++) {
@@ -180,7 +190,7 @@ const struct picture *sign_picture(struct typesetter *t, struct text number, dou
         add_layers(p, s->above);
         if (!g)
             add_number(t, p, s, number);
-        picture_place(scaled, p, 0, 0, side / SIDE, 0);
+        picture_place(scaled, p, 0, 0, side / SIDE);
         scaled->width = scaled->height = side;
         return scaled;
     }

@@ -9,4 +9,7 @@
  * written into the shape. */
 const struct picture *sign_picture(struct typesetter *, struct text number, double side);
 
+/* The numbers of a caution, "W017 M009": the next of them is taken from the front; empty when there is none. */
+struct text sign_next(struct text *numbers);
+
 #endif

@@ -30,8 +30,8 @@ static void put_attribute(struct buffer *b, const char *name, double value)
 /* Names of the inks that a page's own style decides, so that a picture on a dark screen is dark; safety colours never
  * change. */
 static const char *const themed_inks[INK_COUNT] = {
-    [INK_NONE] = "none", [INK_BLACK] = "black", [INK_GREY] = "grey", [INK_RULE] = "rule",
-    [INK_PALE] = "pale", [INK_TINT] = "tint",   [INK_BAND] = "band", [INK_WHITE] = "white"};
+    [INK_NONE] = "none", [INK_BLACK] = "black", [INK_GREY] = "grey",  [INK_RULE] = "rule",
+    [INK_TINT] = "tint", [INK_BAND] = "band",   [INK_WHITE] = "white"};
 
 static void put_class(struct svg *s, enum ink fill, enum ink line)
 {
@@ -126,11 +126,6 @@ static void put_picture(struct svg *s, const struct item *item)
     buffer_putc(b, ' ');
     put_number(b, item->y);
     buffer_putc(b, ')');
-    if (item->angle != 0) {
-        buffer_put(b, TEXT(" rotate("));
-        put_number(b, item->angle * 180 / G_PI);
-        buffer_putc(b, ')');
-    }
     if (item->scale != 1) {
         buffer_put(b, TEXT(" scale("));
         put_number(b, item->scale);

@@ -430,12 +430,12 @@ const struct words *set_words(struct typesetter *t, struct text text, struct typ
 const struct words *set_fitting(struct typesetter *t, struct text text, struct type type, double most)
 {
     const struct words *w = set_words(t, text, type, 0);
-    while (w->width > most && type.size > 4.5) {
-        type.size *= 0.94;
+    while (w->width > most && type.size > LEAST_SIZE) {
+        type.size = fmax(LEAST_SIZE, type.size * 0.94);
         type.tracking *= 0.8;
         w = set_words(t, text, type, 0);
     }
-    return w;
+    return w->width > most ? set_words(t, text, type, most) : w;
 }
 
 /* Where the character before this place begins. */

@@ -16,8 +16,8 @@ struct type {
     double size; /* of the em, in points */
     bool bold;
     double tracking; /* added between letters, for small capitals */
-    bool shapes;     /* drawn as shapes on a page: there to be seen, not to be found or read aloud */
     enum align align;
+    bool shapes; /* drawn as shapes on a page: there to be seen, not to be found or copied */
 };
 
 struct letters { /* neighbours in one face, from left to right */
@@ -79,7 +79,9 @@ const struct words *set_words(struct typesetter *, struct text, struct type, dou
 /* Broken into as few lines as `most` allows, of about the same length; a block as wide as the longest of them. */
 const struct words *set_balanced(struct typesetter *, struct text, struct type, double most);
 
-/* One line, set smaller where it would be longer than `most`. */
+enum { LEAST_SIZE = 7 }; /* points: what is set smaller to fit is not set below this */
+
+/* One line, set smaller where it would be longer than `most`, and broken where even that does not help. */
 const struct words *set_fitting(struct typesetter *, struct text, struct type, double most);
 
 /* One line, its end left away where it would be longer than `most`. */

@@ -125,10 +125,10 @@ struct flow_stretch flow_part(const struct step_table *t, uint32_t i, uint32_t c
 
 enum { TEXT_MOST = 132, NOTE_MOST = 52, CONNECTOR_SIZE = 20 };
 
-static const struct type number_type = {.size = 7, .bold = true, .align = ALIGN_CENTRE};
+static const struct type number_type = {.size = 7.2, .bold = true, .align = ALIGN_CENTRE};
 static const struct type what_type = {.size = 8.5, .bold = true, .align = ALIGN_CENTRE};
 static const struct type detail_type = {.size = 7.4, .align = ALIGN_CENTRE};
-static const struct type note_type = {.size = 7};
+static const struct type note_type = {.size = 7.2};
 
 static double larger(double a, double b)
 {

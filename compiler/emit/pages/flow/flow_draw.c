@@ -258,7 +258,7 @@ struct picture *flow_draw(struct typesetter *t, const struct flow *f)
         top = fmin(top, n->y - n->height / 2);
         bottom = fmax(bottom, n->y + n->height / 2);
     }
-    picture_place(framed, p, MARGIN - left, MARGIN - top, 1, 0);
+    picture_place(framed, p, MARGIN - left, MARGIN - top, 1);
     framed->width = right - left + 2 * MARGIN;
     framed->height = bottom - top + 2 * MARGIN;
     return framed;

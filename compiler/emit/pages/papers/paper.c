@@ -12,7 +12,7 @@ const struct type type_value = {.size = 13, .bold = true};
 const struct type type_strong = {.size = 9, .bold = true};
 const struct type type_body = {.size = 8.3};
 const struct type type_small = {.size = 7.2};
-const struct type type_label = {.size = 6.2, .bold = true, .tracking = 0.45};
+const struct type type_label = {.size = 7, .bold = true, .tracking = 0.2};
 
 /* ---- type --------------------------------------------------------------------------------------------------------- */
 
@@ -248,22 +248,24 @@ static void fill_pages(struct paper *p, struct filling *f)
 
 /* ---- head, foot, status ------------------------------------------------------------------------------------------- */
 
-/* Large across the page, unless the recipe is released: pale, so that the text can be read on it, with an outline that a
- * copier does not lose. */
-static void draw_status(struct paper *p, struct pdf *pdf)
+/* Down the right margin of both halves of the page, one letter below the other, unless the recipe is released: large
+ * enough to be seen across a room, and never where something is read or written. */
+static void draw_status(struct paper *p, struct picture *page)
 {
-    const double length = 640;
-    struct type type = {.size = 100, .bold = true, .tracking = 6, .shapes = true};
-    if (text_is(p->table->status, "released") || !p->table->status.len)
+    const struct type type = {.size = 22, .bold = true, .shapes = true};
+    const double most = 28, half = p->height / 2, fold = 20;
+    struct text status = paper_status(p);
+    if (text_is(p->table->status, "released") || !status.len)
         return;
-    const struct words *w = set_words(p->typesetter, paper_status(p), type, 0);
-    double scale = fmin(length / fmax(w->width, 1), 2.2), angle = -atan2(p->height, p->width);
-    double dx = w->width * scale / 2, dy = w->height * scale / 2;
-    struct picture *picture = picture_new(p->arena), *behind = picture_new(p->arena);
-    picture_words(picture, w, 0, 0, INK_PALE);
-    picture_place(behind, picture, p->width / 2 - dx * cos(angle) + dy * sin(angle),
-                  p->height / 2 - dx * sin(angle) - dy * cos(angle), scale, angle);
-    pdf_behind(pdf, behind);
+    double step = fmin(most, (half - TOP - fold) / (double)g_utf8_strlen(status.at, status.len));
+    for (double middle = half / 2 + fold; middle < p->height; middle += half - fold) {
+        double y = middle - step * (double)g_utf8_strlen(status.at, status.len) / 2;
+        for (const char *at = status.at; at < status.at + status.len; at = g_utf8_next_char(at), y += step) {
+            struct text letter = {at, (uint32_t)(g_utf8_next_char(at) - at)};
+            const struct words *w = set_words(p->typesetter, letter, type, 0);
+            picture_words(page, w, p->width - p->margin / 2 - w->width / 2, y, INK_GREY);
+        }
+    }
 }
 
 /* White on black at the head of every page: what a copy of a copy still shows. */
@@ -323,11 +325,22 @@ static void draw_fold(struct paper *p, struct picture *page)
     picture_rule(page, p->width - 22, p->height / 2, p->width - 10, p->height / 2, 0.6, INK_GREY);
 }
 
-/* What stands where, above the head of the first page; each name leads there. The line is set as small as it must be to
- * hold them all. */
-static double draw_contents_in(struct paper *p, struct picture *page, const struct filling *f, double size)
+static void draw_entry(struct picture *page, uint32_t block, const struct words *w, double x, double y)
 {
+    picture_open(page, "TOCI");
+    picture_open_link(page, block, w->text);
+    picture_words_on(page, w, x, y, INK_GREY);
+    picture_close(page);
+    picture_close(page);
+}
+
+/* What stands where, above the head of the first page, in one line or two; each name leads there. Gives how many lines it
+ * takes, and draws them when there is a page. */
+static int draw_contents_from(struct paper *p, struct picture *page, const struct filling *f, double y)
+{
+    const double size = LEAST_SIZE, line = 9;
     double x = p->margin;
+    int lines = 1;
     for (uint32_t i = 0; i < f->placed.count; i++) {
         const struct placed *placed = &f->placed.at[i];
         struct text entry = p->blocks.at[placed->block].entry;
@@ -336,24 +349,23 @@ static double draw_contents_in(struct paper *p, struct picture *page, const stru
         struct text words = SAID(p->arena, p->table->language, "{section} {page}", {"section", entry},
                                  {"page", arena_format(p->arena, "%u", placed->page)});
         const struct words *w = set_words(p->typesetter, words, (struct type){.size = size}, 0);
-        if (page) {
-            picture_open(page, "TOCI");
-            picture_open_link(page, placed->block, print_text(p->arena, words));
-            picture_words_on(page, w, x, 22, INK_GREY);
-            picture_close(page);
-            picture_close(page);
+        if (x > p->margin && x + w->width > p->margin + TEXT_SPAN) {
+            x = p->margin;
+            y += line;
+            lines++;
         }
-        x += w->width + size * 1.4;
+        if (page)
+            draw_entry(page, placed->block, w, x, y);
+        x += w->width + size;
     }
-    return x - p->margin;
+    return lines;
 }
 
 static void draw_contents(struct paper *p, struct picture *page, const struct filling *f)
 {
-    const double size = 6.2;
-    double width = draw_contents_in(p, NULL, f, size);
+    int lines = draw_contents_from(p, NULL, f, 0);
     picture_open(page, "TOC");
-    draw_contents_in(p, page, f, size * fmin(1, TEXT_SPAN / width));
+    draw_contents_from(p, page, f, lines > 1 ? 13 : 22);
     picture_close(page);
 }
 
@@ -376,10 +388,10 @@ static void draw_placed(struct paper *p, struct picture *page, struct pdf *pdf, 
     if (b->entry.len)
         pdf_entry(pdf, b->entry, placed->y);
     if (placed->again)
-        picture_place(page, b->heading, p->margin, placed->y - b->heading->height, 1, 0);
+        picture_place(page, b->heading, p->margin, placed->y - b->heading->height, 1);
     if (b->entry.len)
         picture_open_place(page, placed->block);
-    picture_place(page, b->picture, p->margin, placed->y, placed->scale, 0);
+    picture_place(page, b->picture, p->margin, placed->y, placed->scale);
     if (b->entry.len)
         picture_close(page);
 }
@@ -414,6 +426,7 @@ static void draw_bottom(struct paper *p, struct picture *page, uint32_t number, 
     picture_open_artifact(page);
     draw_foot(p, page, number, count);
     draw_fold(p, page);
+    draw_status(p, page);
     picture_close(page);
 }
 
@@ -421,7 +434,6 @@ void paper_print(struct paper *p, struct pdf *pdf)
 {
     struct filling f = {0};
     fill_pages(p, &f);
-    draw_status(p, pdf);
     uint32_t next = 0;
     for (uint32_t number = 1; number <= f.page; number++) {
         struct picture *page = picture_new(p->arena);

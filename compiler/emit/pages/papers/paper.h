@@ -1,7 +1,7 @@
 /* The paper: upright pages filled with blocks from top to bottom.
  *
- * In: pictures in order, with what may not be parted. Out: pages with head, foot, "page x of y" and the status behind
- * the text, in a PDF. Sections that run over a page are named again, and tables get their heading again; a table's first and last two rows stay
+ * In: pictures in order, with what may not be parted. Out: pages with head, foot, "page x of y" and the status in
+ * the margin, in a PDF. Sections that run over a page are named again, and tables get their heading again; a table's first and last two rows stay
  * together, so no row stands alone; a row an inch high or more is no orphan. */
 #ifndef COMPILER_EMIT_PAGES_PAPERS_PAPER_H
 #define COMPILER_EMIT_PAGES_PAPERS_PAPER_H

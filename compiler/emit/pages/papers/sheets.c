@@ -179,7 +179,7 @@ static const struct picture *inspection_row(struct paper *p, const struct inspec
 
 /* ---- samples: an empty grid --------------------------------------------------------------------------------------- */
 
-enum { SAMPLE_ROWS = 9, SAMPLE_FEATURES = 5, SAMPLE_NUMBER = 62, SAMPLE_BY = 40, SAMPLE_HEIGHT = 20 };
+enum { SAMPLE_ROWS = 8, SAMPLE_FEATURES = 5, SAMPLE_NUMBER = 62, SAMPLE_BY = 40, SAMPLE_HEIGHT = 20 };
 
 static uint32_t next_sampled(const struct step_table *t, uint32_t i)
 {
@@ -213,7 +213,6 @@ static const struct picture *sample_heading(struct paper *p, const uint32_t *fea
     return picture;
 }
 
-/* Open, unlike other fields: a page full of them must still show the mark of a draft. */
 static void draw_open_field(struct picture *picture, double x, double width)
 {
     picture_open(picture, "TD");

@@ -84,7 +84,7 @@ static const struct signal_row *signal_of(struct text word)
     return &signal_table[0];
 }
 
-enum { SIGN_SIDE = 30, SIGNAL_X = 40, SIGNAL_WIDTH = 72, CAUTION_X = 124 };
+enum { SIGN_SIDE = 30, SIGNAL_X = 40, SIGNAL_WIDTH = 84, CAUTION_X = 134 };
 
 /* The safety alert symbol of a signal panel, ISO 3864-2: a triangle in the word's colour, its mark in the ground's. */
 static void draw_alert(struct picture *picture, double x, double y, const struct signal_row *s)
@@ -99,35 +99,49 @@ static void draw_alert(struct picture *picture, double x, double y, const struct
 static void draw_signal(struct paper *p, struct picture *picture, const struct caution_row *c)
 {
     const struct signal_row *s = signal_of(c->signal);
-    const struct words *w = set_words(p->typesetter, c->word.len ? c->word : c->signal,
-                                      (struct type){.size = 8.5, .bold = true, .tracking = 0.4}, 0);
     struct outline o = outline_new(picture);
     bool alert = s->ground != INK_BLUE; /* a notice warns of no injury, so it has no alert symbol */
-    double gap = alert ? 13 : 0, scale = fmin(1, (SIGNAL_WIDTH - 6 - gap) / w->width);
-    double left = SIGNAL_X + (SIGNAL_WIDTH - gap - w->width * scale) / 2;
-    struct picture *word = picture_new(p->arena);
+    double gap = alert ? 13 : 0;
+    const struct words *w =
+        set_fitting(p->typesetter, c->word.len ? c->word : c->signal,
+                    (struct type){.size = 8.5, .bold = true, .tracking = 0.4}, SIGNAL_WIDTH - 6 - gap);
+    double left = SIGNAL_X + (SIGNAL_WIDTH - gap - w->width) / 2;
     outline_box(&o, SIGNAL_X, 7, SIGNAL_WIDTH, 15, 2);
     picture_shape(picture, o, (struct paint){.fill = s->ground, .line = INK_BLACK, .width = 0.5});
     if (alert)
         draw_alert(picture, left, 9.2, s);
-    picture_words(word, w, 0, 0, s->ink);
-    picture_place(picture, word, left + gap, 14.5 - w->height * scale / 2, scale, 0);
+    picture_words(picture, w, left + gap, 14.5 - w->height / 2, s->ink);
     if (!c->sign.len)
         return;
     struct text number = arena_format(p->arena, "ISO 7010-%.*s", TEXT_ARGS(c->sign));
-    const struct words *sign = set_words(p->typesetter, number, (struct type){.size = 5.8}, 0);
+    const struct words *sign = set_words(p->typesetter, number, (struct type){.size = 7}, 0);
     picture_words(picture, sign, SIGNAL_X + (SIGNAL_WIDTH - sign->width) / 2, 24, INK_GREY);
+}
+
+/* The first sign stands at the left; what is to be worn at the right, behind the text. Gives the width that the text loses. */
+static double draw_signs(struct paper *p, struct picture *picture, struct text numbers)
+{
+    const struct picture *sign = sign_picture(p->typesetter, sign_next(&numbers), SIGN_SIDE);
+    double lost = 0;
+    if (sign)
+        picture_place(picture, sign, 0, 4.5, 1);
+    while (numbers.len) {
+        sign = sign_picture(p->typesetter, sign_next(&numbers), SIGN_SIDE);
+        if (!sign)
+            continue;
+        lost += SIGN_SIDE + 6;
+        picture_place(picture, sign, TEXT_SPAN - lost + 6, 4.5, 1);
+    }
+    return lost;
 }
 
 static const struct picture *caution_picture(struct paper *p, const struct caution_row *c)
 {
     struct picture *picture = picture_new(p->arena);
-    const struct words *w = set_words(p->typesetter, c->text, (struct type){.size = 8.6}, TEXT_SPAN - CAUTION_X);
-    const struct picture *sign = sign_picture(p->typesetter, c->sign, SIGN_SIDE);
+    double lost = draw_signs(p, picture, c->sign);
+    const struct words *w = set_words(p->typesetter, c->text, (struct type){.size = 8.6}, TEXT_SPAN - CAUTION_X - lost);
     picture->height = fmax(w->height + 12, SIGN_SIDE + 9);
     picture_rule(picture, 0, 0, TEXT_SPAN, 0, 0.4, INK_RULE);
-    if (sign)
-        picture_place(picture, sign, 0, 4.5, 1, 0);
     draw_signal(p, picture, c);
     picture_open(picture, "P");
     picture_words(picture, w, CAUTION_X, fmax(6, (picture->height - w->height) / 2), INK_BLACK);

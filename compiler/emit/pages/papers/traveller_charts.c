@@ -12,7 +12,7 @@ static const struct picture *titled(struct paper *p, const struct chart *c)
     picture_words(picture, w, 0, 0, INK_BLACK);
     picture_close(picture);
     picture_open_figure(picture, chart_words(p->arena, p->table->language, c));
-    picture_place(picture, chart, 0, w->height + 8, 1, 0);
+    picture_place(picture, chart, 0, w->height + 8, 1);
     picture_close(picture);
     picture->height = w->height + 8 + chart->height;
     return picture;
@@ -21,9 +21,13 @@ static const struct picture *titled(struct paper *p, const struct chart *c)
 void traveller_charts(struct paper *p)
 {
     const struct step_table *t = p->table;
-    if (!t->charts.count)
-        return;
-    paper_section(p, SAY("Charts"));
-    for (uint32_t i = 0; i < t->charts.count; i++)
-        paper_add(p, titled(p, &t->charts.at[i]), i ? 18 : 8);
+    bool begun = false;
+    for (uint32_t i = 0; i < t->charts.count; i++) {
+        if (!chart_has_curve(&t->charts.at[i]))
+            continue;
+        if (!begun)
+            paper_section(p, SAY("Charts"));
+        paper_add(p, titled(p, &t->charts.at[i]), begun ? 18 : 8);
+        begun = true;
+    }
 }

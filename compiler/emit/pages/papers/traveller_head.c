@@ -77,7 +77,7 @@ static double draw_code(struct paper *p, struct picture *picture)
     double x = TEXT_SPAN - QR_SIDE, y = QR_SIDE - 4;
     if (code) {
         picture_open_figure(picture, code_words(p));
-        picture_place(picture, code, x, -6, 1, 0);
+        picture_place(picture, code, x, -6, 1);
         picture_close(picture);
     }
     picture_words(picture, set_label(p, SAY("Fingerprint"), 0), x + 8, y, INK_GREY);

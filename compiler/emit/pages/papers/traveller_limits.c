@@ -115,14 +115,13 @@ static double draw_reason(struct paper *p, struct picture *picture, const char *
     const struct words *w = set_words(p->typesetter, words, type_small, TEXT_SPAN - LIMIT_X - REASON_INDENT);
     picture_open(picture, "TR");
     picture_open_cell(picture, limit_columns(p->table));
-    picture_words_on(picture,
-                     set_within(p, said_in(p->table->language, "note", label), (struct type){.size = 7.2, .bold = true},
-                                REASON_INDENT - 3),
-                     LIMIT_X, y + w->baseline, INK_BLACK);
+    const struct words *l = set_words(p->typesetter, said_in(p->table->language, "note", label),
+                                      (struct type){.size = 7.2, .bold = true}, REASON_INDENT - 3);
+    picture_words(picture, l, LIMIT_X, y, INK_BLACK);
     picture_words(picture, w, LIMIT_X + REASON_INDENT, y, INK_BLACK);
     picture_close(picture);
     picture_close(picture);
-    return y + w->height + 2;
+    return y + fmax(l->height, w->height) + 2;
 }
 
 static void draw_cell(struct picture *picture, const struct words *w, double x)

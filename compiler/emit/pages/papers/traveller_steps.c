@@ -21,7 +21,7 @@ enum {
     INITIALS_WIDTH = 25,
     FIELD_HEIGHT = 16,
     NOTE_INDENT = 37,
-    SETTINGS_MOST = 24 /* in one block: a step with more goes on below, and a page may end in between */
+    SETTINGS_MOST = 330 /* points of height: a step with more goes on below, and a page may end in between */
 };
 
 static const struct column_head heads[] = {{SAY_IN("head", "Step"), 2, 28, ALIGN_LEFT},
@@ -55,18 +55,16 @@ static double draw_note(struct paper *p, struct picture *picture, const char *la
     if (!words.len)
         return y;
     const struct words *w = set_words(p->typesetter, words, type_small, WHAT_WIDTH - NOTE_INDENT);
-    picture_words_on(picture,
-                     set_within(p, said_in(p->table->language, "note", label), (struct type){.size = 7.2, .bold = true},
-                                NOTE_INDENT - 3),
-                     WHAT_X, y + w->baseline, INK_BLACK);
+    const struct words *l = set_words(p->typesetter, said_in(p->table->language, "note", label),
+                                      (struct type){.size = 7.2, .bold = true}, NOTE_INDENT - 3);
+    picture_words(picture, l, WHAT_X, y, INK_BLACK);
     picture_words(picture, w, WHAT_X + NOTE_INDENT, y, INK_BLACK);
-    return y + w->height + 3;
+    return y + fmax(l->height, w->height) + 3;
 }
 
 static double draw_beside(struct paper *p, struct picture *picture, double y)
 {
-    const struct words *w =
-        set_words(p->typesetter, said(p->table->language, "beside the press"), (struct type){.size = 6.8}, 0);
+    const struct words *w = set_words(p->typesetter, said(p->table->language, "beside the press"), type_small, 0);
     struct outline o = outline_new(picture);
     outline_box(&o, WHAT_X, y, w->width + 8, w->height + 2, 2);
     picture_shape(picture, o, (struct paint){.fill = INK_TINT, .line = INK_GREY, .width = 0.4});
@@ -162,21 +160,28 @@ static double draw_set(struct paper *p, struct picture *picture, const struct se
     return fmax(y + line, bottom + 2.5);
 }
 
-static double draw_settings(struct paper *p, struct picture *picture, const struct step_row *s, uint32_t first,
-                            uint32_t end)
+static double draw_setting(struct paper *p, struct picture *picture, const struct setting *s, bool first_expected,
+                           double y)
+{
+    if (s->role != SETTING_EXPECT)
+        return draw_set(p, picture, s, y);
+    if (first_expected) {
+        picture_words(picture, set_label(p, SAY("Expected"), 0), LABEL_X, y + 3, INK_GREY);
+        y += 13;
+    }
+    return draw_expected(p, picture, s, y);
+}
+
+/* From *next on, as many as stand in one block; *next is then the first that does not. */
+static double draw_settings(struct paper *p, struct picture *picture, const struct step_row *s, uint32_t *next)
 {
     double y = 4;
     bool expected = false;
-    picture_open_cell(picture, first ? COLUMNS : COLUMNS - 2);
-    for (uint32_t i = first; i < end; i++) {
-        const struct setting *set = &s->settings.at[i];
-        if (set->role == SETTING_EXPECT && !expected) {
-            y += 3;
-            picture_words(picture, set_label(p, SAY("Expected"), 0), LABEL_X, y, INK_GREY);
-            y += 9;
-            expected = true;
-        }
-        y = set->role == SETTING_EXPECT ? draw_expected(p, picture, set, y) : draw_set(p, picture, set, y);
+    picture_open_cell(picture, COLUMNS - 2);
+    for (; *next < s->settings.count && y < SETTINGS_MOST; (*next)++) {
+        const struct setting *set = &s->settings.at[*next];
+        y = draw_setting(p, picture, set, !expected, y);
+        expected = expected || set->role == SETTING_EXPECT;
     }
     picture_close(picture);
     return y + 2;
@@ -184,26 +189,33 @@ static double draw_settings(struct paper *p, struct picture *picture, const stru
 
 /* ---- rows --------------------------------------------------------------------------------------------------------- */
 
+static double draw_continued(struct paper *p, struct picture *picture, const struct step_row *s)
+{
+    struct text number = arena_format(p->arena, "%u", s->number);
+    struct text told = SAID(p->arena, p->table->language, "{section}, continued", {"section", number});
+    const struct words *w = set_words(p->typesetter, told, type_strong, WHAT_X + WHAT_WIDTH - 2);
+    picture_open_cell(picture, 2);
+    picture_words(picture, w, 2, 6, INK_BLACK);
+    picture_close(picture);
+    return 6 + w->height;
+}
+
 /* Settings in the order set, check, expected, as they come; a step is one block, or several when it sets very much. */
 static void add_step(struct paper *p, const struct step_row *s)
 {
-    uint32_t first = 0;
+    uint32_t next = 0;
     do {
         struct picture *picture = picture_new(p->arena);
-        uint32_t end = first + SETTINGS_MOST < s->settings.count ? first + SETTINGS_MOST : s->settings.count;
-        double left = 0;
         picture_open(picture, "TR");
-        if (first == 0) {
-            left = draw_what(p, picture, s);
+        double left = next ? draw_continued(p, picture, s) : draw_what(p, picture, s);
+        if (!next)
             draw_field(picture, INITIALS_X, 6, INITIALS_WIDTH, FIELD_HEIGHT);
-        }
-        picture->height = fmax(left, draw_settings(p, picture, s, first, end)) + 5;
+        picture->height = fmax(left, draw_settings(p, picture, s, &next)) + 5;
         picture_close(picture);
         picture_rule(picture, 0, picture->height, TEXT_SPAN, picture->height, 0.5,
-                     end == s->settings.count ? INK_BLACK : INK_RULE);
+                     next == s->settings.count ? INK_BLACK : INK_RULE);
         paper_add(p, picture, 0);
-        first = end;
-    } while (first < s->settings.count);
+    } while (next < s->settings.count);
 }
 
 void traveller_steps(struct paper *p)

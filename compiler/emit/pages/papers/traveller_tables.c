@@ -50,7 +50,7 @@ static double draw_feature(struct paper *p, struct picture *picture, const struc
     struct text of = arena_format(p->arena, "%.*s%s%.*s%s%.*s", TEXT_ARGS(s->side), s->side.len ? ", " : "",
                                   TEXT_ARGS(s->tool_title), s->material.len ? ", " : "", TEXT_ARGS(s->material));
     const struct words *w = set_words(p->typesetter, name, type_strong, h->width);
-    const struct words *small = set_words(p->typesetter, of, (struct type){.size = 6.8}, h->width);
+    const struct words *small = set_words(p->typesetter, of, (struct type){.size = 7.2}, h->width);
     picture_open(picture, "TD");
     picture_words_on(picture, w, h->x, 14, INK_BLACK);
     double y = 14 - w->baseline + w->height + 1;

@@ -42,8 +42,9 @@ void report_charts(struct report *r)
     put_markup(r, "<div class=\"cards charts\">\n");
     for (uint32_t i = 0; i < t->charts.count; i++) {
         const struct chart *c = &t->charts.at[i];
-        put_chart(r, chart_of_tracks(r->typesetter, t->language, c, TRACKS_WIDTH), c->title,
-                  chart_words(r->arena, t->language, c), number++);
+        if (chart_has_curve(c))
+            put_chart(r, chart_of_tracks(r->typesetter, t->language, c, TRACKS_WIDTH), c->title,
+                      chart_words(r->arena, t->language, c), number++);
     }
     if (t->sizes.count)
         put_chart(r, chart_of_sizes(r->typesetter, t, SIZES_WIDTH), said(t->language, SAY("Sizes, cold and hot")),

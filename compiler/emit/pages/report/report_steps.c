@@ -15,12 +15,21 @@ static const char *signal_class(struct text signal)
                                         : "notice";
 }
 
+static void put_signs(struct report *r, struct text numbers)
+{
+    put_markup(r, "<div class=\"signs\">");
+    while (numbers.len) {
+        const struct picture *sign = sign_picture(r->typesetter, sign_next(&numbers), 56);
+        if (sign)
+            svg_inline(r->out, sign, (struct svg_words){0}, false);
+    }
+    put_markup(r, "</div>");
+}
+
 static void put_caution(struct report *r, const struct caution_row *c)
 {
-    const struct picture *sign = sign_picture(r->typesetter, c->sign, 56);
     buffer_printf(r->out, "<li class=\"%s\">", signal_class(c->signal));
-    if (sign)
-        svg_inline(r->out, sign, (struct svg_words){0}, false);
+    put_signs(r, c->sign);
     put_markup(r, "<div><p class=\"signal\"><strong>");
     put_words_of(r, c->word);
     put_markup(r, "</strong>");
