@@ -1,5 +1,4 @@
 #include "compiler/cli/against.h"
-#include "compiler/review/compare/compare.h"
 
 #include <unistd.h>
 
@@ -7,6 +6,13 @@ bool against_begin(struct against *a, const struct options *o)
 {
     *a = (struct against){.name = o->against, .git = {.to = -1, .from = -1}};
     arena_init(&a->arena, NULL);
+    a->asks = COMPARE_ASKS;
+    struct text wrong = TEXT("");
+    if (o->asks && !compare_read_asks(text_of(o->asks), &a->asks, &wrong)) {
+        complain("'%.*s' does not ask for a revision; sizes, settings, limits, verdicts, cautions and values may",
+                 TEXT_ARGS(wrong));
+        return false;
+    }
     a->file = a->name && access(a->name, F_OK) == 0;
     if (a->file && o->word_count > 1) {
         complain("--against %s is a file, which one recipe can be held against; of many, name a revision in git",
@@ -25,13 +31,18 @@ void against_end(struct against *a)
 static const struct demand text_only = {.reach = DEMAND_TEXT}, stated = {.reach = DEMAND_STATED, .values = true},
                            proved = {.reach = DEMAND_MARGINS, .values = true};
 
+struct text against_words(const struct against *a, struct arena *arena)
+{
+    return arena_format(arena, "%s %s", a->file ? "in" : "at", a->name);
+}
+
 static enum against_answer judge(struct against *a, struct opened_recipe *old, struct opened_recipe *new,
-                                 bool proved_too)
+                                 bool proved_too, struct arena *kept, struct compare_move *move)
 {
     struct arena arena;
     arena_init(&arena, NULL);
-    struct text which = arena_format(&arena, "%s %s", a->file ? "in" : "at", a->name);
-    enum against_answer answer = compare_against(&arena, old->recipe, new->recipe, which, proved_too);
+    struct compare_request request = {against_words(a, &arena), proved_too, a->asks, kept};
+    enum against_answer answer = compare_against(&arena, old->recipe, new->recipe, &request, move);
     if (answer == AGAINST_NO_MEMORY)
         complain("out of memory");
     arena_free(&arena);
@@ -48,7 +59,7 @@ static bool open_old(struct against *a, const struct strokewright_library *libra
 
 /* What it states is read first; nearly always that is enough. */
 static bool hold(struct against *a, const struct strokewright_library *library, struct opened_recipe *new,
-                 const struct options *o)
+                 const struct options *o, struct arena *kept, struct compare_move *move)
 {
     struct opened_recipe old;
     const struct demand *demands[] = {&stated, &proved};
@@ -57,7 +68,7 @@ static bool hold(struct against *a, const struct strokewright_library *library, 
         bool absent = false;
         if (!open_old(a, library, &old, o, demands[i], &absent))
             return absent;
-        answer = judge(a, &old, new, i == 1);
+        answer = judge(a, &old, new, i == 1, kept, move);
         close_recipe(&old);
     }
     return answer == AGAINST_JUDGED;
@@ -117,11 +128,29 @@ enum against_state against_state_of(struct against *a, const struct strokewright
 }
 
 bool against_check(struct against *a, const struct strokewright_library *library, struct opened_recipe *new,
-                   const char *path, const struct options *o)
+                   const char *path, const struct options *o, struct arena *kept, struct compare_move *move)
 {
     if (!a->name)
         return true;
     if (!a->file && !find_repository(a, path))
         return false;
-    return (!a->file && same_bytes(a, new->recipe, path)) || hold(a, library, new, o);
+    return (!a->file && same_bytes(a, new->recipe, path)) || hold(a, library, new, o, kept, move);
+}
+
+void against_tell(struct against *a, const struct strokewright_library *library, struct opened_recipe *new,
+                  const char *path, const struct options *o, struct buffer *b)
+{
+    struct opened_recipe old;
+    struct arena arena;
+    bool absent = false;
+    if (!a->name || (!a->file && !find_repository(a, path)) || !open_old(a, library, &old, o, &proved, &absent))
+        return;
+    arena_init(&arena, NULL);
+    const struct comparison *c = compare_recipes(&arena, old.recipe, new->recipe);
+    if (c && !c->same) {
+        compare_markdown(b, c, o->all);
+        buffer_putc(b, '\n');
+    }
+    arena_free(&arena);
+    close_recipe(&old);
 }

@@ -3,10 +3,12 @@
 #define COMPILER_CLI_AGAINST_H
 
 #include "compiler/cli/git.h"
+#include "compiler/review/compare/compare.h"
 
 struct against {
     const char *name; /* revision or file; NULL: nothing is held against anything */
     bool file;
+    uint32_t asks;      /* as of compare_against() */
     struct arena arena; /* of git's answers; emptied after each recipe */
     struct git git;     /* of the repository asked last; not open while git.to is -1 */
 };
@@ -19,10 +21,15 @@ enum against_state { AGAINST_CHANGED, AGAINST_SAME, AGAINST_UNREADABLE };
  * be worked out, or has waivers, for which the day counts too, is taken for changed. Unreadable: said already. */
 enum against_state against_state_of(struct against *, const struct strokewright_library *, struct opened_recipe *,
                                     const char *path, const struct options *);
-/* Faults go to the recipe's diagnostics; a recipe that was not there then has none. False, and said, when what it is to
- * be held against cannot be read. */
+/* Faults go to the recipe's diagnostics; a recipe that was not there then has none. What files it uses move, in the arena,
+ * goes to *move. False, and said, when what it is to be held against cannot be read. */
 bool against_check(struct against *, const struct strokewright_library *, struct opened_recipe *, const char *path,
-                   const struct options *);
+                   const struct options *, struct arena *, struct compare_move *move);
+/* "at HEAD", "in old.recipe" */
+struct text against_words(const struct against *, struct arena *);
+/* Adds in Markdown what differs from it, when it means something else; path and options as above. */
+void against_tell(struct against *, const struct strokewright_library *, struct opened_recipe *, const char *path,
+                  const struct options *, struct buffer *);
 void against_end(struct against *);
 
 #endif

@@ -3,6 +3,8 @@
 #include "compiler/cli/terminal.h"
 #include "compiler/emit/diagnostics.h"
 #include "compiler/emit/emit.h"
+#include "compiler/review/compare/shared.h"
+#include "compiler/text/render.h"
 #include "runtime/base/pool.h"
 
 #include <unistd.h>
@@ -91,8 +93,11 @@ struct checking {
     struct against *against; /* by worker */
     struct checked *recipes; /* by their place among the arguments */
     enum format format;
-    int status;         /* the worst so far */
-    struct arena arena; /* of the log and of the two above */
+    int status;           /* the worst so far */
+    struct shared shared; /* what files moved that several recipes use */
+    struct buffer moved;  /* --changes: what differs in each recipe */
+    struct buffer names;  /* and their names */
+    struct arena arena;   /* of all above */
     struct buffer log;
     struct sarif sarif;
 };
@@ -151,8 +156,9 @@ struct checked { /* all that is worked out before it is its turn to be told */
     bool held; /* against what it was */
     enum fault unread;
     struct text why; /* it could not be read */
+    struct compare_move move;
     struct arena arena;
-    struct buffer complaints;
+    struct buffer complaints, moved;
 };
 
 static bool open_checked(const struct checking *c, struct checked *r, const char *path)
@@ -215,7 +221,10 @@ static void check_one(void *checking, uint32_t i, uint32_t worker)
     complain_into(&r->complaints);
     r->state = state_of(c, against, path);
     r->good = r->state == AGAINST_CHANGED && open_checked(c, r, path);
-    r->held = r->good && against_check(against, c->library, &r->opened, path, c->options);
+    r->held = r->good && against_check(against, c->library, &r->opened, path, c->options, &r->arena, &r->move);
+    buffer_init(&r->moved, &r->arena);
+    if (c->options->changes && r->good && r->held)
+        against_tell(against, c->library, &r->opened, path, c->options, &r->moved);
     complain_into(NULL);
 }
 
@@ -239,6 +248,22 @@ static void show_progress(const struct checking *c, uint32_t i)
         terminal_done(&t);
 }
 
+/* For --changes: what differs, and a line of the list in front of all. */
+static void add_changes(struct checking *c, const struct checked *r, const char *path)
+{
+    bool flagged = r->move.causes.count || (r->good && r->opened.recipe->diagnostics.errors);
+    if (!r->moved.count && !flagged)
+        return;
+    buffer_put(&c->moved, buffer_text(&r->moved));
+    buffer_put(&c->names, TEXT("- "));
+    markdown_put_code(&c->names, text_of(path));
+    buffer_put(&c->names, r->move.asks           ? TEXT(" needs a new revision: a file it uses moved it")
+                          : r->move.causes.count ? TEXT(" is moved by a file it uses")
+                          : r->opened.recipe->diagnostics.errors ? TEXT(" has faults")
+                                                                 : TEXT(" means something else"));
+    buffer_putc(&c->names, '\n');
+}
+
 /* In the order of the arguments. */
 static void tell_one(void *checking, uint32_t i)
 {
@@ -255,6 +280,8 @@ static void tell_one(void *checking, uint32_t i)
     if (r->state == AGAINST_SAME && c->format == FORMAT_TEXT)
         printf("%s: means the same as at %s; not worked out again\n", path, c->against->name);
     if (r->good) {
+        shared_add(&c->shared, &r->move);
+        add_changes(c, r, path);
         tell(c, &r->opened, path);
         close_recipe(&r->opened);
     }
@@ -266,6 +293,41 @@ static void tell_one(void *checking, uint32_t i)
     show_progress(c, i + 1);
 }
 
+/* Behind all recipes: what files moved that they use. */
+static void tell_shared(struct checking *c)
+{
+    const struct options *o = c->options;
+    struct diagnostics g;
+    struct buffer b;
+    if (!c->shared.files.count)
+        return;
+    diagnostics_init(&g, &c->arena);
+    buffer_init(&b, &c->arena);
+    shared_report(&c->shared, &g, against_words(c->against, &c->arena));
+    if (c->format == FORMAT_JSON)
+        diagnostics_json(&c->log, &c->shared.sources, &g, c->shared.files.at[0].path);
+    else if (c->format == FORMAT_SARIF)
+        sarif_add(&c->sarif, &c->shared.sources, &g, c->shared.files.at[0].path);
+    else
+        render_text(&b, &c->shared.sources, &g,
+                    (struct render_style){.color = o->color, .width = o->width, .terminal = o->terminal});
+    if (b.count)
+        fwrite(b.at, 1, b.count, stderr);
+    if (g.errors && c->status == EXIT_CLEAN)
+        c->status = EXIT_FAULTS;
+}
+
+static int write_changes(struct checking *c)
+{
+    struct buffer b;
+    buffer_init(&b, &c->arena);
+    if (c->names.count)
+        buffer_printf(&b, "# What changes\n\n%.*s\n%.*s", TEXT_ARGS(buffer_text(&c->names)),
+                      TEXT_ARGS(buffer_text(&c->moved)));
+    int fault = write_whole(c->options->changes, buffer_text(&b));
+    return fault ? complain("cannot write %s: %s", c->options->changes, strerror(fault)) : EXIT_CLEAN;
+}
+
 static void check_all(struct checking *c)
 {
     uint32_t count = (uint32_t)c->options->word_count;
@@ -274,6 +336,9 @@ static void check_all(struct checking *c)
     c->recipes = ARENA_ARRAY(&c->arena, count, struct checked);
     show_progress(c, 0);
     pool_run(count, check_one, tell_one, c);
+    tell_shared(c);
+    if (c->options->changes && write_changes(c) != EXIT_CLEAN)
+        c->status = EXIT_USE;
     if (c->format == FORMAT_SARIF)
         sarif_end(&c->sarif, STROKEWRIGHT_VERSION, c->status);
     flush_log(c);
@@ -325,6 +390,9 @@ static int run(const struct options *o)
     arena_init(&c.arena, NULL);
     buffer_init(&c.log, &c.arena);
     c.demand = demand_of(&c);
+    buffer_init(&c.moved, &c.arena);
+    buffer_init(&c.names, &c.arena);
+    shared_init(&c.shared, &c.arena);
     int status = check(&c);
     arena_free(&c.arena);
     return status;
@@ -333,7 +401,9 @@ static int run(const struct options *o)
 const struct verb verb_check = {
     "check",
     "read recipes and say what is wrong",
-    "[--limits] [--format text|json|sarif] [--against REVISION|FILE] [--all] [--date DATE] [--allow-outside] FILE ...",
+    "[--limits] [--format text|json|sarif] [--against REVISION|FILE [--asks-for-revision LIST] [--changes FILE]] "
+    "[--all] "
+    "[--date DATE] [--allow-outside] FILE ...",
     "Reads each recipe and the files it uses, works out every value, and proves every limit over the tolerances. What "
     "is\n"
     "wrong is said on standard error, each fault once, with its place and what to write instead. Of one recipe the "
@@ -347,9 +417,13 @@ const struct verb verb_check = {
     "it\n"
     "                    means something else and has the same revision, or an earlier one\n"
     "                    What means the same, and has no waivers, is not worked out again\n"
+    "  --asks-for-revision LIST\n"
+    "                    what asks for a new revision of a recipe when only a file it uses was changed:\n"
+    "                    sizes,settings,limits,cautions when not given; also verdicts, values\n"
+    "  --changes FILE    with --against, write what differs in each recipe as Markdown, for a merge request\n"
     "  --all             with --against, work out what means the same as well\n"
     "  --date DATE       the day waivers are held against, as 2026-11-25; else SOURCE_DATE_EPOCH, else today\n"
     "  --allow-outside   'use' may name files outside the recipe's folder\n",
-    "--limits --format= --against= --all --date= --allow-outside",
+    "--limits --format= --against= --asks-for-revision= --changes= --all --date= --allow-outside",
     run,
 };

@@ -15,7 +15,7 @@ struct options {
     bool write, check; /* of tidy */
     bool explain;      /* of fingerprint */
     const char *out, *only, *lang, *paper, *depth, *graph;
-    const char *format, *against;
+    const char *format, *against, *asks, *changes;
     const char *samples, *seed, *coverage;
     const char *date;
     enum language language; /* as --lang says; else English */

@@ -70,7 +70,7 @@ cd "$scratch" && expect 'no repository' 2 'is in no repository' "$tool" compare 
 
 # The lines of configuration, as the README has them.
 for line in "echo '*.recipe diff=strokewright' >> .gitattributes" "git config diff.strokewright.command 'strokewright compare --driver'" \
-    "git config diff.strokewright.textconv 'strokewright meaning'"; do
+    "git config diff.strokewright.textconv 'strokewright meaning --'"; do
     expect "the README says: $line" 0 "" grep -qF "$line" "$here/README.md"
 done
 echo '*.recipe diff=strokewright' >.gitattributes
@@ -155,14 +155,31 @@ cp "$here/recipes/demo/battery-cup.recipe" cup.recipe && git add cup.recipe
 expect 'a new one beside it' 0 '0 errors' "$tool" check --against HEAD cup.recipe
 git reset -q --hard HEAD
 
+# A change of the shop's file shows once, there; what asks for a revision is the shop's own rule.
+sed -i 's/handling  *= .*/handling = 9 s/' shop/press-bay.recipe && cp "$here/recipes/demo/battery-cup.recipe" . && git add battery-cup.recipe && commit 2026-11-08
+sed -i 's/handling  *= .*/handling = 11 s/' shop/press-bay.recipe
+expect 'at the shop file' 1 '^shop/press-bay.recipe:[0-9]+:5: error: .* moves 1?[a ]*recipe.*revision-unchanged' "$tool" check --against HEAD battery-cup.recipe
+expect 'with what it moves' 1 'battery-cup.recipe:[0-9]+:5: note: still revision A: wanted-rate' "$tool" check --against HEAD battery-cup.recipe shop/press-bay.recipe
+expect 'once' 1 '^1$' sh -c "'$tool' check --against HEAD *.recipe shop/*.recipe 2>&1 | grep -c 'error: .*revision-unchanged'; exit 1"
+expect 'nothing on paper moved' 0 'may stay revision A: .*|shared-change' "$tool" check --against HEAD --asks-for-revision sizes battery-cup.recipe
+expect 'no such rule' 2 "'size' does not ask for a revision; sizes, settings" "$tool" check --against HEAD --asks-for-revision size battery-cup.recipe
+"$tool" check --against HEAD --changes changes.md river-lid.recipe battery-cup.recipe shop/press-bay.recipe >/dev/null 2>&1
+expect 'changes name every recipe flagged' 0 '^- `battery-cup.recipe` needs a new revision' cat changes.md
+expect 'and what differs' 0 'handling.*9 s.*11 s' cat changes.md
+git checkout -q shop && "$tool" check --against HEAD --changes changes.md battery-cup.recipe >/dev/null 2>&1
+expect 'no change, no word' 0 '^0$' sh -c 'wc -c <changes.md'
+rm changes.md && git reset -q --hard HEAD~1
+
 # Names that look like options.
 cp river-lid.recipe ./--output=x.recipe && git add -A && commit 2026-11-08 && sed -i 's/0.60 mm/0.65 mm/' ./--output=x.recipe
 echo '*.recipe diff=strokewright' >.gitattributes && git config diff.strokewright.command "'$tool' compare --driver"
 expect 'the driver takes any name for one' 0 'thickness +0.60 mm .*0.65 mm' git diff --ext-diff
 expect 'and goes on with the next' 0 'What .use. names' git diff --ext-diff
+git config --unset diff.strokewright.command && git config diff.strokewright.textconv "'$tool' meaning --"
+expect 'textconv too' 0 '^\+    thickness = 0.65 mm' git diff
 expect 'behind --, so does check' 1 'revision-unchanged' "$tool" check --against HEAD -- --output=x.recipe
 [ ! -e x.recipe ] || refuse 'no file was written' .
-git config diff.strokewright.command "'$tool' compare --driver" && rm .gitattributes && git reset -q --hard HEAD~1 && git clean -qfd
+git config --unset diff.strokewright.textconv; rm .gitattributes && git reset -q --hard HEAD~1 && git clean -qfd
 
 # A repository that is not trusted: whatever its configuration names is not run. `ran` tells that something was.
 git clone -q "$scratch/second" "$scratch/hostile" && cd "$scratch/hostile" || exit 1

@@ -57,6 +57,9 @@ cp lid.recipe 'odd names/a lid of ours.recipe' && sed -i 's,"shop/,"../shop/,' '
 sed -i 's/0.50 mm/0.50 mmm/' 'odd names/a lid of ours.recipe' && git add -A
 expect 'a fault, in a name with blanks' 'not 0' 'odd names/a lid of ours.recipe:[0-9]+:' git commit -m odd
 git rm -qf --cached 'odd names/a lid of ours.recipe' && rm -r 'odd names'
+sed -i 's/handling  *= 5 s/handling        = 6 s/' shop/press-bay.recipe && strokewright tidy --write shop/press-bay.recipe && git add shop
+expect 'a shop file alone' 'not 0' 'shop/press-bay.recipe:[0-9]+:[0-9]+: error: .*revision-unchanged' git commit -m shop
+git reset -q --hard HEAD
 echo note >note.txt && git add note.txt
 expect 'no recipe in it' 0 'note' git commit -m note
 git worktree add -q ../tree -b other && cd ../tree || exit 1

@@ -211,6 +211,7 @@ void place_row(struct matcher *m, struct compare_row *r, const struct side *side
         return;
     struct span span = site_span(side->scope, site);
     r->file = path_shown(side, site.file);
+    r->span = span;
     r->line = place_of(side->scope->sources, site.file, span.lo).line;
 }
 
