@@ -7,19 +7,19 @@
 
 struct commit {
     struct text hash, shorter, date;
-    struct text name;  /* of the recipe's file then; empty: not known yet */
-    struct text first; /* the first file the commit touched */
-    bool own;          /* it touched the recipe's own file */
+    struct text parents;      /* hashes, of those in the list that come before it */
+    ARRAY(struct text) names; /* files it touched; of one that was renamed both names */
 };
 
-enum { TAG_FILE = 1, TAG_HASH }; /* keys of commits.names */
+enum { TAG_FILE = 1, TAG_HASH }; /* keys of commits.known */
 
 struct commits {
     struct arena *arena;
-    ARRAY(struct commit) list; /* newest first, as git gives them */
-    struct map names;          /* hashes to their place in the list + 1, files met */
+    ARRAY(struct commit) list; /* children before parents, as git gives them */
+    struct map known;          /* files met; hashes to their row in the history */
     struct names_table texts;
-    ARRAY(struct text) files; /* that belong to the history: the recipe's names, what it used */
+    ARRAY(struct text) files; /* that belong to the history: the recipe's names, newest first, then what it used */
+    uint32_t own;             /* files that are names of the recipe */
 };
 
 /* ---- asking git -------------------------------------------------------------------------------------------------------- */
@@ -44,128 +44,118 @@ static struct text word(struct text *rest)
     return part;
 }
 
-#define FORMAT "--format=%x01%H %h %cs"
+#define FORMAT "--format=%x01%H %h %cs %P"
 
-/* "\1HASH SHORT DATE NUL", then names, each with its NUL; a status in front of a name is a field of its own. Of the
- * names the first and the last are kept: of one that was renamed the last is what it is called from then on. */
-static void read_log(struct arena *a, struct text out, void *to, void (*add)(void *, struct commit))
+static void add_file(struct commits *c, struct text file)
 {
+    atom known = interned(&c->texts, file);
+    if (known && map_get(&c->known, map_key(TAG_FILE, known)))
+        return;
+    map_set(&c->known, map_key(TAG_FILE, intern(&c->texts, file)), 1);
+    *ARRAY_PUSH(c->arena, &c->files) = arena_text(c->arena, file);
+}
+
+/* "\1HASH SHORT DATE PARENTS NUL", then names, each with its NUL. */
+static void read_log(struct commits *c, struct text out)
+{
+    c->list.count = 0;
     while (out.len) {
         struct text head = take(&out);
         if (!head.len || head.at[0] != 1)
             continue;
         head.at++, head.len--;
-        struct commit c = {.hash = arena_text(a, word(&head))};
-        c.shorter = arena_text(a, word(&head));
-        c.date = arena_text(a, head);
+        struct commit *commit = ARRAY_PUSH(c->arena, &c->list);
+        *commit = (struct commit){.hash = arena_text(c->arena, word(&head))};
+        commit->shorter = arena_text(c->arena, word(&head));
+        commit->date = arena_text(c->arena, word(&head));
+        commit->parents = arena_text(c->arena, head);
         while (out.len && out.at[0] != 1) {
             struct text name = take(&out);
             while (name.len && name.at[0] == '\n')
                 name.at++, name.len--;
-            if (!name.len)
-                continue;
-            c.name = arena_text(a, name);
-            c.first = c.first.len ? c.first : c.name;
+            if (name.len)
+                *ARRAY_PUSH(c->arena, &commit->names) = arena_text(c->arena, name);
         }
-        add(to, c);
     }
 }
 
-static void add_file(struct commits *c, struct text file)
+/* Commits of these files; follow: of one, through its renamings. */
+static bool ask_log(struct git *g, struct commits *c, bool follow)
 {
-    atom known = interned(&c->texts, file);
-    if (known && map_get(&c->names, map_key(TAG_FILE, known)))
-        return;
-    map_set(&c->names, map_key(TAG_FILE, intern(&c->texts, file)), 1);
-    *ARRAY_PUSH(c->arena, &c->files) = arena_text(c->arena, file);
+    const char *const head[] = {"log",
+                                follow ? "--follow" : "--parents",
+                                "--date-order",
+                                "--no-ext-diff",
+                                "--no-textconv",
+                                "--no-relative",
+                                "--no-diff-merges",
+                                FORMAT,
+                                "--name-status",
+                                "-z",
+                                "--"};
+    enum { HEAD_WORDS = sizeof head / sizeof head[0] };
+    const char **words = ARENA_ARRAY(c->arena, c->files.count + HEAD_WORDS, const char *);
+    memcpy(words, head, sizeof head);
+    for (uint32_t i = 0; i < c->files.count; i++)
+        words[HEAD_WORDS + i] = c->files.at[i].at;
+    struct text out;
+    if (!git_output(g, words, HEAD_WORDS + c->files.count, false, &out))
+        return false;
+    read_log(c, out);
+    return true;
 }
 
-static void add_own(void *to, struct commit commit)
+/* A status, as "M" and "R087", stands among the names. */
+static bool is_status(struct text t)
 {
-    struct commits *c = to;
-    commit.own = true;
-    *ARRAY_PUSH(c->arena, &c->list) = commit;
-    map_set(&c->names, map_key(TAG_HASH, intern(&c->texts, commit.hash)), c->list.count);
+    return t.len == 1 || (t.len == 4 && strchr("RC", t.at[0]) && t.at[1] >= '0' && t.at[1] <= '9');
 }
 
-/* The commits of the recipe's own file, with the name it had. */
+/* The commits of the recipe's own file, and the names it had. */
 static bool find_own(struct git *g, struct commits *c)
 {
-    const char *words[] = {"log",
-                           "--follow",
-                           "--no-ext-diff",
-                           "--no-textconv",
-                           "--no-relative",
-                           "--no-diff-merges",
-                           FORMAT,
-                           "--name-status",
-                           "-z",
-                           "--",
-                           arena_text(c->arena, g->file).at};
-    struct text out;
-    if (!git_output(g, words, sizeof words / sizeof words[0], false, &out))
+    add_file(c, g->file);
+    if (!ask_log(g, c, true))
         return false;
-    read_log(c->arena, out, c, add_own);
-    /* A merge names no file: it is called as in the commit before it. */
-    struct text name = g->file;
-    for (uint32_t i = 0; i < c->list.count; i++) {
-        if (!c->list.at[i].name.len)
-            c->list.at[i].name = name;
-        name = c->list.at[i].name;
-        add_file(c, name);
-    }
+    for (uint32_t i = 0; i < c->list.count; i++)
+        for (uint32_t k = c->list.at[i].names.count; k-- > 0;)
+            if (!is_status(c->list.at[i].names.at[k]))
+                add_file(c, c->list.at[i].names.at[k]);
+    c->own = c->files.count;
     return true;
 }
 
-struct merging {
-    struct commits *own, *all;
-};
-
-static void add_any(void *to, struct commit commit)
+/* The first file of the history that a commit touched, when the recipe's own is not among them. */
+static struct text cause_of(const struct commits *c, const struct commit *commit)
 {
-    struct merging *m = to;
-    atom hash = interned(&m->own->texts, commit.hash);
-    uint32_t known = hash ? map_get(&m->own->names, map_key(TAG_HASH, hash)) : 0;
-    commit.own = known;
-    commit.name = known ? m->own->list.at[known - 1].name : TEXT("");
-    *ARRAY_PUSH(m->all->arena, &m->all->list) = commit;
-}
-
-/* The same with those that touched only what the recipe uses. */
-static bool find_all(struct git *g, struct commits *own, struct commits *all)
-{
-    uint32_t count = 0;
-    const char **words = ARENA_ARRAY(own->arena, own->files.count + 10, const char *);
-    const char *const head[] = {
-        "log", "--no-ext-diff", "--no-textconv", "--no-relative", "--no-diff-merges", FORMAT, "--name-only", "-z",
-        "--"};
-    for (size_t i = 0; i < sizeof head / sizeof head[0]; i++)
-        words[count++] = head[i];
-    for (uint32_t i = 0; i < own->files.count; i++)
-        words[count++] = own->files.at[i].at;
-    struct text out;
-    if (!git_output(g, words, count, false, &out))
-        return false;
-    struct merging m = {own, all};
-    read_log(own->arena, out, &m, add_any);
-    struct text name = TEXT("");
-    for (uint32_t i = all->list.count; i-- > 0;) { /* from the oldest: the name it had got by then */
-        if (all->list.at[i].own)
-            name = all->list.at[i].name;
-        else
-            all->list.at[i].name = name;
+    struct text first = TEXT("");
+    for (uint32_t i = 0; i < commit->names.count; i++) {
+        struct text name = commit->names.at[i];
+        for (uint32_t k = 0; k < c->own; k++)
+            if (text_same(c->files.at[k], name))
+                return TEXT("");
+        first = first.len || is_status(name) ? first : name;
     }
-    return true;
+    return first;
 }
 
 /* ---- values -------------------------------------------------------------------------------------------------------------- */
+
+/* The newest of its names that is there at the commit; empty when none is. */
+static struct text name_at(struct git *g, const struct commits *c, const struct commit *commit)
+{
+    struct text bytes;
+    for (uint32_t i = 0; i < c->own; i++)
+        if (git_read(g, commit->hash, c->files.at[i], &bytes) == GIT_FOUND)
+            return c->files.at[i];
+    return TEXT("");
+}
 
 static bool open_commit(struct opened_recipe *r, const struct strokewright_library *library, struct git *g,
                         const struct commit *c, const struct options *o, const struct demand *demand)
 {
     bool absent = false;
-    g->file = c->name;
-    return c->name.len && open_at_revision(r, library, g, c->hash, (struct text){NULL, 0}, o, demand, &absent);
+    return g->file.len && open_at_revision(r, library, g, c->hash, (struct text){NULL, 0}, o, demand, &absent);
 }
 
 /* What the recipe used at any of its commits belongs to its history. */
@@ -185,23 +175,47 @@ static void find_used(struct git *g, struct commits *c, const struct strokewrigh
                       const struct options *o)
 {
     struct opened_recipe r;
-    for (uint32_t i = 0; i < c->list.count; i++)
+    for (uint32_t i = 0; i < c->list.count; i++) {
+        g->file = name_at(g, c, &c->list.at[i]);
         if (open_commit(&r, library, g, &c->list.at[i], o, &text_only)) {
             collect_used(c, r.recipe);
             close_recipe(&r);
         }
+    }
 }
 
-static void add_commit(struct history *h, struct git *g, const struct commit *c,
+/* Parents come before their children, so that their rows are known. */
+static void set_parents(struct history *h, struct commits *c, const struct commit *commit)
+{
+    struct history_row *row = &h->rows.at[h->rows.count - 1];
+    struct text rest = commit->parents;
+    uint32_t count = 0;
+    while (rest.len) {
+        struct text hash = word(&rest);
+        atom known = interned(&c->texts, hash);
+        uint32_t parent = known ? map_get(&c->known, map_key(TAG_HASH, known)) : 0;
+        if (!parent)
+            continue;
+        if (count < 2)
+            row->parents[count] = parent;
+        row->parent_names = arena_format(h->arena, "%.*s%s%.*s", TEXT_ARGS(row->parent_names), count++ ? " " : "",
+                                         TEXT_ARGS(h->rows.at[parent - 1].commit));
+    }
+    map_set(&c->known, map_key(TAG_HASH, intern(&c->texts, commit->hash)), h->rows.count);
+}
+
+static void add_commit(struct history *h, struct git *g, struct commits *all, const struct commit *c,
                        const struct strokewright_library *library, const struct options *o)
 {
     struct opened_recipe r;
+    g->file = name_at(g, all, c);
     bool good = open_commit(&r, library, g, c, o, &(struct demand){DEMAND_NOMINAL, .names = &h->name, .name_count = 1});
     struct history_row *row = history_add(h, good ? r.recipe : NULL, good ? TEXT("") : TEXT("the file is not there"));
     row->date = c->date;
     row->commit = c->shorter;
-    row->file = c->name;
-    row->cause = c->own ? TEXT("") : c->first;
+    row->file = g->file;
+    row->cause = cause_of(all, c);
+    set_parents(h, all, c);
     if (good)
         close_recipe(&r);
 }
@@ -222,6 +236,7 @@ static bool add_current(struct history *h, const struct strokewright_library *li
     struct history_row *row = history_add(h, r.recipe, TEXT(""));
     const struct history_row *last = h->rows.count > 1 ? row - 1 : NULL;
     row->file = text_of(o->words[0]);
+    row->parents[0] = h->rows.count - 1;
     if (last && text_same(last->revision, row->revision) && text_same(last->why_not, row->why_not) &&
         text_same(last->word, row->word) && same_number(last->si, row->si))
         h->rows.count--;
@@ -254,20 +269,20 @@ static bool has_any(const struct history *h)
 
 static int tell(struct git *g, const struct strokewright_library *library, const struct options *o)
 {
-    struct commits own = {.arena = g->arena}, all = {.arena = g->arena};
+    struct commits c = {.arena = g->arena};
     struct history h = {.arena = g->arena, .name = text_of(o->words[1])};
-    map_init(&own.names, g->arena);
-    intern_init(&own.texts, g->arena, NULL);
+    map_init(&c.known, g->arena);
+    intern_init(&c.texts, g->arena, NULL);
     g->folder = g->root.len ? g->root : g->folder;
-    if (!find_own(g, &own))
+    if (!find_own(g, &c))
         return complain("git cannot tell the history of %s", o->words[0]);
-    if (!own.list.count)
+    if (!c.list.count)
         return complain("%s has no history: it was never committed", o->words[0]);
-    find_used(g, &own, library, o);
-    if (!find_all(g, &own, &all))
+    find_used(g, &c, library, o);
+    if (!ask_log(g, &c, false))
         return complain("git cannot tell the history of %s", o->words[0]);
-    for (uint32_t i = all.list.count; i-- > 0;)
-        add_commit(&h, g, &all.list.at[i], library, o);
+    for (uint32_t i = c.list.count; i-- > 0;)
+        add_commit(&h, g, &c, &c.list.at[i], library, o);
     if (!add_current(&h, library, o))
         return EXIT_USE;
     print(&h, o);

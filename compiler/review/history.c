@@ -84,22 +84,30 @@ static void fill_number(struct history *h, struct history_row *row, double befor
     row->percent = same ? NAN : change.percent;
 }
 
+/* The nearest row before it on its branch that has a number, or a word; NULL when there is none. */
+static const struct history_row *row_before(const struct history *h, const struct history_row *row, bool number)
+{
+    for (uint32_t p = row->parents[0]; p; p = row->parents[0]) {
+        row = &h->rows.at[p - 1];
+        if (number ? !isnan(row->si) : row->word.len > 0)
+            return row;
+    }
+    return NULL;
+}
+
 void history_finish(struct history *h)
 {
-    double before = NAN;
-    struct text word = TEXT("");
     for (uint32_t i = 0; i < h->rows.count; i++)
         if (h->rows.at[i].unit.factor != 0)
             h->unit = h->rows.at[i].unit;
     for (uint32_t i = 0; i < h->rows.count; i++) {
         struct history_row *row = &h->rows.at[i];
+        const struct history_row *before = row_before(h, row, !isnan(row->si));
         if (!isnan(row->si)) {
-            fill_number(h, row, before);
-            before = row->si;
+            fill_number(h, row, before ? before->si : NAN);
         } else if (row->word.len) {
             row->shown = row->word;
-            row->change = word.len && !text_same(word, row->word) ? TEXT("changed") : TEXT("");
-            word = row->word;
+            row->change = before && !text_same(before->word, row->word) ? TEXT("changed") : TEXT("");
         }
     }
 }
@@ -108,9 +116,11 @@ void history_finish(struct history *h)
 
 enum { CHART = 21 };
 
-static const struct column text_columns[] = {{"Rev", COLUMN_WORDS},    {"Date", COLUMN_WORDS},
-                                             {"Commit", COLUMN_WORDS}, {"Value", COLUMN_NUMBER},
-                                             {"Change", COLUMN_WORDS}, {"", COLUMN_NUMBER}};
+/* The first is there where branches are drawn, the last where there are numbers. */
+static const struct column text_columns[] = {
+    {"", COLUMN_WORDS},       {"Rev", COLUMN_WORDS},    {"Date", COLUMN_WORDS}, {"Commit", COLUMN_WORDS},
+    {"Value", COLUMN_NUMBER}, {"Change", COLUMN_WORDS}, {"", COLUMN_NUMBER}};
+enum { COLUMN_LANES, COLUMN_REVISION, COLUMN_MARK = 6 };
 
 /* A mark between the smallest and the largest value that ever was; no zero, for what counts is how it moved. */
 static struct text mark(struct arena *a, double si, double low, double high)
@@ -123,24 +133,41 @@ static struct text mark(struct arena *a, double si, double low, double high)
     return (struct text){out, CHART + 2};
 }
 
-static void add_line(struct columns *t, struct buffer *b, const struct history_row *row, double low, double high,
-                     uint32_t width)
+static void put_notes(struct buffer *b, const struct history_row *row, struct text from, uint32_t width)
 {
+    const struct {
+        const char *head;
+        struct text text;
+    } notes[] = {{"why", row->why_not}, {"by ", row->cause}, {"on ", from}};
+    for (int i = 0; i < 3; i++)
+        if (notes[i].text.len)
+            print_wrapped(
+                b, arena_format(b->arena, "%s  %.*s", notes[i].head, TEXT_ARGS(plain_text(b->arena, notes[i].text))),
+                width, 4, 5);
+}
+
+static void add_line(struct columns *t, struct buffer *b, const struct history *h, const struct history_row *row,
+                     double low, double high, const struct history_lanes *lanes, uint32_t width)
+{
+    if (lanes && lanes->fork.len)
+        columns_add(t)->cell[0] = lanes->fork;
+    if (lanes && lanes->merge.len)
+        columns_add(t)->cell[0] = lanes->merge;
     struct columns_row *r = columns_add(t);
+    struct text cells[] = {lanes ? lanes->row : TEXT(""),
+                           plain_text(b->arena, row->revision),
+                           row->date.len ? row->date : TEXT("not yet"),
+                           row->commit.len ? row->commit : TEXT("committed"),
+                           row->why_not.len ? TEXT("none") : plain_text(b->arena, row->shown),
+                           row->change,
+                           high >= low ? mark(b->arena, row->si, low, high) : TEXT("")};
+    uint32_t first = lanes ? COLUMN_LANES : COLUMN_REVISION;
     struct buffer notes;
+    for (uint32_t i = first; i <= COLUMN_MARK; i++)
+        r->cell[i - first] = cells[i];
     buffer_init(&notes, b->arena);
-    r->cell[0] = plain_text(b->arena, row->revision);
-    r->cell[1] = row->date.len ? row->date : TEXT("not yet");
-    r->cell[2] = row->commit.len ? row->commit : TEXT("committed");
-    r->cell[3] = row->why_not.len ? TEXT("none") : plain_text(b->arena, row->shown);
-    r->cell[4] = row->change;
-    r->cell[5] = high >= low ? mark(b->arena, row->si, low, high) : TEXT("");
-    if (row->why_not.len)
-        print_wrapped(&notes, arena_format(b->arena, "why  %.*s", TEXT_ARGS(plain_text(b->arena, row->why_not))), width,
-                      4, 5);
-    if (row->cause.len)
-        print_wrapped(&notes, arena_format(b->arena, "by   %.*s", TEXT_ARGS(plain_text(b->arena, row->cause))), width,
-                      4, 5);
+    bool fork = lanes && lanes->fork.len;
+    put_notes(&notes, row, fork ? h->rows.at[row->parents[0] - 1].commit : TEXT(""), width);
     r->below = buffer_text(&notes);
 }
 
@@ -152,9 +179,12 @@ void history_text(struct buffer *b, struct history *h, uint32_t width)
         low = si < low ? si : low;
         high = si > high ? si : high;
     }
-    struct columns t = {.arena = b->arena, .columns = text_columns, .count = high >= low ? 6 : 5};
+    const struct history_lanes *lanes = history_draw(h);
+    uint32_t first = lanes ? COLUMN_LANES : COLUMN_REVISION;
+    struct columns t = {.arena = b->arena, .columns = text_columns + first};
+    t.count = COLUMN_MARK + (high >= low) - first;
     for (uint32_t i = 0; i < h->rows.count; i++)
-        add_line(&t, b, &h->rows.at[i], low, high, width);
+        add_line(&t, b, h, &h->rows.at[i], low, high, lanes ? &lanes[i] : NULL, width);
     print_wrapped(b, plain_text(b->arena, h->name), width, 0, 0);
     if (high > low)
         print_wrapped(b,
@@ -185,7 +215,7 @@ static double rounded(double value)
 void history_csv(struct buffer *b, const struct history *h)
 {
     struct text unit = typeset_unit(b->arena, &h->unit, SPELL_ASCII);
-    buffer_put(b, TEXT("revision,date,commit,value,unit,text,change,percent,file,cause,reason\r\n"));
+    buffer_put(b, TEXT("revision,date,commit,value,unit,text,change,percent,file,cause,reason,parents\r\n"));
     for (uint32_t i = 0; i < h->rows.count; i++) {
         const struct history_row *r = &h->rows.at[i];
         const struct text cells[] = {r->revision,
@@ -198,7 +228,8 @@ void history_csv(struct buffer *b, const struct history *h)
                                      number_or_none(b->arena, r->percent),
                                      r->file,
                                      r->cause,
-                                     r->why_not};
+                                     r->why_not,
+                                     r->parent_names};
         for (size_t k = 0; k < sizeof cells / sizeof cells[0]; k++) {
             buffer_put(b, k ? TEXT(",") : TEXT(""));
             put_csv_text(b, cells[k]);
@@ -213,11 +244,11 @@ static void write_value(struct json *j, const void *row)
 }
 
 #define JSON_OF struct history_row
-static const struct json_form row_form =
-    JSON_FORM(true, JSON_ROW_OR_NULL(revision), JSON_ROW_OR_NULL(date), JSON_ROW_OR_NULL(commit),
-              JSON_ROW_MADE("value", write_value), {JSON_ROW_AS("text", JSON_TEXT_OR_NULL, shown)},
-              JSON_ROW_OR_NULL(change), JSON_ROW(percent), JSON_ROW_OR_NULL(file), JSON_ROW_OR_NULL(cause),
-              {JSON_ROW_AS("reason", JSON_TEXT_OR_NULL, why_not)});
+static const struct json_form row_form = JSON_FORM(
+    true, JSON_ROW_OR_NULL(revision), JSON_ROW_OR_NULL(date), JSON_ROW_OR_NULL(commit),
+    JSON_ROW_MADE("value", write_value), {JSON_ROW_AS("text", JSON_TEXT_OR_NULL, shown)}, JSON_ROW_OR_NULL(change),
+    JSON_ROW(percent), JSON_ROW_OR_NULL(file), JSON_ROW_OR_NULL(cause),
+    {JSON_ROW_AS("reason", JSON_TEXT_OR_NULL, why_not)}, {JSON_ROW_AS("parents", JSON_TEXT_OR_NULL, parent_names)});
 #undef JSON_OF
 
 void history_json(struct buffer *b, const struct history *h)

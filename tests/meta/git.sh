@@ -145,6 +145,24 @@ sed -i 's/0.60 mm/0.70 mm/' river-lid.recipe
 expect 'what is not committed' 0 '^C +not yet +committed +0.70 mm' "$tool" history river-lid.recipe sheet.thickness
 expect 'never committed' 2 'was never committed' "$tool" history never.recipe sheet.thickness
 
+# Branches: a value moves from the commit before it on its branch, under the name it had there.
+git init -q -b main "$scratch/branches" && cd "$scratch/branches" && mkdir shop && cp "$here/recipes/demo/shop/press-bay.recipe" shop/ || exit 1
+cp "$here/recipes/demo/battery-cup.recipe" cup.recipe && commit 2026-09-01 && git checkout -q -b warm
+sed -i 's/handling  *= .*/handling = 6 s/' shop/press-bay.recipe && commit 2026-09-03
+sed -i 's/thickness  *= .*/thickness = 0.45 mm +\/- 0.02 mm/' cup.recipe && commit 2026-09-04
+git checkout -q main && git mv cup.recipe battery.recipe && commit 2026-09-05
+sed -i 's/hold  *= .*/hold = 2 s/' battery.recipe && commit 2026-09-06
+GIT_AUTHOR_DATE=2026-09-08T12:00:00Z GIT_COMMITTER_DATE=2026-09-08T12:00:00Z git merge -q -m merge warm >/dev/null
+sed -i 's/thickness  *= .*/thickness = 0.50 mm +\/- 0.02 mm/' battery.recipe && commit 2026-09-09
+"$tool" history battery.recipe sheet.thickness | grep '^[*|]' | cut -c 1-2 | tr -d ' \n' >lanes
+expect 'branches are drawn' 0 '^[*][|].[|][*][|][*][*][|][*][|][|]/[*][*]$' cat lanes
+expect 'and what they start on' 0 '^ +on   [0-9a-f]{7}$' "$tool" history battery.recipe sheet.thickness
+expect 'a move on a branch' 0 '^\|\* +A +2026-09-04 +[0-9a-f]{7} +0.45 mm +-0.35 mm' "$tool" history battery.recipe sheet.thickness
+expect 'a merge moves from its first parent' 0 '^\* +A +2026-09-08 +[0-9a-f]{7} +0.45 mm +-0.35 mm' "$tool" history battery.recipe sheet.thickness
+expect 'no move beside it' 0 '^A,2026-09-03,[0-9a-f]{7},0.8,mm,0.80 mm,,,cup.recipe,shop/press-bay.recipe,,[0-9a-f]{7}' "$tool" history --csv battery.recipe sheet.thickness
+expect 'both parents' 0 '"date": "2026-09-08".*"parents": "[0-9a-f]{7} [0-9a-f]{7}"' "$tool" history --json battery.recipe sheet.thickness
+rm lanes
+
 # A renamed recipe is held against what it was.
 cd "$scratch/second" && git checkout -q . && git reset -q --hard HEAD && git mv river-lid.recipe lid-c.recipe
 expect 'renamed, the same' 0 '^lid-c.recipe: means the same as at HEAD' "$tool" check --against HEAD lid-c.recipe
