@@ -125,8 +125,8 @@ static double width_of(const struct pair *p, int i)
 /* How far the value moved; when only its band did, that. */
 static void fill_change(struct matcher *m, const struct pair *p, struct compare_row *r)
 {
-    const struct quantity *q = quantity_in(p, 1);
-    if (!m->evaluated || !q || !q->shown_as_quantity)
+    const struct quantity *q = m->evaluated ? quantity_in(p, 1) : NULL;
+    if (!q || !q->shown_as_quantity)
         return;
     double before = si_of(p, 0), after = si_of(p, 1);
     fill_numbers(m, r, before, after, q);
