@@ -79,28 +79,58 @@ static void note_broken(struct matcher *m, const struct compare_side *side, cons
                                     which, side->errors, side->errors == 1 ? "" : "s", TEXT_ARGS(side->fault));
 }
 
-/* Where all that was stated otherwise stands in files the recipe uses, they are the cause. */
-static void note_cause(struct matcher *m)
+struct cause { /* a file that the recipe uses, and what it says otherwise */
+    const struct compare_row *first;
+    uint32_t count;
+};
+
+static struct cause *cause_of(struct cause *causes, uint32_t count, struct text file)
 {
-    struct text own[] = {path_shown(&m->old, m->old.scope->sources->first),
-                         path_shown(&m->new, m->new.scope->sources->first)};
-    struct text files = TEXT("");
-    struct map told;
-    map_init(&told, m->arena);
+    for (uint32_t i = 0; i < count; i++)
+        if (text_same(causes[i].first->file, file))
+            return &causes[i];
+    return NULL;
+}
+
+/* The statements that differ by used file; *own: so many stand in the recipe's own. */
+static uint32_t find_causes(struct matcher *m, struct cause *causes, uint32_t *own)
+{
+    struct text names[] = {path_shown(&m->old, m->old.scope->sources->first),
+                           path_shown(&m->new, m->new.scope->sources->first)};
+    uint32_t count = 0;
+    *own = 0;
     for (uint32_t i = 0; i < m->out->rows.count; i++) {
         const struct compare_row *r = &m->out->rows.at[i];
-        if (r->section != COMPARE_STATED || !r->file.len)
-            continue;
-        if (text_same(r->file, own[0]) || text_same(r->file, own[1]))
-            return;
-        atom name = intern(&m->names, r->file);
-        if (map_get(&told, name))
-            continue;
-        map_set(&told, name, 1);
-        files = arena_format(m->arena, "%.*s%s%.*s", TEXT_ARGS(files), files.len ? ", " : "", TEXT_ARGS(r->file));
+        bool stated = r->section == COMPARE_STATED && r->file.len;
+        bool is_own = stated && (text_same(r->file, names[0]) || text_same(r->file, names[1]));
+        struct cause *known = stated ? cause_of(causes, count, r->file) : NULL;
+        *own += is_own && !r->aside;
+        if (known)
+            known->count++;
+        else if (stated && !is_own)
+            causes[count++] = (struct cause){r, 1};
+    }
+    return count;
+}
+
+/* Which of the files that the recipe uses say something else: they are the cause, where its own does not. */
+static void note_cause(struct matcher *m)
+{
+    struct cause *causes = ARENA_ARRAY(m->arena, m->out->rows.count, struct cause);
+    uint32_t own, count = find_causes(m, causes, &own);
+    struct text files = TEXT("");
+    for (uint32_t i = 0; i < count; i++) {
+        const struct compare_row *r = causes[i].first;
+        struct text more =
+            causes[i].count > 1 ? arena_format(m->arena, ", and %u more", causes[i].count - 1) : TEXT("");
+        files = arena_format(m->arena, "%.*s%s%.*s (%.*s%s%.*s%.*s)", TEXT_ARGS(files), files.len ? ", " : "",
+                             TEXT_ARGS(r->file), TEXT_ARGS(r->subject), r->what.len ? ", " : "", TEXT_ARGS(r->what),
+                             TEXT_ARGS(more));
     }
     if (files.len)
-        *add_note(m) = arena_format(m->arena, "The recipe's own file says the same on both sides; the cause is in %.*s",
+        *add_note(m) = arena_format(m->arena, "%s in %.*s",
+                                    own ? "Statements that differ stand also"
+                                        : "The recipe's own file says the same on both sides; the cause is",
                                     TEXT_ARGS(files));
 }
 
