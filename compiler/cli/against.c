@@ -6,9 +6,9 @@ bool against_begin(struct against *a, const struct options *o)
 {
     *a = (struct against){.name = o->against, .git = {.to = -1, .from = -1}};
     arena_init(&a->arena, NULL);
-    a->asks = COMPARE_ASKS;
+    a->asks = DISCIPLINE_ASKS;
     struct text wrong = TEXT("");
-    if (o->asks && !compare_read_asks(text_of(o->asks), &a->asks, &wrong)) {
+    if (o->asks && !discipline_read_asks(text_of(o->asks), &a->asks, &wrong)) {
         complain("'%.*s' does not ask for a revision; sizes, settings, limits, verdicts, cautions and values may",
                  TEXT_ARGS(wrong));
         return false;
@@ -36,14 +36,14 @@ struct text against_words(const struct against *a, struct arena *arena)
     return arena_format(arena, "%s %s", a->file ? "in" : "at", a->name);
 }
 
-static enum against_answer judge(struct against *a, struct opened_recipe *old, struct opened_recipe *new,
-                                 bool proved_too, struct arena *kept, struct compare_move *move)
+static enum discipline_answer judge(struct against *a, struct opened_recipe *old, struct opened_recipe *new,
+                                    bool proved_too, struct arena *kept, struct discipline_move *move)
 {
     struct arena arena;
     arena_init(&arena, NULL);
-    struct compare_request request = {against_words(a, &arena), proved_too, a->asks, kept};
-    enum against_answer answer = compare_against(&arena, old->recipe, new->recipe, &request, move);
-    if (answer == AGAINST_NO_MEMORY)
+    struct discipline_request request = {against_words(a, &arena), proved_too, a->asks, kept};
+    enum discipline_answer answer = discipline_check(&arena, old->recipe, new->recipe, &request, move);
+    if (answer == DISCIPLINE_NO_MEMORY)
         complain("out of memory");
     arena_free(&arena);
     return answer;
@@ -59,19 +59,19 @@ static bool open_old(struct against *a, const struct strokewright_library *libra
 
 /* What it states is read first; nearly always that is enough. */
 static bool hold(struct against *a, const struct strokewright_library *library, struct opened_recipe *new,
-                 const struct options *o, struct arena *kept, struct compare_move *move)
+                 const struct options *o, struct arena *kept, struct discipline_move *move)
 {
     struct opened_recipe old;
     const struct demand *demands[] = {&stated, &proved};
-    enum against_answer answer = AGAINST_NEEDS_PROOF;
-    for (int i = 0; i < 2 && answer == AGAINST_NEEDS_PROOF; i++) {
+    enum discipline_answer answer = DISCIPLINE_NEEDS_PROOF;
+    for (int i = 0; i < 2 && answer == DISCIPLINE_NEEDS_PROOF; i++) {
         bool absent = false;
         if (!open_old(a, library, &old, o, demands[i], &absent))
             return absent;
         answer = judge(a, &old, new, i == 1, kept, move);
         close_recipe(&old);
     }
-    return answer == AGAINST_JUDGED;
+    return answer == DISCIPLINE_JUDGED;
 }
 
 /* Nearly every recipe of a repository is what it was, byte for byte, and so is what it uses: then nothing need be worked
@@ -128,7 +128,7 @@ enum against_state against_state_of(struct against *a, const struct strokewright
 }
 
 bool against_check(struct against *a, const struct strokewright_library *library, struct opened_recipe *new,
-                   const char *path, const struct options *o, struct arena *kept, struct compare_move *move)
+                   const char *path, const struct options *o, struct arena *kept, struct discipline_move *move)
 {
     if (!a->name)
         return true;

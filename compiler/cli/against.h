@@ -3,12 +3,12 @@
 #define COMPILER_CLI_AGAINST_H
 
 #include "compiler/cli/git.h"
-#include "compiler/review/compare/compare.h"
+#include "compiler/review/discipline/discipline.h"
 
 struct against {
     const char *name; /* revision or file; NULL: nothing is held against anything */
     bool file;
-    uint32_t asks;      /* as of compare_against() */
+    uint32_t asks;      /* as of discipline_check() */
     struct arena arena; /* of git's answers; emptied after each recipe */
     struct git git;     /* of the repository asked last; not open while git.to is -1 */
 };
@@ -24,7 +24,7 @@ enum against_state against_state_of(struct against *, const struct strokewright_
 /* Faults go to the recipe's diagnostics; a recipe that was not there then has none. What files it uses move, in the arena,
  * goes to *move. False, and said, when what it is to be held against cannot be read. */
 bool against_check(struct against *, const struct strokewright_library *, struct opened_recipe *, const char *path,
-                   const struct options *, struct arena *, struct compare_move *move);
+                   const struct options *, struct arena *, struct discipline_move *move);
 /* "at HEAD", "in old.recipe" */
 struct text against_words(const struct against *, struct arena *);
 /* Adds in Markdown what differs from it, when it means something else; path and options as above. */

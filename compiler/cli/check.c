@@ -3,7 +3,7 @@
 #include "compiler/cli/terminal.h"
 #include "compiler/emit/diagnostics.h"
 #include "compiler/emit/emit.h"
-#include "compiler/review/compare/shared.h"
+#include "compiler/review/discipline/discipline.h"
 #include "compiler/text/render.h"
 #include "runtime/base/pool.h"
 
@@ -93,11 +93,11 @@ struct checking {
     struct against *against; /* by worker */
     struct checked *recipes; /* by their place among the arguments */
     enum format format;
-    int status;           /* the worst so far */
-    struct shared shared; /* what files moved that several recipes use */
-    struct buffer moved;  /* --changes: what differs in each recipe */
-    struct buffer names;  /* and their names */
-    struct arena arena;   /* of all above */
+    int status;                      /* the worst so far */
+    struct discipline_shared shared; /* what files moved that several recipes use */
+    struct buffer moved;             /* --changes: what differs in each recipe */
+    struct buffer names;             /* and their names */
+    struct arena arena;              /* of all above */
     struct buffer log;
     struct sarif sarif;
 };
@@ -156,7 +156,7 @@ struct checked { /* all that is worked out before it is its turn to be told */
     bool held; /* against what it was */
     enum fault unread;
     struct text why; /* it could not be read */
-    struct compare_move move;
+    struct discipline_move move;
     struct arena arena;
     struct buffer complaints, moved;
 };
@@ -256,7 +256,7 @@ static void add_changes(struct checking *c, const struct checked *r, const char 
         return;
     buffer_put(&c->moved, buffer_text(&r->moved));
     buffer_put(&c->names, TEXT("- "));
-    markdown_put_code(&c->names, text_of(path));
+    compare_markdown_code(&c->names, text_of(path));
     buffer_put(&c->names, r->move.asks           ? TEXT(" needs a new revision: a file it uses moved it")
                           : r->move.causes.count ? TEXT(" is moved by a file it uses")
                           : r->opened.recipe->diagnostics.errors ? TEXT(" has faults")
@@ -280,7 +280,7 @@ static void tell_one(void *checking, uint32_t i)
     if (r->state == AGAINST_SAME && c->format == FORMAT_TEXT)
         printf("%s: means the same as at %s; not worked out again\n", path, c->against->name);
     if (r->good) {
-        shared_add(&c->shared, &r->move);
+        discipline_shared_add(&c->shared, &r->move);
         add_changes(c, r, path);
         tell(c, &r->opened, path);
         close_recipe(&r->opened);
@@ -303,7 +303,7 @@ static void tell_shared(struct checking *c)
         return;
     diagnostics_init(&g, &c->arena);
     buffer_init(&b, &c->arena);
-    shared_report(&c->shared, &g, against_words(c->against, &c->arena));
+    discipline_shared_report(&c->shared, &g, against_words(c->against, &c->arena));
     if (c->format == FORMAT_JSON)
         diagnostics_json(&c->log, &c->shared.sources, &g, c->shared.files.at[0].path);
     else if (c->format == FORMAT_SARIF)
@@ -392,7 +392,7 @@ static int run(const struct options *o)
     c.demand = demand_of(&c);
     buffer_init(&c.moved, &c.arena);
     buffer_init(&c.names, &c.arena);
-    shared_init(&c.shared, &c.arena);
+    discipline_shared_init(&c.shared, &c.arena);
     int status = check(&c);
     arena_free(&c.arena);
     return status;

@@ -5,7 +5,7 @@
 static int explain_one(struct buffer *b, const char *id, bool first, struct explain_style style)
 {
     struct text near;
-    enum fault fault = fault_named(b->arena, text_of(id), &near);
+    enum fault fault = explain_find(b->arena, text_of(id), &near);
     if (fault == FAULT_COUNT && near.len)
         return complain("there is no diagnostic '%s'; did you mean '%.*s'?", id, TEXT_ARGS(near));
     if (fault == FAULT_COUNT)

@@ -21,7 +21,7 @@ static struct text bare(struct arena *a, struct text id)
     return (struct text){low, id.len};
 }
 
-enum fault fault_named(struct arena *a, struct text id, struct text *near)
+enum fault explain_find(struct arena *a, struct text id, struct text *near)
 {
     struct text slugs[FAULT_COUNT], wanted = bare(a, id);
     for (uint32_t i = 0; i < FAULT_COUNT; i++) {

@@ -9,7 +9,7 @@
 
 /* FAULT_COUNT when there is none; *near is then the id that may have been meant, or empty. Brackets around it, blanks and
  * capitals do not matter. */
-enum fault fault_named(struct arena *, struct text id, struct text *near);
+enum fault explain_find(struct arena *, struct text id, struct text *near);
 
 struct explain_style {
     uint32_t width;

@@ -3,7 +3,7 @@
 #include "compiler/emit/columns.h"
 #include "compiler/emit/escape.h"
 #include "compiler/emit/json.h"
-#include "compiler/review/compare/match.h"
+#include "compiler/review/compare/parts.h"
 #include "runtime/base/number.h"
 
 #include <math.h>
@@ -78,7 +78,7 @@ static void fill_number(struct history *h, struct history_row *row, double befor
     row->value = unit_from_si(&h->unit, row->si);
     if (isnan(before))
         return;
-    struct change change = change_words(h->arena, before, row->si, &h->unit);
+    struct change change = compare_change_words(h->arena, before, row->si, &h->unit);
     bool same = text_same(row->shown, typeset_quantity(h->arena, before, &h->unit, SPELL_ASCII));
     row->change = same ? TEXT("") : change.words;
     row->percent = same ? NAN : change.percent;

@@ -1,6 +1,6 @@
 #include "compiler/review/compare/compare.h"
 
-#include "compiler/review/compare/match.h"
+#include "compiler/review/compare/parts.h"
 
 #include <stdlib.h>
 
@@ -95,19 +95,19 @@ static struct cause *cause_of(struct cause *causes, uint32_t count, struct text 
 /* The statements that differ by used file; *own: so many stand in the recipe's own. */
 static uint32_t find_causes(struct matcher *m, struct cause *causes, uint32_t *own)
 {
-    struct text names[] = {path_shown(&m->old, m->old.scope->sources->first),
-                           path_shown(&m->new, m->new.scope->sources->first)};
+    struct text names[] = {compare_path_shown(&m->old, m->old.scope->sources->first),
+                           compare_path_shown(&m->new, m->new.scope->sources->first)};
     uint32_t count = 0;
     *own = 0;
     for (uint32_t i = 0; i < m->out->rows.count; i++) {
         const struct compare_row *r = &m->out->rows.at[i];
         bool stated = r->section == COMPARE_STATED && r->file.len;
-        bool is_own = stated && (text_same(r->file, names[0]) || text_same(r->file, names[1]));
+        bool in_own = stated && (text_same(r->file, names[0]) || text_same(r->file, names[1]));
         struct cause *known = stated ? cause_of(causes, count, r->file) : NULL;
-        *own += is_own && !r->aside;
+        *own += in_own && !r->aside;
         if (known)
             known->count++;
-        else if (stated && !is_own)
+        else if (stated && !in_own)
             causes[count++] = (struct cause){r, 1};
     }
     return count;
@@ -163,7 +163,7 @@ static struct comparison *compare(struct matcher *m, struct strokewright_recipe 
     m->evaluated = old->evaluated && new->evaluated;
     bool settled = !is_unsettled(old) && !is_unsettled(new);
     if (settled) {
-        match_items(m);
+        compare_match_items(m);
         compare_stated(m);
     }
     if (out->old.evaluated && out->new.evaluated &&follow)

@@ -87,47 +87,6 @@ const struct comparison *compare_statements(struct arena *, struct strokewright_
 /* "4 statements differ; 1 verdict changed, for the worse; 12 values moved", or that they mean the same. */
 struct text compare_summary(struct arena *, const struct comparison *);
 
-enum against_answer {
-    AGAINST_JUDGED,
-    AGAINST_NO_MEMORY,
-    AGAINST_NEEDS_PROOF /* only what follows can tell, and `before` was not worked out so far: nothing was reported */
-};
-
-/* What asks for a new revision where only files that the recipe uses were changed: bits of sections, 1 << COMPARE_SIZE and
- * so on. */
-enum {
-    COMPARE_ASKS =
-        1 << COMPARE_SIZE | 1 << COMPARE_SET | 1 << COMPARE_VERDICT | 1 << COMPARE_MARGIN | 1 << COMPARE_CAUTION
-};
-/* From a list such as "sizes,settings,limits"; false, and *wrong is the word, when there is one that it cannot have. */
-bool compare_read_asks(struct text list, uint32_t *asks, struct text *wrong);
-
-struct compare_cause { /* a statement of a used file that was changed */
-    struct span span;  /* in the sources of the recipe */
-    struct text words; /* "press bay-2, handling: 5 s -> 7 s" */
-};
-
-struct compare_move {                   /* what files that a recipe uses change in it */
-    ARRAY(struct compare_cause) causes; /* one a file; none: nothing moved */
-    struct strokewright_recipe *recipe;
-    struct span revision; /* in its sources */
-    struct text words;    /* "revision C; cycle.time: 20 s -> 22 s, and 3 more" */
-    bool asks;            /* for a new revision */
-};
-
-struct compare_request {
-    struct text against; /* which `before` is: "at HEAD~1", "in lid-b.recipe" */
-    bool proved;         /* `before` was worked out all the way; STROKEWRIGHT_STATED is enough until it is asked for */
-    uint32_t asks;
-    struct arena *arena; /* of the move's texts */
-};
-
-/* Faults of revision discipline go to the diagnostics of `after`: what it states differs from `before` and the revision
- * does not, or goes back. Where only files that it uses were changed, *move says what that does. */
-enum against_answer compare_against(struct arena *, struct strokewright_recipe *before,
-                                    struct strokewright_recipe *after, const struct compare_request *,
-                                    struct compare_move *);
-
 /* "+10 K", "-0.4 mm, -50 %"; empty where it says nothing. */
 struct text compare_change(struct arena *, const struct compare_row *);
 
@@ -150,7 +109,7 @@ const struct comparison *compare_folded(struct arena *, const struct comparison 
 void compare_text(struct buffer *, const struct comparison *, struct compare_style);
 void compare_markdown(struct buffer *, const struct comparison *, bool all); /* for a merge request */
 /* A text of somebody's as a code span, in which nothing is a link, a mention, a mark or HTML. */
-void markdown_put_code(struct buffer *, struct text);
+void compare_markdown_code(struct buffer *, struct text);
 void compare_html(struct buffer *, const struct comparison *); /* one page that needs nothing else */
 void compare_json(struct buffer *, const struct comparison *);
 

@@ -1,5 +1,5 @@
 /* What follows from it: verdicts, cautions, tool sizes, and every value that moved. */
-#include "compiler/review/compare/match.h"
+#include "compiler/review/compare/parts.h"
 #include "runtime/compare.h"
 
 #include <math.h>
@@ -12,7 +12,7 @@ static uint64_t pair_key(uint32_t rule, uint32_t subject)
 /* 0 stays 0: a rule that speaks of no definition. */
 static uint32_t match_subject(struct matcher *m, uint32_t old)
 {
-    return old ? match_id(m, ITEM_DEFINITION, old) : 0;
+    return old ? compare_match_id(m, ITEM_DEFINITION, old) : 0;
 }
 
 static struct text subject_words(struct matcher *m, const struct side *side, uint32_t rule, uint32_t subject)
@@ -21,10 +21,11 @@ static struct text subject_words(struct matcher *m, const struct side *side, uin
     struct text name = r->name ? atom_text(&side->scope->names, r->name) : TEXT("requirement");
     const struct tree *t = file_at(side->scope, r->site.file)->tree;
     if (!r->name && node_child(t, r->site.node))
-        name = words_of(m, side, (struct site){r->site.file, node_child(t, r->site.node)});
+        name = compare_words_of(m, side, (struct site){r->site.file, node_child(t, r->site.node)});
     if (!subject)
         return name;
-    return arena_format(m->arena, "%.*s of %.*s", TEXT_ARGS(name), TEXT_ARGS(definition_name(side->scope, subject)));
+    return arena_format(m->arena, "%.*s of %.*s", TEXT_ARGS(name),
+                        TEXT_ARGS(compare_definition_name(side->scope, subject)));
 }
 
 /* ---- verdicts and margins ------------------------------------------------------------------------------------------- */
@@ -85,7 +86,10 @@ static double verdict_weight(const struct limit_result *a, const struct limit_re
 
 static void tell_verdict(struct matcher *m, const struct limit_result *a, const struct limit_result *b)
 {
-    struct compare_row *r = add_row(m, COMPARE_VERDICT, !a ? COMPARE_ADDED : !b ? COMPARE_REMOVED : COMPARE_CHANGED);
+    struct compare_row *r = compare_add_row(m, COMPARE_VERDICT,
+                                            !a   ? COMPARE_ADDED
+                                            : !b ? COMPARE_REMOVED
+                                                 : COMPARE_CHANGED);
     const struct limit_result *now = b ? b : a;
     const struct side *side = b ? &m->new : &m->old;
     r->subject = subject_words(m, side, now->rule, now->subject);
@@ -140,7 +144,7 @@ static void tell_margin(struct matcher *m, const struct limit_result *a, const s
     if (text_same(was, is) && text_same(left, now))
         return;
     double before = share_left(a), after = share_left(b);
-    struct compare_row *r = add_row(m, COMPARE_MARGIN, COMPARE_CHANGED);
+    struct compare_row *r = compare_add_row(m, COMPARE_MARGIN, COMPARE_CHANGED);
     r->subject = subject_words(m, &m->new, b->rule, b->subject);
     r->before = was;
     r->after = is;
@@ -151,7 +155,7 @@ static void tell_margin(struct matcher *m, const struct limit_result *a, const s
         r->change =
             text_same(left, now) ? now : arena_format(m->arena, "%.*s -> %.*s", TEXT_ARGS(left), TEXT_ARGS(now));
     r->weight = isfinite(before) && isfinite(after) ? fabs(after - before)
-                                                    : change_weight(a->value_si, b->value_si, &b->unit) / 100;
+                                                    : compare_change_weight(a->value_si, b->value_si, &b->unit) / 100;
 }
 
 static void compare_results(struct matcher *m)
@@ -164,7 +168,7 @@ static void compare_results(struct matcher *m)
         map_set(&known, pair_key(result_at(&m->new, i)->rule, result_at(&m->new, i)->subject), i + 1);
     for (uint32_t i = 0; i < m->old.recipe->limits.results.count; i++) {
         const struct limit_result *a = result_at(&m->old, i);
-        uint32_t rule = match_id(m, ITEM_RULE, a->rule), subject = match_subject(m, a->subject);
+        uint32_t rule = compare_match_id(m, ITEM_RULE, a->rule), subject = match_subject(m, a->subject);
         uint32_t found = rule && (subject || !a->subject) ? map_get(&known, pair_key(rule, subject)) : 0;
         const struct limit_result *b = found ? result_at(&m->new, found - 1) : NULL;
         if (found)
@@ -202,10 +206,10 @@ static void tell_caution(struct matcher *m, const struct lowered_caution *a, con
     struct text was = a ? caution_words(m, &m->old, a) : TEXT(""), is = b ? caution_words(m, &m->new, b) : TEXT("");
     if (text_same(was, is))
         return;
-    struct compare_row *r = add_row(m, COMPARE_CAUTION,
-                                    !was.len  ? COMPARE_ADDED
-                                    : !is.len ? COMPARE_REMOVED
-                                              : COMPARE_CHANGED);
+    struct compare_row *r = compare_add_row(m, COMPARE_CAUTION,
+                                            !was.len  ? COMPARE_ADDED
+                                            : !is.len ? COMPARE_REMOVED
+                                                      : COMPARE_CHANGED);
     r->subject = b ? subject_words(m, &m->new, b->rule, b->subject) : subject_words(m, &m->old, a->rule, a->subject);
     r->before = was;
     r->after = is;
@@ -222,7 +226,7 @@ static void compare_cautions(struct matcher *m)
         map_set(&known, pair_key(new->cautions.at[i].rule, new->cautions.at[i].subject), i + 1);
     for (uint32_t i = 0; i < old->cautions.count; i++) {
         const struct lowered_caution *a = &old->cautions.at[i];
-        uint32_t rule = match_id(m, ITEM_RULE, a->rule), subject = match_subject(m, a->subject);
+        uint32_t rule = compare_match_id(m, ITEM_RULE, a->rule), subject = match_subject(m, a->subject);
         uint32_t found = rule && (subject || !a->subject) ? map_get(&known, pair_key(rule, subject)) : 0;
         if (found)
             met[found - 1] = true;
@@ -270,7 +274,7 @@ static void tell_value(struct matcher *m, enum compare_section section, uint32_t
     struct text is = value_words(m, &m->new, b, after, why_new, unit);
     if (text_same(was, is))
         return;
-    struct compare_row *r = add_row(m, section, COMPARE_CHANGED);
+    struct compare_row *r = compare_add_row(m, section, COMPARE_CHANGED);
     const struct lowering *l = m->new.recipe->lowering;
     r->subject = subject;
     q = &l->quantities.at[b];
@@ -281,7 +285,7 @@ static void tell_value(struct matcher *m, enum compare_section section, uint32_t
         r->weight = 1;
         return;
     }
-    fill_numbers(m, r, before, after, q);
+    compare_fill_numbers(m, r, before, after, q);
 }
 
 /* What the toolroom makes; its band has a finer rounding than the value alone would get. */
@@ -299,12 +303,13 @@ static void tell_size(struct matcher *m, uint32_t old, uint32_t new)
     struct text band = same_value(before, after) ? y.band : TEXT("");
     if (same_value(before, after) && text_same(x.band, y.band))
         return;
-    struct compare_row *r = add_row(m, COMPARE_SIZE, COMPARE_CHANGED);
-    r->subject = definition_name(m->new.scope, new);
+    struct compare_row *r = compare_add_row(m, COMPARE_SIZE, COMPARE_CHANGED);
+    r->subject = compare_definition_name(m->new.scope, new);
     r->label = TEXT("make at 20 degC");
     r->before = band.len ? arena_format(m->arena, "%.*s %.*s", TEXT_ARGS(x.text), TEXT_ARGS(x.band)) : x.text;
     r->after = band.len ? arena_format(m->arena, "%.*s %.*s", TEXT_ARGS(y.text), TEXT_ARGS(y.band)) : y.text;
-    struct change change = b ? change_words(m->arena, before, after, &unit) : (struct change){TEXT(""), NAN, INFINITY};
+    struct change change =
+        b ? compare_change_words(m->arena, before, after, &unit) : (struct change){TEXT(""), NAN, INFINITY};
     r->change = change.words;
     r->percent = change.percent;
     r->weight = change.weight;
@@ -322,8 +327,8 @@ static bool has_size(const struct side *side, uint32_t definition)
 static void compare_derived(struct matcher *m, uint32_t old, const struct quantity *q)
 {
     const struct lowering *l = m->new.recipe->lowering;
-    uint32_t definition = match_id(m, ITEM_DEFINITION, q->definition);
-    if (!definition || !is_own(&m->new, ITEM_DEFINITION, definition))
+    uint32_t definition = compare_match_id(m, ITEM_DEFINITION, q->definition);
+    if (!definition || !compare_is_own(&m->new, ITEM_DEFINITION, definition))
         return;
     enum kind kind = definition_at(m->new.scope, definition)->kind;
     struct text name = atom_text(&m->old.scope->names, q->name);
@@ -339,23 +344,25 @@ static void compare_derived(struct matcher *m, uint32_t old, const struct quanti
 /* Stated by an expression that did not change, yet it gives another value. */
 static void compare_stated_value(struct matcher *m, uint32_t old, const struct quantity *q)
 {
-    uint32_t definition = match_id(m, ITEM_DEFINITION, q->definition);
+    uint32_t definition = compare_match_id(m, ITEM_DEFINITION, q->definition);
     atom name = interned(&m->new.scope->names, atom_text(&m->old.scope->names, q->name));
     const struct lowering *l = m->new.recipe->lowering;
     uint32_t new = definition &&name ? lowering_property(l, definition, name) : 0;
-    if (!new || !is_own(&m->new, ITEM_DEFINITION, definition) || l->quantities.at[new].sort != QUANTITY_STATED)
+    if (!new || !compare_is_own(&m->new, ITEM_DEFINITION, definition) || l->quantities.at[new].sort != QUANTITY_STATED)
         return;
     struct site a = q->site, b = l->quantities.at[new].site;
     const struct tree *s = file_at(m->old.scope, a.file)->tree, *t = file_at(m->new.scope, b.file)->tree;
-    if (!same_part(m, (struct site){a.file, node_value(s, a.node)}, (struct site){b.file, node_value(t, b.node)}))
+    if (!compare_same_part(m, (struct site){a.file, node_value(s, a.node)},
+                           (struct site){b.file, node_value(t, b.node)}))
         return;
     tell_value(m, q->entry->role == ROLE_SET ? COMPARE_SET : COMPARE_VALUE, old, new, l->quantities.at[new].path);
 }
 
 static void compare_let(struct matcher *m, uint32_t old, const struct quantity *q)
 {
-    uint32_t let = find_let(m->old.scope, q->name), other = let ? match_id(m, ITEM_LET, let) : 0;
-    if (!other || (is_own(&m->old, ITEM_LET, let) && is_plain_let(&m->old, let) && is_plain_let(&m->new, other)))
+    uint32_t let = find_let(m->old.scope, q->name), other = let ? compare_match_id(m, ITEM_LET, let) : 0;
+    if (!other || (compare_is_own(&m->old, ITEM_LET, let) && compare_is_plain_let(&m->old, let) &&
+                   compare_is_plain_let(&m->new, other)))
         return;
     uint32_t new = lowering_let(m->new.recipe->lowering, other);
     tell_value(m, COMPARE_VALUE, old, new, m->new.recipe->lowering->quantities.at[new].path);
@@ -367,13 +374,13 @@ void compare_follows(struct matcher *m)
     compare_results(m);
     compare_cautions(m);
     for (uint32_t id = m->old.scope->first_definition; id < definition_end(m->old.scope); id++) {
-        uint32_t new = match_id(m, ITEM_DEFINITION, id);
+        uint32_t new = compare_match_id(m, ITEM_DEFINITION, id);
         if (new &&has_size(&m->old, id))
             tell_size(m, id, new);
     }
     for (uint32_t i = 1, count = l->quantities.count; i < count; i++) {
         const struct quantity q = l->quantities.at[i];
-        bool own = q.definition && is_own(&m->old, ITEM_DEFINITION, q.definition);
+        bool own = q.definition && compare_is_own(&m->old, ITEM_DEFINITION, q.definition);
         if (q.sort == QUANTITY_DERIVED && own)
             compare_derived(m, i, &q);
         else if (q.sort == QUANTITY_STATED && own && q.value.tag == LOW_NODE && q.shown_as_quantity)

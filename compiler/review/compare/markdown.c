@@ -25,7 +25,7 @@ static void put_span(struct buffer *b, struct text t)
     buffer_pad(b, '`', longest + 1);
 }
 
-void markdown_put_code(struct buffer *b, struct text words)
+void compare_markdown_code(struct buffer *b, struct text words)
 {
     struct text t = plain_text(b->arena, words);
     for (uint32_t from = 0; from < t.len;) {
@@ -41,14 +41,14 @@ void markdown_put_code(struct buffer *b, struct text words)
 static void put_cell(struct buffer *b, struct text t)
 {
     buffer_put(b, TEXT(" "));
-    markdown_put_code(b, t);
+    compare_markdown_code(b, t);
     buffer_put(b, t.len ? TEXT(" |") : TEXT("|"));
 }
 
 static void put_side(struct buffer *b, const char *which, const struct compare_side *s)
 {
     buffer_printf(b, "- %s: ", which);
-    markdown_put_code(b, s->path);
+    compare_markdown_code(b, s->path);
     const struct {
         const char *before;
         struct text text;
@@ -56,7 +56,7 @@ static void put_side(struct buffer *b, const char *which, const struct compare_s
     for (int i = 0; i < 3; i++)
         if (parts[i].text.len) {
             buffer_put(b, text_of(parts[i].before));
-            markdown_put_code(b, parts[i].text);
+            compare_markdown_code(b, parts[i].text);
         }
     buffer_putc(b, '\n');
 }
@@ -102,10 +102,10 @@ void compare_markdown(struct buffer *b, const struct comparison *c, bool all)
 {
     const struct compare_side *s = c->new.title.len ? &c->new : &c->old;
     buffer_put(b, TEXT("## "));
-    markdown_put_code(b, s->title.len ? s->title : s->path);
+    compare_markdown_code(b, s->title.len ? s->title : s->path);
     if (s->part.len) {
         buffer_put(b, TEXT(", part "));
-        markdown_put_code(b, s->part);
+        compare_markdown_code(b, s->part);
     }
     buffer_put(b, TEXT("\n\n"));
     put_side(b, "old", &c->old);
@@ -115,7 +115,7 @@ void compare_markdown(struct buffer *b, const struct comparison *c, bool all)
     buffer_putc(b, '\n');
     for (uint32_t i = 0; i < c->notes.count; i++) {
         buffer_put(b, TEXT("\n> "));
-        markdown_put_code(b, c->notes.at[i]);
+        compare_markdown_code(b, c->notes.at[i]);
         buffer_putc(b, '\n');
     }
     const struct comparison *told = all ? c : compare_folded(b->arena, c);

@@ -1,4 +1,4 @@
-#include "compiler/review/compare/match.h"
+#include "compiler/review/compare/parts.h"
 
 /* ---- items --------------------------------------------------------------------------------------------------------- */
 
@@ -18,21 +18,21 @@ static uint32_t first_of(const struct scope *s, enum item_sort sort)
     }
 }
 
-bool is_own(const struct side *side, enum item_sort sort, uint32_t id)
+bool compare_is_own(const struct side *side, enum item_sort sort, uint32_t id)
 {
     return id >= first_of(side->scope, sort);
 }
 
-uint32_t item_of(const struct side *side, enum item_sort sort, uint32_t id)
+uint32_t compare_item_of(const struct side *side, enum item_sort sort, uint32_t id)
 {
     return map_get(&side->by_id, map_key((uint32_t)sort + 1, id));
 }
 
-uint32_t match_id(const struct matcher *m, enum item_sort sort, uint32_t old_id)
+uint32_t compare_match_id(const struct matcher *m, enum item_sort sort, uint32_t old_id)
 {
-    if (!is_own(&m->old, sort, old_id))
+    if (!compare_is_own(&m->old, sort, old_id))
         return old_id;
-    uint32_t item = item_of(&m->old, sort, old_id), match = item ? m->old.items.at[item].match : 0;
+    uint32_t item = compare_item_of(&m->old, sort, old_id), match = item ? m->old.items.at[item].match : 0;
     return match ? m->new.items.at[match].id : 0;
 }
 
@@ -163,7 +163,7 @@ static uint64_t hash_definition(struct matcher *m, const struct side *side, cons
         if (!id)
             continue;
         const struct property *p = property_at(side->scope, id);
-        hash = mixed(mixed(hash, i), hash_part(m, side, (struct site){p->site.file, p->value}));
+        hash = mixed(mixed(hash, i), compare_hash_part(m, side, (struct site){p->site.file, p->value}));
         stated++;
     }
     return stated ? hash : 0;
@@ -178,7 +178,7 @@ static uint64_t key_by_content(struct matcher *m, const struct side *side, const
     uint32_t skipped = item->sort == ITEM_RULE && item->kind == NODE_REQUIRE ? 0 : node_child(t, item->site.node);
     NODE_EACH_CHILD (t, item->site.node, n)
         if (n != skipped && node_kind(t, n) != NODE_NOTE)
-            hash = mixed(hash, hash_part(m, side, (struct site){item->site.file, n}));
+            hash = mixed(hash, compare_hash_part(m, side, (struct site){item->site.file, n}));
     return hash ? hash : 1;
 }
 
@@ -191,7 +191,7 @@ static uint64_t key_by_left_side(struct matcher *m, const struct side *side, con
     uint32_t condition = node_child(t, item->site.node);
     if (!condition || node_kind(t, condition) != NODE_BINARY)
         return 0;
-    return hash_part(m, side, (struct site){item->site.file, node_child(t, condition)}) | 1;
+    return compare_hash_part(m, side, (struct site){item->site.file, node_child(t, condition)}) | 1;
 }
 
 /* ---- another name and a little else ---------------------------------------------------------------------------------- */
@@ -226,7 +226,7 @@ static bool alike(struct matcher *m, uint32_t old, uint32_t new)
         if (!a || !b)
             continue;
         const struct property *p = property_at(m->old.scope, a), *q = property_at(m->new.scope, b);
-        same += same_part(m, (struct site){p->site.file, p->value}, (struct site){q->site.file, q->value});
+        same += compare_same_part(m, (struct site){p->site.file, p->value}, (struct site){q->site.file, q->value});
     }
     return stated && 2 * same >= stated;
 }
@@ -242,7 +242,7 @@ static void pair_lone(struct matcher *m)
     }
 }
 
-void match_items(struct matcher *m)
+void compare_match_items(struct matcher *m)
 {
     intern_init(&m->names, m->arena, NULL);
     collect(m, &m->old);

@@ -2,7 +2,7 @@
  *
  * Numbers are compared in SI, parentheses that only group are looked through, names of matched items and parameters at
  * the same place are equal whatever they are called. */
-#include "compiler/review/compare/match.h"
+#include "compiler/review/compare/parts.h"
 #include "runtime/compare.h"
 
 struct part {
@@ -76,7 +76,7 @@ static enum answer same_target(struct matcher *m, struct part a, struct part b)
         return x.id == y.id ? YES : NO;
     if (!leads_to(x, &sort) || !leads_to(y, &other))
         return OPEN;
-    return sort == other && match_id(m, sort, x.id) == y.id ? YES : NO;
+    return sort == other && compare_match_id(m, sort, x.id) == y.id ? YES : NO;
 }
 
 /* ---- comparing ------------------------------------------------------------------------------------------------------ */
@@ -224,7 +224,7 @@ static bool same(struct matcher *m, struct part a, struct part b)
     }
 }
 
-bool same_part(struct matcher *m, struct site old, struct site new)
+bool compare_same_part(struct matcher *m, struct site old, struct site new)
 {
     if (old.file == new.file && old.file < m->old.scope->first_file) /* both in the library */
         return old.node == new.node;
@@ -254,9 +254,9 @@ static uint64_t hash_target(const struct side *side, struct part p, uint64_t spe
         return mix(BIND_LOCAL, b.id);
     if (!leads_to(b, &sort))
         return spelling;
-    if (!is_own(side, sort, b.id))
+    if (!compare_is_own(side, sort, b.id))
         return mix(1000 + (uint64_t)sort, b.id);
-    uint32_t item = item_of(side, sort, b.id), match = item ? side->items.at[item].match : 0;
+    uint32_t item = compare_item_of(side, sort, b.id), match = item ? side->items.at[item].match : 0;
     uint32_t new_item = side == &m->new ? item : match;
     return mix(2000 + (uint64_t)sort, match ? new_item : 0);
 }
@@ -320,7 +320,7 @@ static uint64_t hash(struct matcher *m, struct part p)
     return out;
 }
 
-uint64_t hash_part(struct matcher *m, const struct side *side, struct site site)
+uint64_t compare_hash_part(struct matcher *m, const struct side *side, struct site site)
 {
     if (!site.node)
         return 0;

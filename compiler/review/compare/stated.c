@@ -1,5 +1,5 @@
 /* What was stated otherwise: definitions and their properties, the order of steps, formulas, limits, cautions. */
-#include "compiler/review/compare/match.h"
+#include "compiler/review/compare/parts.h"
 #include "runtime/compare.h"
 
 #include <math.h>
@@ -53,7 +53,7 @@ static bool same_value_of(struct matcher *m, const struct pair *p)
     case LOW_TRUTH:
         return a->value.truth == b->value.truth;
     case LOW_DEFINITION:
-        return match_id(m, ITEM_DEFINITION, a->value.id) == b->value.id;
+        return compare_match_id(m, ITEM_DEFINITION, a->value.id) == b->value.id;
     default:
         return false;
     }
@@ -67,8 +67,8 @@ static bool same_signature(struct matcher *m, const struct pair *p)
                              NODE_SIGNATURE);
     if (!nodes[0] || !nodes[1])
         return true; /* a table and an expression of a parameter differ in their values */
-    return same_part(m, (struct site){p->stated[0]->site.file, nodes[0]},
-                     (struct site){p->stated[1]->site.file, nodes[1]});
+    return compare_same_part(m, (struct site){p->stated[0]->site.file, nodes[0]},
+                             (struct site){p->stated[1]->site.file, nodes[1]});
 }
 
 static bool same_property(struct matcher *m, const struct pair *p)
@@ -76,7 +76,7 @@ static bool same_property(struct matcher *m, const struct pair *p)
     if (!p->stated[0] && !p->stated[1])
         return true;
     if (p->stated[0] && p->stated[1] && same_signature(m, p) &&
-        same_part(m, value_site(p->stated[0]), value_site(p->stated[1])))
+        compare_same_part(m, value_site(p->stated[0]), value_site(p->stated[1])))
         return true;
     return same_value_of(m, p);
 }
@@ -87,7 +87,7 @@ static bool told_at_base(struct matcher *m, const struct pair *p)
     if (!p->stated[0] || !p->stated[1])
         return false;
     uint32_t a = p->stated[0]->definition, b = p->stated[1]->definition;
-    return a != p->definition[0] && b != p->definition[1] && match_id(m, ITEM_DEFINITION, a) == b;
+    return a != p->definition[0] && b != p->definition[1] && compare_match_id(m, ITEM_DEFINITION, a) == b;
 }
 
 static bool is_table(const struct side *side, const struct property *p)
@@ -98,7 +98,7 @@ static bool is_table(const struct side *side, const struct property *p)
 static struct text side_words(struct matcher *m, const struct pair *p, int i)
 {
     if (p->stated[i])
-        return words_of(m, p->side[i], value_site(p->stated[i]));
+        return compare_words_of(m, p->side[i], value_site(p->stated[i]));
     if (p->entry->need != NEED_STANDARD)
         return TEXT("");
     if (strcmp(p->entry->standard, "only") == 0)
@@ -129,7 +129,7 @@ static void fill_change(struct matcher *m, const struct pair *p, struct compare_
     if (!q || !q->shown_as_quantity)
         return;
     double before = si_of(p, 0), after = si_of(p, 1);
-    fill_numbers(m, r, before, after, q);
+    compare_fill_numbers(m, r, before, after, q);
     double was = width_of(p, 0), is = width_of(p, 1);
     r->change = compare_change(m->arena, r);
     if (!r->change.len && !isnan(was) && !isnan(is) && !same_value(was, is))
@@ -154,22 +154,22 @@ static bool is_aside(const struct property_entry *p)
 static void tell_property(struct matcher *m, const struct pair *p, struct text subject)
 {
     bool is_new = p->stated[1], was = p->stated[0];
-    struct compare_row *r = add_row(m, COMPARE_STATED,
-                                    is_new && was ? COMPARE_CHANGED
-                                    : is_new      ? COMPARE_ADDED
-                                                  : COMPARE_REMOVED);
+    struct compare_row *r = compare_add_row(m, COMPARE_STATED,
+                                            is_new && was ? COMPARE_CHANGED
+                                            : is_new      ? COMPARE_ADDED
+                                                          : COMPARE_REMOVED);
     r->subject = subject;
     r->what = text_of(p->entry->name);
     r->label = text_of(p->entry->label);
     if (is_table(p->side[0], p->stated[0]) && is_table(p->side[1], p->stated[1]))
-        table_words(m, value_site(p->stated[0]), value_site(p->stated[1]), &r->before, &r->after);
+        compare_table_words(m, value_site(p->stated[0]), value_site(p->stated[1]), &r->before, &r->after);
     else {
         r->before = side_words(m, p, 0);
         r->after = side_words(m, p, 1);
     }
     r->aside = is_aside(p->entry);
     fill_change(m, p, r);
-    place_row(m, r, p->side[is_new], p->stated[is_new]->site);
+    compare_place_row(m, r, p->side[is_new], p->stated[is_new]->site);
 }
 
 /* ---- notes: because, source, remedy, label -------------------------------------------------------------------------- */
@@ -187,7 +187,7 @@ static struct text note_words(struct matcher *m, const struct side *side, struct
 {
     const struct tree *t = site.file ? file_at(side->scope, site.file)->tree : NULL;
     uint32_t note = t ? node_note(t, site.node, token) : 0;
-    return note ? words_of(m, side, (struct site){site.file, node_child(t, note)}) : TEXT("");
+    return note ? compare_words_of(m, side, (struct site){site.file, node_child(t, note)}) : TEXT("");
 }
 
 static void compare_notes(struct matcher *m, struct site old, struct site new, struct text subject, const char *of)
@@ -197,16 +197,16 @@ static void compare_notes(struct matcher *m, struct site old, struct site new, s
         struct text b = note_words(m, &m->new, new, note_table[i].token);
         if (text_same(a, b))
             continue;
-        struct compare_row *r = add_row(m, COMPARE_STATED,
-                                        !a.len   ? COMPARE_ADDED
-                                        : !b.len ? COMPARE_REMOVED
-                                                 : COMPARE_CHANGED);
+        struct compare_row *r = compare_add_row(m, COMPARE_STATED,
+                                                !a.len   ? COMPARE_ADDED
+                                                : !b.len ? COMPARE_REMOVED
+                                                         : COMPARE_CHANGED);
         r->subject = subject;
         r->what = of ? arena_format(m->arena, "%s, %s", of, note_table[i].name) : text_of(note_table[i].name);
         r->before = a;
         r->after = b;
         r->aside = true;
-        place_row(m, r, b.len ? &m->new : &m->old, b.len ? new : old);
+        compare_place_row(m, r, b.len ? &m->new : &m->old, b.len ? new : old);
     }
 }
 
@@ -226,7 +226,7 @@ static const struct property *stated_in(const struct side *side, uint32_t defini
 
 static void compare_definition(struct matcher *m, const struct item *old, const struct item *new)
 {
-    struct text subject = item_words(m, &m->new, new);
+    struct text subject = compare_item_words(m, &m->new, new);
     for (uint32_t i = 0; i < property_count; i++) {
         if (!has_property(new->kind, i))
             continue;
@@ -254,14 +254,17 @@ static void compare_part(struct matcher *m, const struct item *old, const struct
                          struct text what)
 {
     struct site x = {old->site.file, a}, y = {new->site.file, b};
-    if ((!a && !b) || (a && b && same_part(m, x, y)))
+    if ((!a && !b) || (a && b && compare_same_part(m, x, y)))
         return;
-    struct compare_row *r = add_row(m, COMPARE_STATED, !a ? COMPARE_ADDED : !b ? COMPARE_REMOVED : COMPARE_CHANGED);
-    r->subject = item_words(m, &m->new, new);
+    struct compare_row *r = compare_add_row(m, COMPARE_STATED,
+                                            !a   ? COMPARE_ADDED
+                                            : !b ? COMPARE_REMOVED
+                                                 : COMPARE_CHANGED);
+    r->subject = compare_item_words(m, &m->new, new);
     r->what = what;
-    r->before = a ? words_of(m, &m->old, x) : TEXT("");
-    r->after = b ? words_of(m, &m->new, y) : TEXT("");
-    place_row(m, r, b ? &m->new : &m->old, b ? y : x);
+    r->before = a ? compare_words_of(m, &m->old, x) : TEXT("");
+    r->after = b ? compare_words_of(m, &m->new, y) : TEXT("");
+    compare_place_row(m, r, b ? &m->new : &m->old, b ? y : x);
 }
 
 /* Of a limit or a caution: when, value, at-least ...; lines are found by name, so their order does not count. */
@@ -303,7 +306,7 @@ static void compare_expression(struct matcher *m, const struct item *old, const 
     compare_part(m, old, new, node_value(s, old->site.node), node_value(t, new->site.node), TEXT(""));
 }
 
-bool is_plain_let(const struct side *side, uint32_t let)
+bool compare_is_plain_let(const struct side *side, uint32_t let)
 {
     const struct let *l = let_at(side->scope, let);
     const struct tree *t = file_at(side->scope, l->site.file)->tree;
@@ -316,14 +319,14 @@ bool is_plain_let(const struct side *side, uint32_t let)
 /* A let that is a plain number is told once, here, with how far it moved. */
 static void fill_let(struct matcher *m, const struct item *old, const struct item *new, uint32_t rows)
 {
-    if (m->out->rows.count == rows || !m->evaluated || !is_plain_let(&m->old, old->id) ||
-        !is_plain_let(&m->new, new->id))
+    if (m->out->rows.count == rows || !m->evaluated || !compare_is_plain_let(&m->old, old->id) ||
+        !compare_is_plain_let(&m->new, new->id))
         return;
     const struct lowering *s = m->old.recipe->lowering, *t = m->new.recipe->lowering;
     uint32_t a = lowering_let(s, old->id), b = lowering_let(t, new->id);
     struct text why;
-    fill_numbers(m, &m->out->rows.at[m->out->rows.count - 1], quantity_si(&m->old.recipe->steps, a, &why),
-                 quantity_si(&m->new.recipe->steps, b, &why), &t->quantities.at[b]);
+    compare_fill_numbers(m, &m->out->rows.at[m->out->rows.count - 1], quantity_si(&m->old.recipe->steps, a, &why),
+                         quantity_si(&m->new.recipe->steps, b, &why), &t->quantities.at[b]);
 }
 
 static void compare_waiver(struct matcher *m, const struct item *old, const struct item *new)
@@ -346,7 +349,7 @@ static struct text whole_words(struct matcher *m, const struct side *side, const
         uint32_t value = item->sort == ITEM_RULE    ? node_child(t, item->site.node)
                          : item->sort == ITEM_WAIVE ? node_find(t, item->site.node, NODE_DATE)
                                                     : node_value(t, item->site.node);
-        return value ? words_of(m, side, (struct site){item->site.file, value}) : TEXT("");
+        return value ? compare_words_of(m, side, (struct site){item->site.file, value}) : TEXT("");
     }
     NODE_EACH_CHILD (t, item->site.node, n) {
         bool told = node_kind(t, n) == NODE_PROPERTY || node_kind(t, n) == NODE_NOTE || node_kind(t, n) == NODE_LIKE ||
@@ -354,33 +357,33 @@ static struct text whole_words(struct matcher *m, const struct side *side, const
         if (!told)
             continue;
         buffer_put(&b, b.count ? TEXT("; ") : TEXT(""));
-        buffer_put(&b, words_of(m, side, (struct site){item->site.file, n}));
+        buffer_put(&b, compare_words_of(m, side, (struct site){item->site.file, n}));
     }
     return buffer_text(&b);
 }
 
 static void tell_whole(struct matcher *m, const struct side *side, const struct item *item, bool added)
 {
-    struct compare_row *r = add_row(m, COMPARE_STATED, added ? COMPARE_ADDED : COMPARE_REMOVED);
-    r->subject = item_words(m, side, item);
+    struct compare_row *r = compare_add_row(m, COMPARE_STATED, added ? COMPARE_ADDED : COMPARE_REMOVED);
+    r->subject = compare_item_words(m, side, item);
     *(added ? &r->after : &r->before) = whole_words(m, side, item);
     r->aside = item->sort == ITEM_DEFINITION && item->kind == KIND_change;
-    place_row(m, r, side, item->site);
+    compare_place_row(m, r, side, item->site);
 }
 
 static void tell_name(struct matcher *m, const struct item *old, const struct item *new)
 {
-    struct text a = item_words(m, &m->old, old), b = item_words(m, &m->new, new);
+    struct text a = compare_item_words(m, &m->old, old), b = compare_item_words(m, &m->new, new);
     bool unnamed = (new->sort == ITEM_RULE &&new->kind == NODE_REQUIRE) ||
                    (new->sort == ITEM_DEFINITION &&new->kind == KIND_change);
     if (text_same(a, b) || unnamed)
         return;
-    struct compare_row *r = add_row(m, COMPARE_STATED, COMPARE_RENAMED);
+    struct compare_row *r = compare_add_row(m, COMPARE_STATED, COMPARE_RENAMED);
     r->subject = b;
     r->before = a;
     r->after = b;
     r->aside = true;
-    place_row(m, r, &m->new, new->site);
+    compare_place_row(m, r, &m->new, new->site);
 }
 
 static void compare_item(struct matcher *m, const struct item *old, const struct item *new)
@@ -404,7 +407,7 @@ static void compare_item(struct matcher *m, const struct item *old, const struct
     default:
         compare_expression(m, old, new);
     }
-    compare_notes(m, old->site, new->site, item_words(m, &m->new, new), NULL);
+    compare_notes(m, old->site, new->site, compare_item_words(m, &m->new, new), NULL);
 }
 
 /* ---- the order of steps ------------------------------------------------------------------------------------------------- */
@@ -414,7 +417,7 @@ static struct text behind(struct matcher *m, const struct side *side, uint32_t p
     if (position <= 1)
         return TEXT("first");
     uint32_t before = side->scope->steps.at[position - 2];
-    return arena_format(m->arena, "after %.*s", TEXT_ARGS(definition_name(side->scope, before)));
+    return arena_format(m->arena, "after %.*s", TEXT_ARGS(compare_definition_name(side->scope, before)));
 }
 
 /* The longest run of steps whose order stayed: by the smallest last place of each length. */
@@ -446,7 +449,7 @@ static void compare_order(struct matcher *m)
     uint32_t *place = ARENA_ARRAY(m->arena, room, uint32_t), *ids = ARENA_ARRAY(m->arena, room, uint32_t);
     bool *kept = ARENA_ARRAY(m->arena, room, bool);
     for (uint32_t i = 0; i < room; i++) {
-        uint32_t item = item_of(&m->new, ITEM_DEFINITION, s->steps.at[i]);
+        uint32_t item = compare_item_of(&m->new, ITEM_DEFINITION, s->steps.at[i]);
         uint32_t old = item ? m->new.items.at[item].match : 0;
         if (!old)
             continue;
@@ -457,12 +460,12 @@ static void compare_order(struct matcher *m)
     for (uint32_t i = 0; i < count; i++) {
         if (kept[i])
             continue;
-        const struct item *item = &m->new.items.at[item_of(&m->new, ITEM_DEFINITION, ids[i])];
-        struct compare_row *r = add_row(m, COMPARE_STATED, COMPARE_MOVED);
-        r->subject = item_words(m, &m->new, item);
+        const struct item *item = &m->new.items.at[compare_item_of(&m->new, ITEM_DEFINITION, ids[i])];
+        struct compare_row *r = compare_add_row(m, COMPARE_STATED, COMPARE_MOVED);
+        r->subject = compare_item_words(m, &m->new, item);
         r->before = behind(m, &m->old, place[i]);
         r->after = behind(m, &m->new, definition_at(s, ids[i])->step);
-        place_row(m, r, &m->new, item->site);
+        compare_place_row(m, r, &m->new, item->site);
     }
 }
 

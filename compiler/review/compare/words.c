@@ -1,5 +1,5 @@
 /* The words of a row. */
-#include "compiler/review/compare/match.h"
+#include "compiler/review/compare/parts.h"
 #include "runtime/base/number.h"
 #include "runtime/compare.h"
 
@@ -8,7 +8,7 @@
 /* ---- as written ---------------------------------------------------------------------------------------------------- */
 
 /* Comments go, and what stands on several lines comes onto one. */
-struct text words_of(struct matcher *m, const struct side *side, struct site site)
+struct text compare_words_of(struct matcher *m, const struct side *side, struct site site)
 {
     const struct tree *t = file_at(side->scope, site.file)->tree;
     const struct node *n = node_at(t, site.node);
@@ -31,13 +31,13 @@ struct text words_of(struct matcher *m, const struct side *side, struct site sit
     return buffer_text(&b);
 }
 
-struct text definition_name(const struct scope *s, uint32_t definition)
+struct text compare_definition_name(const struct scope *s, uint32_t definition)
 {
     const struct definition *d = definition_at(s, definition);
     return d->name ? atom_text(&s->names, d->name) : text_of(kind_table[d->kind].name);
 }
 
-struct text item_words(struct matcher *m, const struct side *side, const struct item *item)
+struct text compare_item_words(struct matcher *m, const struct side *side, const struct item *item)
 {
     static const char *const sorts[] = {
         [ITEM_LET] = "let", [ITEM_FORMULA] = "formula", [ITEM_WAIVE] = "waiver", [ITEM_DERIVED] = "derived"};
@@ -94,7 +94,7 @@ static struct text difference_words(struct arena *a, double before, double after
     return typeset_quantity_to(a, after - before, &step, decimals, SPELL_ASCII);
 }
 
-double change_weight(double before, double after, const struct unit *u)
+double compare_change_weight(double before, double after, const struct unit *u)
 {
     if (isfinite(before) && isfinite(after))
         return relative(before, after, u->point);
@@ -107,7 +107,7 @@ static bool is_share(const struct unit *u)
     return text_is(u->spelling, "%");
 }
 
-double change_percent(double before, double after, const struct unit *u)
+double compare_change_percent(double before, double after, const struct unit *u)
 {
     bool moved = isfinite(before) && isfinite(after) && !same_value(before, after) && !is_share(u) && !u->point;
     if (!moved || before == 0 || after == 0 || (before > 0) != (after > 0))
@@ -115,9 +115,9 @@ double change_percent(double before, double after, const struct unit *u)
     return round((after - before) / fabs(before) * 1e8) / 1e6; /* last bits say nothing */
 }
 
-struct change change_words(struct arena *a, double before, double after, const struct unit *u)
+struct change compare_change_words(struct arena *a, double before, double after, const struct unit *u)
 {
-    struct change out = {TEXT(""), change_percent(before, after, u), change_weight(before, after, u)};
+    struct change out = {TEXT(""), compare_change_percent(before, after, u), compare_change_weight(before, after, u)};
     if (!isfinite(before) || !isfinite(after) || same_value(before, after))
         return out;
     struct text by = difference_words(a, before, after, u), percent = TEXT("");
@@ -149,11 +149,11 @@ static uint32_t first_row(const struct tree *t, uint32_t table, uint32_t *rows)
 static void put_row(struct matcher *m, struct buffer *b, const struct side *side, uint32_t file, uint32_t row)
 {
     buffer_put(b, b->count ? TEXT("; ") : TEXT(""));
-    buffer_put(b, words_of(m, side, (struct site){file, row}));
+    buffer_put(b, compare_words_of(m, side, (struct site){file, row}));
 }
 
 /* Tables are long: the rows that differ are told, a few of them, when both have the same number. */
-void table_words(struct matcher *m, struct site old, struct site new, struct text *before, struct text *after)
+void compare_table_words(struct matcher *m, struct site old, struct site new, struct text *before, struct text *after)
 {
     const struct tree *s = file_at(m->old.scope, old.file)->tree, *t = file_at(m->new.scope, new.file)->tree;
     uint32_t rows, others, told = 0, more = 0, p = first_row(s, old.node, &rows), q = first_row(t, new.node, &others);
@@ -161,8 +161,8 @@ void table_words(struct matcher *m, struct site old, struct site new, struct tex
     buffer_init(&x, m->arena);
     buffer_init(&y, m->arena);
     for (; rows == others && p && q; p = node_next(s, p), q = node_next(t, q)) {
-        struct text a = words_of(m, &m->old, (struct site){old.file, p});
-        if (text_same(a, words_of(m, &m->new, (struct site){new.file, q})))
+        struct text a = compare_words_of(m, &m->old, (struct site){old.file, p});
+        if (text_same(a, compare_words_of(m, &m->new, (struct site){new.file, q})))
             continue;
         if (told++ >= ROWS_TOLD) {
             more++;
@@ -175,13 +175,13 @@ void table_words(struct matcher *m, struct site old, struct site new, struct tex
         buffer_printf(&x, "; and %u more", more);
         buffer_printf(&y, "; and %u more", more);
     }
-    *before = told ? buffer_text(&x) : words_of(m, &m->old, old);
-    *after = told ? buffer_text(&y) : words_of(m, &m->new, new);
+    *before = told ? buffer_text(&x) : compare_words_of(m, &m->old, old);
+    *after = told ? buffer_text(&y) : compare_words_of(m, &m->new, new);
 }
 
 /* ---- rows ------------------------------------------------------------------------------------------------------------ */
 
-struct compare_row *add_row(struct matcher *m, enum compare_section section, enum compare_how how)
+struct compare_row *compare_add_row(struct matcher *m, enum compare_section section, enum compare_how how)
 {
     struct compare_row *r = ARRAY_PUSH(m->arena, &m->out->rows);
     r->section = section;
@@ -192,7 +192,7 @@ struct compare_row *add_row(struct matcher *m, enum compare_section section, enu
 }
 
 /* Below the folder of the recipe without it, so that the same files have the same names wherever they lie. */
-struct text path_shown(const struct side *side, uint32_t file)
+struct text compare_path_shown(const struct side *side, uint32_t file)
 {
     struct text main = source_at(side->scope->sources, side->scope->sources->first)->path;
     struct text path = source_at(side->scope->sources, file)->path;
@@ -204,13 +204,13 @@ struct text path_shown(const struct side *side, uint32_t file)
     return path;
 }
 
-void place_row(struct matcher *m, struct compare_row *r, const struct side *side, struct site site)
+void compare_place_row(struct matcher *m, struct compare_row *r, const struct side *side, struct site site)
 {
     (void)m;
     if (!site.file || site.file < side->scope->first_file)
         return;
     struct span span = site_span(side->scope, site);
-    r->file = path_shown(side, site.file);
+    r->file = compare_path_shown(side, site.file);
     r->span = span;
     r->line = place_of(side->scope->sources, site.file, span.lo).line;
 }
@@ -218,14 +218,15 @@ void place_row(struct matcher *m, struct compare_row *r, const struct side *side
 struct text compare_change(struct arena *a, const struct compare_row *r)
 {
     const struct compare_step *s = &r->step;
-    return r->change.len || !s->known ? r->change : change_words(a, s->before, s->after, &s->unit).words;
+    return r->change.len || !s->known ? r->change : compare_change_words(a, s->before, s->after, &s->unit).words;
 }
 
-void fill_numbers(struct matcher *m, struct compare_row *r, double before, double after, const struct quantity *q)
+void compare_fill_numbers(struct matcher *m, struct compare_row *r, double before, double after,
+                          const struct quantity *q)
 {
     r->step = (struct compare_step){true, before, after, q->unit};
-    r->percent = change_percent(before, after, &q->unit);
-    r->weight = change_weight(before, after, &q->unit);
+    r->percent = compare_change_percent(before, after, &q->unit);
+    r->weight = compare_change_weight(before, after, &q->unit);
     r->before_value = isnan(before) ? NAN : unit_from_si(&q->unit, before);
     r->after_value = isnan(after) ? NAN : unit_from_si(&q->unit, after);
     r->unit = typeset_unit(m->arena, &q->unit, SPELL_ASCII);

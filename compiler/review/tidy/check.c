@@ -1,7 +1,7 @@
 /* Whether a recipe is still the same: what was written is read again and compared with what it was written from, token by
  * token and node by node. */
 #include "compiler/model/spelling.h"
-#include "compiler/review/tidy/pen.h"
+#include "compiler/review/tidy/parts.h"
 
 /* ---- tokens ------------------------------------------------------------------------------------------------------ */
 
@@ -57,10 +57,10 @@ static bool same_nodes(const struct tree *x, const struct tree *y)
 
 /* ---- reading again ----------------------------------------------------------------------------------------------- */
 
-/* Where a fault is not known all must be kept as it stands, so more are kept than anybody reads. */
+/* Lines with a fault are kept as they stand, so that every fault has to be known. */
 enum { FAULTS_MOST = 1000000 };
 
-const struct tree *read_tree(struct arena *a, struct text bytes, struct diagnostics *faults)
+const struct tree *tidy_read(struct arena *a, struct text bytes, struct diagnostics *faults)
 {
     struct sources sources;
     sources_init(&sources, a, NULL);
@@ -69,7 +69,7 @@ const struct tree *read_tree(struct arena *a, struct text bytes, struct diagnost
     return parse(a, &sources, source_add(&sources, TEXT(""), bytes), faults);
 }
 
-bool same_recipe(struct arena *a, const struct tree *x, const struct tree *y)
+bool tidy_same_recipe(struct arena *a, const struct tree *x, const struct tree *y)
 {
     return same_nodes(x, y) && same_tokens(a, x, y);
 }

@@ -70,20 +70,20 @@ static bool same(const struct comparison *c, uint32_t from, uint32_t to)
 }
 
 /* Takes what is alike at both ends off the part. */
-static struct part trim(struct comparison *c, struct part p)
+static struct part trim(struct comparison *c, struct part w)
 {
-    for (; p.from < p.from_end && p.to < p.to_end && same(c, p.from, p.to); p.from++, p.to++)
-        c->partner[p.from] = p.to + 1;
-    for (; p.from < p.from_end && p.to < p.to_end && same(c, p.from_end - 1, p.to_end - 1); p.from_end--, p.to_end--)
-        c->partner[p.from_end - 1] = p.to_end;
-    return p;
+    for (; w.from < w.from_end && w.to < w.to_end && same(c, w.from, w.to); w.from++, w.to++)
+        c->partner[w.from] = w.to + 1;
+    for (; w.from < w.from_end && w.to < w.to_end && same(c, w.from_end - 1, w.to_end - 1); w.from_end--, w.to_end--)
+        c->partner[w.from_end - 1] = w.to_end;
+    return w;
 }
 
-static void count_lines(struct comparison *c, struct part p, uint32_t by)
+static void count_lines(struct comparison *c, struct part w, uint32_t by)
 {
-    for (uint32_t i = p.from; i < p.from_end; i++)
+    for (uint32_t i = w.from; i < w.from_end; i++)
         c->seen_from[c->from.id.at[i]] = by ? c->seen_from[c->from.id.at[i]] + by : 0;
-    for (uint32_t i = p.to; i < p.to_end; i++) {
+    for (uint32_t i = w.to; i < w.to_end; i++) {
         c->seen_to[c->to.id.at[i]] = by ? c->seen_to[c->to.id.at[i]] + by : 0;
         c->where[c->to.id.at[i]] = i;
     }
@@ -91,12 +91,12 @@ static void count_lines(struct comparison *c, struct part p, uint32_t by)
 
 /* The longest row of lines that stand once in each text, in the same order in both: their lines in `from`. Piles of
  * cards: each goes on the first pile whose top lies further on in `to`. */
-static uint32_t find_anchors(struct comparison *c, struct part p, uint32_t *anchors)
+static uint32_t find_anchors(struct comparison *c, struct part w, uint32_t *anchors)
 {
     struct arena *a = c->arena;
-    uint32_t room = p.from_end - p.from, piles = 0;
+    uint32_t room = w.from_end - w.from, piles = 0;
     uint32_t *top = ARENA_ARRAY(a, room, uint32_t), *below = ARENA_ARRAY(a, room, uint32_t);
-    for (uint32_t i = p.from; i < p.from_end; i++) {
+    for (uint32_t i = w.from; i < w.from_end; i++) {
         uint32_t id = c->from.id.at[i], low = 0, high = piles;
         if (c->seen_from[id] != 1 || c->seen_to[id] != 1 || !same(c, i, c->where[id]))
             continue;
@@ -107,28 +107,28 @@ static uint32_t find_anchors(struct comparison *c, struct part p, uint32_t *anch
             else
                 high = middle;
         }
-        below[i - p.from] = low ? top[low - 1] : UINT32_MAX;
+        below[i - w.from] = low ? top[low - 1] : UINT32_MAX;
         top[low] = i;
         piles += low == piles;
     }
-    for (uint32_t n = piles, i = piles ? top[piles - 1] : 0; n > 0; i = below[i - p.from])
+    for (uint32_t n = piles, i = piles ? top[piles - 1] : 0; n > 0; i = below[i - w.from])
         anchors[--n] = i;
     return piles;
 }
 
-static void compare(struct comparison *c, struct part p, uint32_t depth)
+static void compare(struct comparison *c, struct part w, uint32_t depth)
 {
-    p = trim(c, p);
-    if (p.from == p.from_end || p.to == p.to_end || depth == DEPTH)
+    w = trim(c, w);
+    if (w.from == w.from_end || w.to == w.to_end || depth == DEPTH)
         return;
-    uint32_t *anchors = ARENA_ARRAY(c->arena, p.from_end - p.from, uint32_t);
-    count_lines(c, p, 1);
-    uint32_t count = find_anchors(c, p, anchors);
+    uint32_t *anchors = ARENA_ARRAY(c->arena, w.from_end - w.from, uint32_t);
+    count_lines(c, w, 1);
+    uint32_t count = find_anchors(c, w, anchors);
     for (uint32_t i = 0; i < count; i++)
         c->partner[anchors[i]] = c->where[c->from.id.at[anchors[i]]] + 1;
-    count_lines(c, p, 0);
+    count_lines(c, w, 0);
     for (uint32_t i = 0; count && i <= count; i++) {
-        struct part between = p;
+        struct part between = w;
         if (i > 0) {
             between.from = anchors[i - 1] + 1;
             between.to = c->partner[anchors[i - 1]];

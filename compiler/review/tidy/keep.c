@@ -1,23 +1,23 @@
 /* Which statements are kept as they stand: those with a fault, and those that share a line with one. */
-#include "compiler/review/tidy/pen.h"
+#include "compiler/review/tidy/parts.h"
 
 #include <stdlib.h>
 
 struct faulty {
-    struct pen *pen;
+    struct tidy_writer *tidy_writer;
     ARRAY(struct part) parts; /* where faults are, whole lines, in order */
     ARRAY(uint32_t) lines;    /* where each begins, and the end of the text */
 };
 
 static void find_lines(struct faulty *f)
 {
-    struct text b = f->pen->tree->bytes;
+    struct text b = f->tidy_writer->tree->bytes;
     for (uint32_t at = 0; at < b.len;) {
-        *ARRAY_PUSH(f->pen->arena, &f->lines) = at;
+        *ARRAY_PUSH(f->tidy_writer->arena, &f->lines) = at;
         const char *newline = memchr(b.at + at, '\n', b.len - at);
         at = newline ? (uint32_t)(newline - b.at) + 1 : b.len;
     }
-    *ARRAY_PUSH(f->pen->arena, &f->lines) = b.len;
+    *ARRAY_PUSH(f->tidy_writer->arena, &f->lines) = b.len;
 }
 
 static uint32_t line_of(const struct faulty *f, uint32_t at)
@@ -38,17 +38,17 @@ static uint32_t line_start(const struct faulty *f, uint32_t at)
     return f->lines.at[line_of(f, at)];
 }
 
-/* Without its line end, where it has one. */
+/* The end of the line at a place, before its line end. */
 static uint32_t line_end(const struct faulty *f, uint32_t at)
 {
-    struct text b = f->pen->tree->bytes;
+    struct text b = f->tidy_writer->tree->bytes;
     uint32_t end = f->lines.count > 1 ? f->lines.at[line_of(f, at) + 1] : 0;
     return end && b.at[end - 1] == '\n' ? end - 1 : end;
 }
 
 static void add_part(struct faulty *f, uint32_t lo, uint32_t hi)
 {
-    *ARRAY_PUSH(f->pen->arena, &f->parts) = (struct part){line_start(f, lo), line_end(f, hi)};
+    *ARRAY_PUSH(f->tidy_writer->arena, &f->parts) = (struct part){line_start(f, lo), line_end(f, hi)};
 }
 
 static int by_place(const void *a, const void *b)
@@ -102,7 +102,7 @@ static bool same_but_blanks(struct text a, struct text b)
     }
 }
 
-/* A slip of spacing: what mends it moves blanks, and nothing else. */
+/* Whether the edit that mends a fault changes blanks only. */
 static bool is_of_layout(const struct tree *t, const struct diagnostic *d)
 {
     struct span s = d->edit.span;
@@ -111,7 +111,7 @@ static bool is_of_layout(const struct tree *t, const struct diagnostic *d)
 
 static void find_faults(struct faulty *f, const struct diagnostics *ds)
 {
-    const struct tree *t = f->pen->tree;
+    const struct tree *t = f->tidy_writer->tree;
     for (uint32_t i = 0; i < ds->all.count; i++)
         if (ds->all.at[i]->span.file == t->file && !is_of_layout(t, ds->all.at[i]))
             add_part(f, ds->all.at[i]->span.lo, ds->all.at[i]->span.hi);
@@ -144,7 +144,7 @@ static uint32_t brace_of(const struct tree *t, const struct node *s)
 /* A block is kept whole when its first or last line is not as it should be. */
 static bool keeps_block(struct faulty *f, uint32_t n)
 {
-    const struct tree *t = f->pen->tree;
+    const struct tree *t = f->tidy_writer->tree;
     const struct node *s = node_at(t, n);
     uint32_t open = brace_of(t, s);
     struct part inner;
@@ -158,8 +158,8 @@ static bool keeps_block(struct faulty *f, uint32_t n)
 
 static bool keeps(struct faulty *f, uint32_t n)
 {
-    const struct node *s = node_at(f->pen->tree, n);
-    struct part part = part_of(f->pen, n);
+    const struct node *s = node_at(f->tidy_writer->tree, n);
+    struct part part = tidy_part_of(f->tidy_writer, n);
     if (s->kind == NODE_ERROR || s->flags & NODE_BROKEN)
         return true;
     return has_block(s->kind) ? keeps_block(f, n) : touches(f, part.lo, part.hi);
@@ -168,17 +168,17 @@ static bool keeps(struct faulty *f, uint32_t n)
 /* One that ends on the line where a kept one begins is kept too. */
 static void keep_those_before(struct faulty *f, uint32_t parent, struct part *lines)
 {
-    struct pen *p = f->pen;
-    const struct tree *t = p->tree;
+    struct tidy_writer *w = f->tidy_writer;
+    const struct tree *t = w->tree;
     uint32_t count = node_count_children(t, parent), n = node_child(t, parent);
-    uint32_t *all = ARENA_ARRAY(p->arena, count, uint32_t);
+    uint32_t *all = ARENA_ARRAY(w->arena, count, uint32_t);
     for (uint32_t i = 0; i < count; i++, n = node_next(t, n))
         all[i] = n;
     for (uint32_t i = count - 1; i > 0; i--) {
-        if (!p->keep[all[i]] || part_of(p, all[i - 1]).hi <= line_start(f, part_of(p, all[i]).lo))
+        if (!w->keep[all[i]] || tidy_part_of(w, all[i - 1]).hi <= line_start(f, tidy_part_of(w, all[i]).lo))
             continue;
-        p->keep[all[i - 1]] = true;
-        uint32_t lo = line_start(f, part_of(p, all[i - 1]).lo);
+        w->keep[all[i - 1]] = true;
+        uint32_t lo = line_start(f, tidy_part_of(w, all[i - 1]).lo);
         lines->lo = lo < lines->lo ? lo : lines->lo;
     }
 }
@@ -186,14 +186,14 @@ static void keep_those_before(struct faulty *f, uint32_t parent, struct part *li
 /* Marks what is kept; *lines: from the first to the last line of it. False when there is none. */
 static bool find_kept_in(struct faulty *f, uint32_t parent, struct part *lines)
 {
-    struct pen *p = f->pen;
-    const struct tree *t = p->tree;
+    struct tidy_writer *w = f->tidy_writer;
+    const struct tree *t = w->tree;
     uint32_t until = 0;
     bool any = false;
     NODE_EACH_CHILD (t, parent, n) {
-        struct part part = part_of(p, n);
-        p->keep[n] = (any && part.lo < until) || keeps(f, n);
-        if (!p->keep[n])
+        struct part part = tidy_part_of(w, n);
+        w->keep[n] = (any && part.lo < until) || keeps(f, n);
+        if (!w->keep[n])
             continue;
         until = line_end(f, part.hi);
         *lines = (struct part){any ? lines->lo : line_start(f, part.lo), until};
@@ -204,14 +204,14 @@ static bool find_kept_in(struct faulty *f, uint32_t parent, struct part *lines)
     return any;
 }
 
-void find_kept(struct pen *p, const struct diagnostics *ds)
+void tidy_find_kept(struct tidy_writer *w, const struct diagnostics *ds)
 {
-    struct faulty f = {.pen = p};
+    struct faulty f = {.tidy_writer = w};
     struct part lines;
     if (!ds->all.count)
         return;
     find_lines(&f);
     find_faults(&f, ds);
-    p->keep = ARENA_ARRAY(p->arena, p->tree->node_count, bool);
-    find_kept_in(&f, p->tree->root, &lines);
+    w->keep = ARENA_ARRAY(w->arena, w->tree->node_count, bool);
+    find_kept_in(&f, w->tree->root, &lines);
 }

@@ -1,33 +1,33 @@
 #include "compiler/model/spelling.h"
-#include "compiler/review/tidy/pen.h"
+#include "compiler/review/tidy/parts.h"
 
 /* ---- comments behind adjacent lines are aligned ------------------------------------------------------------------ */
 
 enum { ALIGNED_MOST = 80 }; /* behind a longer line a comment follows as it comes */
 
-static uint32_t group_end(const struct pen *p, uint32_t from, uint32_t *column)
+static uint32_t group_end(const struct tidy_writer *w, uint32_t from, uint32_t *column)
 {
     uint32_t i = from;
     *column = 0;
     do {
-        if (p->behind.at[i].column <= ALIGNED_MOST && p->behind.at[i].column > *column)
-            *column = p->behind.at[i].column;
+        if (w->comments.at[i].column <= ALIGNED_MOST && w->comments.at[i].column > *column)
+            *column = w->comments.at[i].column;
         i++;
-    } while (i < p->behind.count && p->behind.at[i].line == p->behind.at[i - 1].line + 1);
+    } while (i < w->comments.count && w->comments.at[i].line == w->comments.at[i - 1].line + 1);
     return i;
 }
 
-struct text align_comments(struct pen *p)
+static struct text tidy_align_comments(struct tidy_writer *w)
 {
-    struct text written = buffer_text(&p->out);
+    struct text written = buffer_text(&w->out);
     struct buffer b;
     uint32_t done = 0;
-    if (!p->behind.count)
+    if (!w->comments.count)
         return written;
-    buffer_init(&b, p->arena);
-    for (uint32_t i = 0, end, column; i < p->behind.count; i = end)
-        for (end = group_end(p, i, &column); i < end; i++) {
-            const struct behind *c = &p->behind.at[i];
+    buffer_init(&b, w->arena);
+    for (uint32_t i = 0, end, column; i < w->comments.count; i = end)
+        for (end = group_end(w, i, &column); i < end; i++) {
+            const struct trailing_comment *c = &w->comments.at[i];
             buffer_put(&b, (struct text){written.at + done, c->at - done});
             if (c->column < column)
                 buffer_pad(&b, ' ', column - c->column);
@@ -39,7 +39,7 @@ struct text align_comments(struct pen *p)
 
 /* ---- the whole --------------------------------------------------------------------------------------------------- */
 
-/* Kept lines came as bytes, in order. Those next to each other are told as one. */
+/* Turns the byte offsets of kept lines into line numbers, and joins adjacent runs. */
 static void number_lines(struct tidied *r, struct text bytes)
 {
     uint32_t line = 1, at = 0, n = 0;
@@ -82,14 +82,14 @@ static struct text with_last_end(struct arena *a, struct text bytes)
 void tidy(struct tidied *r, struct arena *a, struct text bytes)
 {
     struct diagnostics faults, faults_after;
-    struct pen *p = ARENA_NEW(a, struct pen);
+    struct tidy_writer *w = ARENA_NEW(a, struct tidy_writer);
     *r = (struct tidied){.text = bytes};
-    const struct tree *before = read_tree(a, with_last_end(a, bytes), &faults);
-    pen_init(p, a, before, r);
-    find_kept(p, &faults);
-    lay_statements(p, before->root, before->token_count - 1, 0);
-    r->text = align_comments(p);
-    if (!same_recipe(a, before, read_tree(a, r->text, &faults_after)))
+    const struct tree *before = tidy_read(a, with_last_end(a, bytes), &faults);
+    tidy_begin(w, a, before, r);
+    tidy_find_kept(w, &faults);
+    tidy_statements(w, before->root, before->token_count - 1, 0);
+    r->text = tidy_align_comments(w);
+    if (!tidy_same_recipe(a, before, tidy_read(a, r->text, &faults_after)))
         keep_all(r, a, bytes);
     number_lines(r, bytes);
     r->changed = !text_same(r->text, bytes);

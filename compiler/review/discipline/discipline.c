@@ -1,5 +1,5 @@
 /* Revision discipline between two states of one recipe: who changes what it means gives it another name. */
-#include "compiler/review/compare/compare.h"
+#include "compiler/review/discipline/discipline.h"
 
 /* Whether it is a statement of the recipe's own file that says how the part is made. */
 static bool is_own_statement(const struct comparison *c, const struct compare_row *r)
@@ -60,7 +60,7 @@ static const struct compare_row *first_own(const struct comparison *c, uint32_t 
 
 /* ---- what files that are used move ----------------------------------------------------------------------------------- */
 
-bool compare_read_asks(struct text list, uint32_t *asks, struct text *wrong)
+bool discipline_read_asks(struct text list, uint32_t *asks, struct text *wrong)
 {
     static const struct {
         const char *word;
@@ -87,7 +87,7 @@ bool compare_read_asks(struct text list, uint32_t *asks, struct text *wrong)
     return true;
 }
 
-static bool is_told(const struct compare_move *m, const struct compare_row *r)
+static bool is_told(const struct discipline_move *m, const struct compare_row *r)
 {
     for (uint32_t i = 0; i < m->causes.count; i++)
         if (m->causes.at[i].span.file == r->span.file)
@@ -96,18 +96,18 @@ static bool is_told(const struct compare_move *m, const struct compare_row *r)
 }
 
 /* The first changed statement of each file; of what was removed nothing is left to point at but the file. */
-static void add_causes(struct compare_move *m, struct arena *a, const struct comparison *c)
+static void add_causes(struct discipline_move *m, struct arena *a, const struct comparison *c)
 {
     for (uint32_t i = 0; i < c->rows.count; i++) {
         const struct compare_row *r = &c->rows.at[i];
         bool placed = r->section == COMPARE_STATED && r->how != COMPARE_REMOVED && r->span.file &&
                       r->span.file != m->recipe->sources.first;
         if (placed && !is_told(m, r))
-            *ARRAY_PUSH(a, &m->causes) = (struct compare_cause){r->span, row_words(a, r)};
+            *ARRAY_PUSH(a, &m->causes) = (struct discipline_cause){r->span, row_words(a, r)};
     }
 }
 
-static void add_removed_cause(struct compare_move *m, struct arena *a, const struct comparison *c)
+static void add_removed_cause(struct discipline_move *m, struct arena *a, const struct comparison *c)
 {
     for (uint32_t i = 0; i < c->rows.count && !m->causes.count; i++) {
         const struct compare_row *r = &c->rows.at[i];
@@ -115,7 +115,7 @@ static void add_removed_cause(struct compare_move *m, struct arena *a, const str
         for (uint32_t k = 1; k < s->files.count && r->section == COMPARE_STATED; k++) {
             struct text path = s->files.at[k]->path;
             if (path.len >= r->file.len && memcmp(path.at + path.len - r->file.len, r->file.at, r->file.len) == 0)
-                *ARRAY_PUSH(a, &m->causes) = (struct compare_cause){{s->first + k, 0, 0}, row_words(a, r)};
+                *ARRAY_PUSH(a, &m->causes) = (struct discipline_cause){{s->first + k, 0, 0}, row_words(a, r)};
         }
     }
 }
@@ -136,8 +136,8 @@ static const struct compare_row *first_moved(const struct comparison *c, uint32_
     return first;
 }
 
-static void fill_move(struct compare_move *m, struct strokewright_recipe *new, const struct comparison *c,
-                      const struct compare_request *request)
+static void fill_move(struct discipline_move *m, struct strokewright_recipe *new, const struct comparison *c,
+                      const struct discipline_request *request)
 {
     uint32_t count;
     const struct compare_row *first = first_moved(c, request->asks, &count);
@@ -157,24 +157,24 @@ static void fill_move(struct compare_move *m, struct strokewright_recipe *new, c
 /* ---- judging ---------------------------------------------------------------------------------------------------------- */
 
 /* What follows is worked out only where nothing but it can decide: a file that is used was changed. */
-static enum against_answer judge_unchanged(struct arena *arena, struct strokewright_recipe *old,
-                                           struct strokewright_recipe *new, const struct compare_request *request,
-                                           struct compare_move *move)
+static enum discipline_answer judge_unchanged(struct arena *arena, struct strokewright_recipe *old,
+                                              struct strokewright_recipe *new, const struct discipline_request *request,
+                                              struct discipline_move *move)
 {
     uint32_t count;
     if (text_same(fingerprint_of_own(arena, &old->scope), fingerprint_of_own(arena, &new->scope)))
-        return AGAINST_JUDGED;
+        return DISCIPLINE_JUDGED;
     const struct comparison *c = compare_statements(arena, old, new);
     if (!c || only_asides(c))
-        return c ? AGAINST_JUDGED : AGAINST_NO_MEMORY;
+        return c ? DISCIPLINE_JUDGED : DISCIPLINE_NO_MEMORY;
     const struct compare_row *first = first_own(c, &count);
     if (first)
         report_unchanged(new, c, request->against, first, count);
     else if (!request->proved)
-        return AGAINST_NEEDS_PROOF;
+        return DISCIPLINE_NEEDS_PROOF;
     else if ((c = compare_recipes(arena, old, new)))
         fill_move(move, new, c, request);
-    return c ? AGAINST_JUDGED : AGAINST_NO_MEMORY;
+    return c ? DISCIPLINE_JUDGED : DISCIPLINE_NO_MEMORY;
 }
 
 static void report_back(struct strokewright_recipe *new, struct text was, struct text is, struct text against)
@@ -196,23 +196,23 @@ static struct text revision_of(struct strokewright_recipe *r)
     return t && p->value && node_kind(t, p->value) == NODE_TEXT ? text_piece(s->arena, t, p->value, 0) : TEXT("");
 }
 
-enum against_answer compare_against(struct arena *arena, struct strokewright_recipe *old,
-                                    struct strokewright_recipe *new, const struct compare_request *request,
-                                    struct compare_move *move)
+enum discipline_answer discipline_check(struct arena *arena, struct strokewright_recipe *old,
+                                        struct strokewright_recipe *new, const struct discipline_request *request,
+                                        struct discipline_move *move)
 {
     jmp_buf exhausted;
-    enum against_answer volatile answer = AGAINST_JUDGED;
+    enum discipline_answer volatile answer = DISCIPLINE_JUDGED;
     struct text was = revision_of(old), is = revision_of(new);
-    *move = (struct compare_move){0};
+    *move = (struct discipline_move){0};
     if (!was.len || !is.len)
         return answer;
     if (text_same(was, is))
         answer = judge_unchanged(arena, old, new, request, move);
-    if (answer != AGAINST_JUDGED)
+    if (answer != DISCIPLINE_JUDGED)
         return answer;
     new->arena.exhausted = &exhausted;
     if (setjmp(exhausted))
-        answer = AGAINST_NO_MEMORY;
+        answer = DISCIPLINE_NO_MEMORY;
     else {
         if (revision_order(was, is) == 1)
             report_back(new, was, is, request->against);

@@ -1,13 +1,13 @@
-#include "compiler/review/compare/shared.h"
+#include "compiler/review/discipline/discipline.h"
 
-void shared_init(struct shared *s, struct arena *a)
+void discipline_shared_init(struct discipline_shared *s, struct arena *a)
 {
-    *s = (struct shared){.arena = a};
+    *s = (struct discipline_shared){.arena = a};
     sources_init(&s->sources, a, NULL);
 }
 
 /* The same place in a copy of its file. */
-static struct span copy_place(struct shared *s, const struct sources *from, struct span span)
+static struct span copy_place(struct discipline_shared *s, const struct sources *from, struct span span)
 {
     const struct source *file = source_at(from, span.file);
     for (uint32_t i = 0; i < s->sources.files.count; i++)
@@ -17,31 +17,32 @@ static struct span copy_place(struct shared *s, const struct sources *from, stru
     return (struct span){copy, span.lo, span.hi};
 }
 
-static struct shared_file *file_of(struct shared *s, const struct compare_move *m, const struct compare_cause *cause)
+static struct discipline_file *file_of(struct discipline_shared *s, const struct discipline_move *m,
+                                       const struct discipline_cause *cause)
 {
     struct text path = source_at(&m->recipe->sources, cause->span.file)->path;
     for (uint32_t i = 0; i < s->files.count; i++)
         if (text_same(s->files.at[i].path, path))
             return &s->files.at[i];
-    struct shared_file *f = ARRAY_PUSH(s->arena, &s->files);
-    *f = (struct shared_file){.path = arena_text(s->arena, path), .words = arena_text(s->arena, cause->words)};
+    struct discipline_file *f = ARRAY_PUSH(s->arena, &s->files);
+    *f = (struct discipline_file){.path = arena_text(s->arena, path), .words = arena_text(s->arena, cause->words)};
     f->span = copy_place(s, &m->recipe->sources, cause->span);
     return f;
 }
 
-void shared_add(struct shared *s, const struct compare_move *m)
+void discipline_shared_add(struct discipline_shared *s, const struct discipline_move *m)
 {
     for (uint32_t i = 0; i < m->causes.count; i++) {
-        struct shared_file *f = file_of(s, m, &m->causes.at[i]);
+        struct discipline_file *f = file_of(s, m, &m->causes.at[i]);
         f->recipes++;
         f->asking += m->asks;
-        if (f->labels.count < SHARED_LABELS)
+        if (f->labels.count < DISCIPLINE_LABELS)
             *ARRAY_PUSH(s->arena, &f->labels) =
                 (struct label){copy_place(s, &m->recipe->sources, m->revision), arena_text(s->arena, m->words)};
     }
 }
 
-static struct diagnostic *report_file(struct diagnostics *g, const struct shared_file *f, struct text against)
+static struct diagnostic *report_file(struct diagnostics *g, const struct discipline_file *f, struct text against)
 {
     struct text moved = f->recipes == 1 ? TEXT("a recipe") : arena_format(g->arena, "%u recipes", f->recipes);
     if (!f->asking)
@@ -54,10 +55,10 @@ static struct diagnostic *report_file(struct diagnostics *g, const struct shared
                   TEXT_ARGS(f->path), TEXT_ARGS(against), TEXT_ARGS(moved), TEXT_ARGS(asking));
 }
 
-void shared_report(const struct shared *s, struct diagnostics *g, struct text against)
+void discipline_shared_report(const struct discipline_shared *s, struct diagnostics *g, struct text against)
 {
     for (uint32_t i = 0; i < s->files.count; i++) {
-        const struct shared_file *f = &s->files.at[i];
+        const struct discipline_file *f = &s->files.at[i];
         struct diagnostic *d = report_file(g, f, against);
         report_here(g, d, "%.*s", TEXT_ARGS(f->words));
         for (uint32_t k = 0; k < f->labels.count; k++)
