@@ -50,7 +50,7 @@ static struct text words(struct telling *t, uint32_t node)
 
 /* ---- numbers in the schema's unit ---------------------------------------------------------------------------------------- */
 
-/* Twelve digits: what a conversion leaves behind in the last ones is nothing that was stated. */
+/* Rounds to twelve digits, which drops the errors of unit conversion. */
 static struct text number(struct telling *t, double value)
 {
     if (value == 0 || !isfinite(value))
@@ -80,7 +80,7 @@ static bool si_of(struct telling *t, const struct property_entry *entry, uint32_
     return true;
 }
 
-/* A half width as a difference; a per cent is of the nominal value. */
+/* Shows a half width as a difference, per cents as a share of the nominal value. */
 static bool width_of(struct telling *t, uint32_t node, double nominal, double *si)
 {
     double value;
@@ -155,7 +155,7 @@ static void tell_definition(struct telling *t, uint32_t id)
         arena_format(t->arena, "%s%s%.*s", kind_table[d->kind].name, name.len ? " " : "", TEXT_ARGS(name));
     uint32_t group = d->step ? GROUP_LET - 1 : GROUP_KIND + (uint32_t)d->kind, rank = d->step;
     uint32_t like = node_find(t->tree, d->site.node, NODE_LIKE);
-    if (d->kind == KIND_change) /* they have no name, so their place in the file is all that keeps them apart */
+    if (d->kind == KIND_change) /* without a name they are ordered by their place in the file */
         rank = id;
     add_line(t, group, rank, head, like ? words(t, like) : TEXT(""));
     for (uint32_t i = 0; i < property_count; i++) {
@@ -175,7 +175,7 @@ static void tell_definition(struct telling *t, uint32_t id)
     }
 }
 
-/* Everything that is no definition: its first line, and the lines in its braces, as written. */
+/* Adds statements other than definitions: the first line, and the lines in braces, as written. */
 static void tell_item(struct telling *t, uint32_t node)
 {
     static const struct {
@@ -222,7 +222,7 @@ static int by_place(const void *a, const void *b)
     int c = text_order(x->head, y->head);
     if (c)
         return c;
-    /* Whole statements by what they say; the lines of one thing in their order. */
+    /* Statements are ordered by text; the lines of one statement keep their order. */
     if (x->group == GROUP_USE || x->group == GROUP_LET || x->group == GROUP_FORMULA || text_is(x->head, "require") ||
         x->group == GROUP_WAIVE)
         c = text_order(x->text, y->text);
@@ -251,7 +251,7 @@ static void put_lines(struct buffer *b, const struct telling *t)
     }
 }
 
-/* Something in it was not understood, and would be missing among the lines. */
+/* Whether a part was not understood and would be missing in the lines. */
 static bool is_broken(const struct scope *s, const struct tree *t)
 {
     for (uint32_t i = 1; i < t->node_count; i++)

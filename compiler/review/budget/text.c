@@ -11,10 +11,10 @@ struct cells {
     struct text at[COLUMNS];
 };
 
-/* Numbers stand right, with their units left beside them: the width of a column is that of both parts. */
+/* Numbers are aligned right and their units left beside them; a column is as wide as both. */
 struct widths {
     uint32_t head[COLUMNS], tail[COLUMNS];
-    bool hidden[COLUMNS]; /* all rows say the same: it is told once, below */
+    bool hidden[COLUMNS]; /* all rows are equal, so it is printed once, below */
 };
 
 static uint32_t head_length(struct text t)
@@ -39,7 +39,7 @@ static void widen(struct widths *w, const struct cells *c, bool title)
     }
 }
 
-/* A title that is wider than its column widens it. */
+/* Widens a column to its title. */
 static void widen_for_titles(struct widths *w, const struct cells *c)
 {
     for (int i = 0; i < COLUMNS; i++)
@@ -135,7 +135,7 @@ static void put_table(struct buffer *b, const struct budget *u)
 
 /* ---- what it comes to -------------------------------------------------------------------------------------------- */
 
-/* Where the second digit of an uncertainty stands, in the quantity's own unit. */
+/* Returns the decimals of the second digit of an uncertainty, in the unit of the quantity. */
 static int decimals_beside(const struct budget *u, double uncertainty)
 {
     double value = uncertainty / u->unit.factor;
@@ -235,7 +235,7 @@ void budget_text(struct buffer *b, const struct budget *u)
     }
     if (u->u.expanded > 0) {
         int decimals = decimals_beside(u, u->u.expanded);
-        struct text half = decimals > 4 /* 92 nm says more than 0.000092 mm */
+        struct text half = decimals > 4 /* 92 nm instead of 0.000092 mm */
                                ? small_amount(b->arena, u->u.expanded, &u->fine, 2, SPELL_ASCII)
                                : typeset_quantity_to(b->arena, u->u.expanded, &u->step, decimals, SPELL_ASCII);
         buffer_printf(b, "%.*s +/- %.*s (%s)",

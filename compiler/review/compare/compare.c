@@ -92,7 +92,7 @@ static struct cause *cause_of(struct cause *causes, uint32_t count, struct text 
     return NULL;
 }
 
-/* The statements that differ by used file; *own: so many stand in the recipe's own. */
+/* Groups the statements that differ by the used file they stand in; *own counts those of the recipe's own file. */
 static uint32_t find_causes(struct matcher *m, struct cause *causes, uint32_t *own)
 {
     struct text names[] = {compare_path_shown(&m->old, m->old.scope->sources->first),
@@ -177,7 +177,7 @@ static struct comparison *compare(struct matcher *m, struct strokewright_recipe 
     note_cause(m);
     if (!settled)
         *add_note(m) = TEXT("Of two versions that are not merged nobody knows which holds, so nothing was compared");
-    /* What cannot be worked out means nothing, so it is the same only when every word is. */
+    /* A recipe without values is the same only when its fingerprint is. */
     out->same = !out->rows.count && (m->evaluated || text_same(recipe_fingerprint(old), recipe_fingerprint(new)));
     return out;
 }

@@ -1,9 +1,9 @@
-/* Values that were lost or gained all at once, for one reason, told as one. */
+/* Folds rows of values that were lost or gained for one reason into one row. */
 #include "compiler/review/compare/compare.h"
 
 #include "runtime/base/intern.h"
 
-enum { FEWEST = 4, NAMED = 3 }; /* values that are worth folding; those of them that are named */
+enum { FEWEST = 4, NAMED = 3 }; /* least number of values that are folded; number of them that are named */
 
 #define NO_VALUE "not evaluated: "
 
@@ -24,7 +24,7 @@ static bool has_none(struct text t)
     return t.len > sizeof NO_VALUE - 1 && memcmp(t.at, NO_VALUE, sizeof NO_VALUE - 1) == 0;
 }
 
-/* The group of a row whose value is there on one side alone; NULL for any other. */
+/* Returns the group of a row whose value exists on one side only; NULL for any other row. */
 static struct group *group_of(struct folding *f, const struct compare_row *r)
 {
     if (r->section != COMPARE_VALUE || r->how != COMPARE_CHANGED || has_none(r->before) == has_none(r->after))

@@ -1,4 +1,4 @@
-/* What follows from it: verdicts, cautions, tool sizes, and every value that moved. */
+/* Compares what follows: verdicts, cautions, tool sizes, and every other derived value. */
 #include "compiler/review/compare/parts.h"
 #include "runtime/compare.h"
 
@@ -9,7 +9,7 @@ static uint64_t pair_key(uint32_t rule, uint32_t subject)
     return map_key(rule, subject);
 }
 
-/* 0 stays 0: a rule that speaks of no definition. */
+/* Returns 0 for 0, the subject of a rule about no definition. */
 static uint32_t match_subject(struct matcher *m, uint32_t old)
 {
     return old ? compare_match_id(m, ITEM_DEFINITION, old) : 0;
@@ -77,7 +77,7 @@ static struct text told_verdict(struct matcher *m, const struct side *side, cons
                         TEXT_ARGS(judged));
 }
 
-/* Worst first in the enum, so a smaller one is worse. What got worse comes first, the worst of it at the top. */
+/* A smaller verdict is a worse one. Rows that got worse come first, the worst of them at the top. */
 static double verdict_weight(const struct limit_result *a, const struct limit_result *b)
 {
     int was = a ? (int)a->verdict : VERDICT_COUNT, is = b ? (int)b->verdict : VERDICT_COUNT;
@@ -100,7 +100,7 @@ static void tell_verdict(struct matcher *m, const struct limit_result *a, const 
     r->worse = b && (a ? judged && b->verdict < a->verdict : b->verdict < VERDICT_WAIVED); /* worst first in the enum */
     if (judged)
         r->change = r->worse                       ? TEXT("worse")
-                    : b->verdict == VERDICT_WAIVED ? TEXT("by a waiver") /* nothing of the process is */
+                    : b->verdict == VERDICT_WAIVED ? TEXT("by a waiver") /* the process is no better */
                                                    : TEXT("better");
     if (b && b->verdict == VERDICT_FAILS)
         r->label = note_text(side->recipe->lowering, rule_at(side->scope, b->rule)->site, TOKEN_BECAUSE);
@@ -132,7 +132,7 @@ static bool same_or_none(double a, double b)
     return (isnan(a) && isnan(b)) || same_value(a, b);
 }
 
-/* The verdict stayed; told when what is shown of it moved. */
+/* Adds a row for a limit with the same verdict when its shown value, bound or margin moved. */
 static void tell_margin(struct matcher *m, const struct limit_result *a, const struct limit_result *b)
 {
     struct text left = margin_words(m, a), now = margin_words(m, b);
@@ -173,7 +173,7 @@ static void compare_results(struct matcher *m)
         const struct limit_result *b = found ? result_at(&m->new, found - 1) : NULL;
         if (found)
             met[found - 1] = true;
-        /* What held and went with its subject is no news. */
+        /* A limit that held and was removed with its subject is not reported. */
         if (b ? b->verdict != a->verdict : a->verdict == VERDICT_FAILS)
             tell_verdict(m, a, b);
         else if (b)
@@ -250,7 +250,7 @@ static double si_of(struct side *side, uint32_t quantity, struct text *why)
     return q->value.tag == LOW_NODE ? quantity_si(&side->recipe->steps, quantity, why) : NAN;
 }
 
-/* In the unit of the new side, so that a recipe that turned to inches is not all differences. */
+/* Shows both sides in the unit of the new one, so that a change of units alone is no difference. */
 static struct text value_words(struct matcher *m, struct side *side, uint32_t quantity, double si, struct text why,
                                const struct unit *unit)
 {
@@ -288,7 +288,7 @@ static void tell_value(struct matcher *m, enum compare_section section, uint32_t
     compare_fill_numbers(m, r, before, after, q);
 }
 
-/* What the toolroom makes; its band has a finer rounding than the value alone would get. */
+/* Compares a size that the toolroom makes, rounded as finely as its band. */
 static void tell_size(struct matcher *m, uint32_t old, uint32_t new)
 {
     struct steps *s = &m->old.recipe->steps, *t = &m->new.recipe->steps;
@@ -341,7 +341,7 @@ static void compare_derived(struct matcher *m, uint32_t old, const struct quanti
     }
 }
 
-/* Stated by an expression that did not change, yet it gives another value. */
+/* Compares the values of a property that both sides state by the same expression. */
 static void compare_stated_value(struct matcher *m, uint32_t old, const struct quantity *q)
 {
     uint32_t definition = compare_match_id(m, ITEM_DEFINITION, q->definition);

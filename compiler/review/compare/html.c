@@ -42,7 +42,7 @@ static bool is_word(char c)
     return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '_' || c == '-';
 }
 
-/* Spelling for paper and screen of what is a value; what a recipe says in words stays as it is. */
+/* Spells values as on paper; texts of the recipe stay as they are. */
 static struct text print_spelling(struct arena *a, struct text t)
 {
     static const struct {

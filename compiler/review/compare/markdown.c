@@ -5,7 +5,7 @@
 #include "compiler/emit/escape.h"
 #include "compiler/review/compare/compare.h"
 
-/* A span is fenced by more backticks than stand together in it. */
+/* Fences a span by more backticks than stand together in it. */
 static void put_span(struct buffer *b, struct text t)
 {
     uint32_t longest = 0, run = 0;
@@ -76,7 +76,7 @@ static void put_row(struct buffer *b, const struct comparison *c, const struct c
     buffer_putc(b, '\n');
 }
 
-/* whole: rows of the section before any were folded. */
+/* whole: number of rows of the section before folding. */
 static void put_section(struct buffer *b, const struct comparison *c, uint32_t first, uint32_t whole, bool all)
 {
     enum compare_section section = c->rows.at[first].section;

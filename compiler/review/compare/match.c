@@ -43,7 +43,7 @@ static void add_item(struct matcher *m, struct side *side, struct item item)
         map_set(&side->by_id, map_key((uint32_t)item.sort + 1, item.id), side->items.count - 1);
 }
 
-/* What a change block made is its name; a kind that stands once needs none, so its name may change freely. */
+/* A change block is named by its revision; a kind of which there is one definition is matched whatever its name. */
 static struct text name_of_definition(struct matcher *m, const struct side *side, const struct definition *d,
                                       uint32_t id)
 {
@@ -137,7 +137,7 @@ static void pair_by(struct matcher *m, uint64_t (*key_of)(struct matcher *, cons
     }
 }
 
-/* A requirement has no name; it is matched by what it says. */
+/* A requirement has no name and is matched by its content. */
 static uint64_t key_by_name(struct matcher *m, const struct side *side, const struct item *item)
 {
     (void)side;
@@ -182,7 +182,7 @@ static uint64_t key_by_content(struct matcher *m, const struct side *side, const
     return hash ? hash : 1;
 }
 
-/* Two requirements on the same thing: one whose bound was changed. */
+/* Matches two requirements on the same value, of which the bound was changed. */
 static uint64_t key_by_left_side(struct matcher *m, const struct side *side, const struct item *item)
 {
     if (item->sort != ITEM_RULE || item->kind != NODE_REQUIRE)
@@ -196,7 +196,7 @@ static uint64_t key_by_left_side(struct matcher *m, const struct side *side, con
 
 /* ---- another name and a little else ---------------------------------------------------------------------------------- */
 
-/* The only definition of its kind that has no match; 0 when there are none or several. */
+/* Returns the only definition of a kind without a match; 0 when there are none or several. */
 static uint32_t lone(const struct side *side, uint32_t kind)
 {
     uint32_t found = 0;
@@ -211,7 +211,7 @@ static uint32_t lone(const struct side *side, uint32_t kind)
     return found;
 }
 
-/* At least half of what either states is the same. */
+/* Whether at least half of what either side states is the same. */
 static bool alike(struct matcher *m, uint32_t old, uint32_t new)
 {
     uint32_t stated = 0, same = 0;

@@ -59,14 +59,14 @@ static bool unit_of(struct part p, struct unit *unit)
 
 /* ---- names --------------------------------------------------------------------------------------------------------- */
 
-/* The sort of item a binding leads to; false when it leads to none. */
+/* Finds the sort of item that a binding refers to; false when it refers to none. */
 static bool leads_to(struct binding b, enum item_sort *sort)
 {
     *sort = b.what == BIND_LET ? ITEM_LET : b.what == BIND_FORMULA ? ITEM_FORMULA : ITEM_DEFINITION;
     return b.what == BIND_LET || b.what == BIND_FORMULA || b.what == BIND_DEFINITION;
 }
 
-enum answer { NO, YES, OPEN }; /* OPEN: the names say nothing, look at the spelling */
+enum answer { NO, YES, OPEN }; /* OPEN: not decided by the bindings, so the spelling is compared */
 
 static enum answer same_target(struct matcher *m, struct part a, struct part b)
 {
@@ -137,7 +137,7 @@ static bool same_cell(struct part a, struct part b, const struct unit *x, const 
     return same_value(unit_to_si(x, p), unit_to_si(y, q));
 }
 
-/* Heads of rows are in the first unit; so are the cells of a head row's other columns in the second. */
+/* The heads of rows are in the first unit of a table, the other cells of its head row in the second. */
 static bool same_row(struct part a, struct part b, const struct unit *x, const struct unit *y, uint32_t units)
 {
     uint32_t p = node_child(a.tree, a.node), q = node_child(b.tree, b.node);
@@ -177,7 +177,7 @@ static bool same_each(struct matcher *m, struct part a, struct part b)
     return same_children(m, a, b, node_next(a.tree, p), node_next(b.tree, q));
 }
 
-/* A name, something's member, or a call; what it was found to mean counts before its spelling. */
+/* Compares names, members and calls by their bindings, and by their spelling where these do not decide. */
 static bool same_named(struct matcher *m, struct part a, struct part b)
 {
     enum answer answer = same_target(m, a, b);
@@ -239,13 +239,13 @@ static uint64_t mix(uint64_t hash, uint64_t more)
     return hash ^ hash >> 29;
 }
 
-/* To 11 digits, so that what same_value() calls the same falls on the same number. */
+/* Rounds to 11 digits, so that values that same_value() takes for equal have one hash. */
 static uint64_t hash_number(struct matcher *m, double si)
 {
     return text_hash(arena_format(m->arena, "%.10e", si == 0 ? 0.0 : si));
 }
 
-/* Matched items by their number on the new side, the library's by their own; those without a match all alike. */
+/* Hashes matched items by their number on the new side, items of the library by their own, and all others alike. */
 static uint64_t hash_target(const struct side *side, struct part p, uint64_t spelling, const struct matcher *m)
 {
     struct binding b = binding_of(p);

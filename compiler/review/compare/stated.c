@@ -1,4 +1,4 @@
-/* What was stated otherwise: definitions and their properties, the order of steps, formulas, limits, cautions. */
+/* Compares what is stated: definitions and their properties, the order of steps, formulas, limits, cautions. */
 #include "compiler/review/compare/parts.h"
 #include "runtime/compare.h"
 
@@ -26,7 +26,7 @@ static const struct quantity *quantity_in(const struct pair *p, int i)
     return q ? &l->quantities.at[q] : NULL;
 }
 
-/* The numbers of a value stated or taken as standard in plain numbers; NULL for any other. */
+/* Returns the input of a value stated, or taken as standard, in plain numbers; NULL for any other value. */
 static const struct input *input_of(const struct side *side, const struct quantity *q)
 {
     const struct program *program = &side->recipe->lowering->program;
@@ -35,7 +35,7 @@ static const struct input *input_of(const struct side *side, const struct quanti
     return &program->inputs.at[program->nodes.at[q->value.id].a];
 }
 
-/* 0.5 mm +/- 10 % and 0.5 mm +/- 0.05 mm; 90 deg and the standard that is 90 deg. */
+/* Whether two statements give one value: 0.5 mm +/- 10 % and 0.5 mm +/- 0.05 mm; 90 deg and a standard of 90 deg. */
 static bool same_value_of(struct matcher *m, const struct pair *p)
 {
     if (!m->evaluated)
@@ -81,7 +81,7 @@ static bool same_property(struct matcher *m, const struct pair *p)
     return same_value_of(m, p);
 }
 
-/* Taken over from bases that are the same definition on both sides: told there. */
+/* Whether both sides inherit the property from one base, whose own row reports it. */
 static bool told_at_base(struct matcher *m, const struct pair *p)
 {
     if (!p->stated[0] || !p->stated[1])
@@ -122,7 +122,7 @@ static double width_of(const struct pair *p, int i)
     return x ? x->high - x->low : NAN;
 }
 
-/* How far the value moved; when only its band did, that. */
+/* Fills in how far the value moved, or how its band changed when the value did not. */
 static void fill_change(struct matcher *m, const struct pair *p, struct compare_row *r)
 {
     const struct quantity *q = m->evaluated ? quantity_in(p, 1) : NULL;
@@ -141,7 +141,7 @@ static void fill_change(struct matcher *m, const struct pair *p, struct compare_
         r->change = TEXT("same value");
 }
 
-/* What a recipe says of itself as a paper. */
+/* Whether a property describes the document and not how the part is made. */
 static bool is_aside(const struct property_entry *p)
 {
     static const char *const names[] = {"revision", "date", "status", "author"};
@@ -267,7 +267,7 @@ static void compare_part(struct matcher *m, const struct item *old, const struct
     compare_place_row(m, r, b ? &m->new : &m->old, b ? y : x);
 }
 
-/* Of a limit or a caution: when, value, at-least ...; lines are found by name, so their order does not count. */
+/* Compares the lines of a limit or a caution by name, in any order. */
 static void compare_lines(struct matcher *m, const struct item *old, const struct item *new)
 {
     const struct tree *s = tree_of(&m->old, old), *t = tree_of(&m->new, new);
@@ -316,7 +316,7 @@ bool compare_is_plain_let(const struct side *side, uint32_t let)
     return literal_of(t, node_value(t, l->site.node), &value, &unit, &has_unit);
 }
 
-/* A let that is a plain number is told once, here, with how far it moved. */
+/* Fills in how far a let that is a plain number moved; it gets no row among the derived values. */
 static void fill_let(struct matcher *m, const struct item *old, const struct item *new, uint32_t rows)
 {
     if (m->out->rows.count == rows || !m->evaluated || !compare_is_plain_let(&m->old, old->id) ||
@@ -338,7 +338,7 @@ static void compare_waiver(struct matcher *m, const struct item *old, const stru
 
 /* ---- items ------------------------------------------------------------------------------------------------------------ */
 
-/* Of a whole item what stands between its braces, or behind its name. */
+/* Returns what stands between the braces of an item, or behind its name. */
 static struct text whole_words(struct matcher *m, const struct side *side, const struct item *item)
 {
     const struct tree *t = tree_of(side, item);
@@ -420,7 +420,7 @@ static struct text behind(struct matcher *m, const struct side *side, uint32_t p
     return arena_format(m->arena, "after %.*s", TEXT_ARGS(compare_definition_name(side->scope, before)));
 }
 
-/* The longest run of steps whose order stayed: by the smallest last place of each length. */
+/* Finds the longest sequence of steps in unchanged order, by the smallest last place of each length. */
 static void find_kept(struct matcher *m, const uint32_t *place, uint32_t count, bool *kept)
 {
     uint32_t *ends = ARENA_ARRAY(m->arena, count + 1, uint32_t), *before = ARENA_ARRAY(m->arena, count, uint32_t);

@@ -92,7 +92,7 @@ static void put_below(struct buffer *notes, const char *head, struct text t, uin
                       NOTE_INDENT, 5);
 }
 
-/* "line 7" as "7", "old line 7" as "old 7": the column's head says the rest. */
+/* Shortens "line 7" to "7" and "old line 7" to "old 7", for a column titled Line. */
 static struct text without_line(struct arena *a, struct text place)
 {
     bool old = place.len > 4 && memcmp(place.at, "old ", 4) == 0;
@@ -102,7 +102,7 @@ static struct text without_line(struct arena *a, struct text place)
     return arena_format(a, "%s%.*s", old ? "old " : "", (int)(place.len - from - 5), place.at + from + 5);
 }
 
-/* In a narrow table the band stands on a line of its own. */
+/* Breaks the line before a band in a narrow table. */
 static struct text over_band(struct buffer *b, struct text t, uint32_t width)
 {
     struct text words = plain(b, t);
@@ -157,7 +157,7 @@ static void add_follow(struct columns *t, struct buffer *b, const struct compare
     row->below = buffer_text(&notes);
 }
 
-/* Columns know nothing of colour, so it is put around the marks in front of the finished lines. */
+/* Colours the marks at the beginning of lines that columns_print() made without colour. */
 static void put_marked(struct buffer *b, struct text lines, bool color)
 {
     for (uint32_t at = 0; at < lines.len;) {
@@ -184,7 +184,7 @@ static void put_section(struct buffer *b, const struct comparison *c, uint32_t f
     struct text told = TEXT("");
     for (uint32_t i = first; i < first + shown; i++) {
         const struct compare_row *r = &c->rows.at[i];
-        if (stated) /* neighbours in one definition need its name once */
+        if (stated) /* rows of one definition show its name once */
             add_stated(&t, b, c, r, text_same(r->subject, told), style.width);
         else
             add_follow(&t, b, r, style.width);

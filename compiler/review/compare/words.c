@@ -7,7 +7,7 @@
 
 /* ---- as written ---------------------------------------------------------------------------------------------------- */
 
-/* Comments go, and what stands on several lines comes onto one. */
+/* Removes comments and line breaks. */
 struct text compare_words_of(struct matcher *m, const struct side *side, struct site site)
 {
     const struct tree *t = file_at(side->scope, site.file)->tree;
@@ -77,14 +77,14 @@ static struct text percent_words(struct arena *a, double percent)
     return arena_format(a, "%s%.*s %%", percent > 0 ? "+" : "", TEXT_ARGS(t));
 }
 
-/* The scale's zero says nothing of a temperature, the room's does: 20 degC. */
+/* Relative changes of temperatures are about 20 degC, not about the zero of a scale. */
 static double relative(double before, double after, bool point)
 {
     double zero = point ? 293.15 : 0, larger = fmax(fabs(before - zero), fabs(after - zero));
     return larger > 0 ? fabs(after - before) / larger : 0;
 }
 
-/* A difference needs no more digits behind the point than what it is between. */
+/* Shows a difference with at most the decimals of the values it is between. */
 static struct text difference_words(struct arena *a, double before, double after, const struct unit *u)
 {
     struct unit step = step_of(u);
@@ -101,7 +101,7 @@ double compare_change_weight(double before, double after, const struct unit *u)
     return isnan(before) && isnan(after) ? 0 : INFINITY;
 }
 
-/* A per cent of a per cent would be misread. */
+/* No percentage is shown of a value in per cent. */
 static bool is_share(const struct unit *u)
 {
     return text_is(u->spelling, "%");
@@ -112,7 +112,7 @@ double compare_change_percent(double before, double after, const struct unit *u)
     bool moved = isfinite(before) && isfinite(after) && !same_value(before, after) && !is_share(u) && !u->point;
     if (!moved || before == 0 || after == 0 || (before > 0) != (after > 0))
         return NAN;
-    return round((after - before) / fabs(before) * 1e8) / 1e6; /* last bits say nothing */
+    return round((after - before) / fabs(before) * 1e8) / 1e6; /* without the noise of the last bits */
 }
 
 struct change compare_change_words(struct arena *a, double before, double after, const struct unit *u)
@@ -152,7 +152,7 @@ static void put_row(struct matcher *m, struct buffer *b, const struct side *side
     buffer_put(b, compare_words_of(m, side, (struct site){file, row}));
 }
 
-/* Tables are long: the rows that differ are told, a few of them, when both have the same number. */
+/* Shows of two tables with as many rows the first few rows that differ. */
 void compare_table_words(struct matcher *m, struct site old, struct site new, struct text *before, struct text *after)
 {
     const struct tree *s = file_at(m->old.scope, old.file)->tree, *t = file_at(m->new.scope, new.file)->tree;
@@ -191,7 +191,7 @@ struct compare_row *compare_add_row(struct matcher *m, enum compare_section sect
     return r;
 }
 
-/* Below the folder of the recipe without it, so that the same files have the same names wherever they lie. */
+/* Returns the path relative to the folder of the recipe where the file is below it. */
 struct text compare_path_shown(const struct side *side, uint32_t file)
 {
     struct text main = source_at(side->scope->sources, side->scope->sources->first)->path;

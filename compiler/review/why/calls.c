@@ -1,7 +1,7 @@
 /* Calls within a derivation: formulas, property functions, built-in functions, and what is decided when compiled. */
 #include "compiler/review/why/collect.h"
 
-enum { PLAIN_ARGUMENTS = 3 }; /* built-in functions of up to so many are arithmetic and explain themselves */
+enum { PLAIN_ARGUMENTS = 3 }; /* built-in functions of at most so many are arithmetic and get no entry */
 
 struct declared { /* units of a signature */
     struct unit arguments[SIGNATURE_LIMIT], result;
@@ -9,7 +9,7 @@ struct declared { /* units of a signature */
 
 /* ---- units as declared --------------------------------------------------------------------------------------------- */
 
-/* Of unit types in a row, in and across to out: the head of a table. */
+/* Reads the units in the head of a table: of its arguments, then of its values. */
 static struct declared units_of_table(struct scope *s, const struct tree *t, uint32_t table)
 {
     struct declared d = {0};
@@ -35,7 +35,7 @@ static struct declared units_of_signature(struct scope *s, const struct tree *t,
     return d;
 }
 
-/* Where the text states no units: those usual for the dimensions. */
+/* Returns the usual units of the dimensions of a signature. */
 static struct declared units_of_rows(struct arena *a, const char *types)
 {
     struct declared d = {0};
@@ -59,7 +59,7 @@ static struct declared units_of_function(struct why_collector *c, const struct p
 
 /* ---- calls that are points of their own ------------------------------------------------------------------------------ */
 
-/* False when one has no value: then the call has none either, and its arguments tell why. */
+/* Reads the arguments of a call; false when one has no value, so that the call has none either. */
 static bool read_arguments(struct why_walker *w, uint32_t record, struct why_point *p)
 {
     const struct why_collector *c = w->collector;
@@ -84,7 +84,7 @@ static void walk_arguments(struct why_walker *w, uint32_t record)
         why_walk(w, why_part(w->collector, record, n));
 }
 
-/* An argument is shown in the unit it came in, else in the one declared. */
+/* Gives arguments the unit they were read in, else the declared one. */
 static void set_argument_units(struct why_walker *w, uint32_t call, struct why_point *p, const struct declared *units)
 {
     const struct tree *t = w->file->tree;
@@ -96,7 +96,7 @@ static void set_argument_units(struct why_walker *w, uint32_t call, struct why_p
     }
 }
 
-/* The call is read before its arguments are, so that it stands above them. */
+/* Adds the read of the call before the reads of its arguments, so that it stands above them. */
 static void add_call(struct why_walker *w, uint32_t record, struct why_point p, const struct declared *units,
                      bool shown)
 {
@@ -109,7 +109,7 @@ static void add_call(struct why_walker *w, uint32_t record, struct why_point p, 
     w->hidden |= !shown;
     if (point)
         why_add_read(w, r->node, point, p.result);
-    w->hidden = hidden | shown; /* what is replaced by its value hides what went into it */
+    w->hidden = hidden | shown; /* arguments of a call that is replaced by its value are not shown */
     walk_arguments(w, record);
     w->hidden = hidden;
     if (point)

@@ -5,7 +5,7 @@
 
 enum { LABEL_WIDTH = 44 }; /* columns */
 
-/* Within a quoted label; the backslash would begin an escape of Graphviz's own. */
+/* Escapes a text for a quoted label; a backslash begins an escape of the Graphviz language. */
 static void put_label(struct buffer *b, struct text t)
 {
     struct buffer plain;
@@ -18,7 +18,7 @@ static void put_label(struct buffer *b, struct text t)
     }
 }
 
-/* In lines that a box can be as wide as. */
+/* Breaks a text into lines of a label. */
 static void put_line(struct buffer *b, const char *mark, struct text t)
 {
     if (!t.len)
@@ -35,7 +35,7 @@ static void put_line(struct buffer *b, const char *mark, struct text t)
 
 static void put_node(struct buffer *b, const struct why_entry *e, uint32_t number)
 {
-    /* After what they are: stated ones are boxes, standards dashed, what is missing dotted. */
+    /* Stated values are boxes, standards dashed, missing values dotted. */
     static const char *const looks[] = {[WHY_STATED] = "shape=box",
                                         [WHY_STANDARD] = "shape=box, style=dashed",
                                         [WHY_ABSENT] = "shape=box, style=dotted",

@@ -9,7 +9,7 @@
 enum { DIGITS = 6 };
 static const double LEAST_SHARE = 1e-6;
 
-/* The greatest effect, which chooses the unit of all. */
+/* Returns the greatest effect, whose unit all effects are shown in. */
 static double greatest(const struct program *p, const struct uncertainty *u)
 {
     double most = 0;

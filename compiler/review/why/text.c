@@ -25,7 +25,7 @@ static struct text plain(struct printer *p, struct text t)
     return buffer_text(&b);
 }
 
-/* Columns of the guides and names of a tree, as far as they are no wider than `most`. */
+/* Returns the width of the guides and names of a tree, of those no wider than `most`. */
 static uint32_t widest(const struct why *w, uint32_t entry, uint32_t level, uint32_t most)
 {
     const struct why_entry *e = &w->entries.at[entry];
@@ -40,7 +40,7 @@ static uint32_t widest(const struct why *w, uint32_t entry, uint32_t level, uint
     return found;
 }
 
-/* A number and its unit stay on one line: what joins them is taken for a blank again behind the wrapping. */
+/* Joins numbers and units by no-break spaces, which become blanks again after wrapping. */
 static void put_wrapped(struct printer *p, struct text line, const struct wrapping *wrapping)
 {
     struct text t = plain(p, line);
@@ -67,7 +67,7 @@ static void put_wrapped(struct printer *p, struct text line, const struct wrappi
 static void put_line(struct printer *p, struct text prefix, struct text line)
 {
     uint32_t indent = utf8_columns(prefix);
-    /* Deep down the lines would become one word wide: then they run on past the right edge instead. */
+    /* Deep in the tree lines may exceed the width, so that they hold more than a word. */
     uint32_t width = p->width > indent + 30 ? p->width : indent + 30;
     struct text hang = arena_format(p->arena, "%.*s  ", TEXT_ARGS(prefix));
     buffer_put(p->out, prefix);
@@ -157,7 +157,7 @@ static struct text place_words(struct printer *p, const struct why_entry *e)
     }
 }
 
-/* A missing value's reason is the same all the way down, so it is told at both ends only. */
+/* The reason of a missing value is shown at both ends of the chain only. */
 static bool tells_why(const struct printer *p, const struct why_entry *e, bool is_root)
 {
     bool deeper = e->inherited;
@@ -235,7 +235,7 @@ static uint32_t wider(uint32_t width, struct text t)
     return columns > width ? columns : width;
 }
 
-/* One input a line; those that make up less than a thousandth of the spread are only counted. */
+/* Prints one input a line; inputs below a thousandth of the spread are counted. */
 static void put_moves(struct printer *p, const struct why_root *root)
 {
     uint32_t name = 0, slope = 0, band = 0, effect = 0, few = 0;

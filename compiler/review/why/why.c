@@ -19,7 +19,7 @@ struct ordering { /* of the points that are shown */
 
 /* ---- collecting -------------------------------------------------------------------------------------------------------- */
 
-/* Down to the depth, and past it where a value is missing. */
+/* Walks points down to the depth, and past it where a value is missing. */
 static void collect(struct why_collector *c, uint32_t depth)
 {
     for (uint32_t i = 1; i < c->points.count; i++)
@@ -51,7 +51,7 @@ static bool same_call(const struct why_collector *c, const struct why_point *a, 
     return true;
 }
 
-/* A formula called twice with the same values is one sub-derivation. */
+/* Makes calls of one formula with the same values one derivation. */
 static void find_same(struct ordering *o)
 {
     struct why_collector *c = o->c;
@@ -73,7 +73,7 @@ static void find_same(struct ordering *o)
 
 /* ---- what is shown where ------------------------------------------------------------------------------------------------ */
 
-/* Whether a read of a point belongs to its derivation; past the depth only what explains a missing value does. */
+/* Whether a read is shown; past the depth only those that explain a missing value are. */
 static bool counts(const struct ordering *o, const struct why_point *p, const struct why_read *r, uint32_t levels)
 {
     const struct why_collector *c = o->c;
@@ -93,7 +93,7 @@ static void reach(struct ordering *o, uint32_t point, uint32_t home, uint32_t le
     *ARRAY_PUSH(o->c->arena, &o->queue) = point;
 }
 
-/* Level by level, so that each value stands as near to what was asked as it can. */
+/* Places points level by level, so that each stands as near to the asked value as possible. */
 static void place(struct ordering *o, const uint32_t *roots, uint32_t count)
 {
     for (uint32_t i = 0; i < count; i++)
@@ -199,7 +199,7 @@ static void fill_call(struct why_collector *c, const struct why_point *p, struct
     set_place(c, e, site_span(l->scope, site));
 }
 
-/* The one row that is asked for exactly, or the two on either side; false when it lies outside all. */
+/* Finds the row at a value, or the two rows around it; false when it is outside the table. */
 static bool rows_around(const double *x, uint32_t count, double at, uint32_t found[2], uint32_t *rows)
 {
     if (!count || !(at >= x[0] && at <= x[count - 1]))
@@ -287,7 +287,7 @@ static void emit_entry(struct why *w, struct ordering *o, uint32_t point)
     o->entry[point] = w->entries.count - 1;
 }
 
-/* In the order of the tree: an entry, then what has its home below it. */
+/* Emits an entry, then the entries whose home it is. */
 static void emit_tree(struct why *w, struct ordering *o, uint32_t point)
 {
     const struct why_point *p = &o->c->points.at[point];
@@ -319,7 +319,7 @@ static void connect(struct why *w, const struct ordering *o, uint32_t point)
 static bool follows(struct why_collector *c, const struct ordering *o, uint32_t quantity, struct why_point *p)
 {
     uint32_t points = c->points.count, point = why_point_of(c, quantity, 0);
-    bool good = point == points; /* else it is in the graph already, shown or not */
+    bool good = point == points; /* else it is part of the graph already */
     if (!good)
         return false;
     c->probing = true;

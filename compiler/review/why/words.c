@@ -4,7 +4,7 @@
 #include <math.h>
 #include <stdlib.h>
 
-struct piece { /* tokens that something else stands for; no text: they are left out */
+struct piece { /* tokens that are replaced by a text, or left out when it is empty */
     uint32_t first, last;
     struct text text;
 };
@@ -20,7 +20,7 @@ static void add_piece(struct pieces *p, uint32_t first, uint32_t last, struct te
         *ARRAY_PUSH(p->arena, &p->all) = (struct piece){first, last, text};
 }
 
-/* By place, the longer first. */
+/* Orders pieces by place, the longer first. */
 static int by_place(const void *left, const void *right)
 {
     const struct piece *a = left, *b = right;
@@ -34,7 +34,7 @@ static bool is_gap(uint8_t kind)
     return kind == TOKEN_COMMENT || kind == TOKEN_BREAK || kind == TOKEN_NEWLINE || kind == TOKEN_STRAY;
 }
 
-/* One line: each gap, however wide or broken, is one blank; none inside parentheses or before a comma. */
+/* Writes a token, with one blank for any gap before it, and none inside parentheses or before a comma. */
 static void put_token(struct buffer *b, struct text token, bool gap)
 {
     bool after_open = b->count && b->at[b->count - 1] == '(';
@@ -83,7 +83,7 @@ static void add_choices(struct pieces *out, struct why_collector *c, const struc
     }
 }
 
-/* Negative numbers in parentheses, as the language wants them behind an operator. */
+/* Puts negative numbers in parentheses, as the language requires behind an operator. */
 static struct text value_words(struct why_collector *c, const struct why_value *v)
 {
     double si = why_si(c, v->low);
@@ -114,7 +114,7 @@ static struct text assembled(struct why_collector *c, const struct tree *t, uint
     return on_one_line(c->arena, t, node, p);
 }
 
-/* Parentheses around all of it are there for the line break only. */
+/* Returns the expression inside parentheses around all of it, which only allow a line break. */
 uint32_t why_inside_parens(const struct tree *t, uint32_t node)
 {
     while (node_kind(t, node) == NODE_PAREN && node_child(t, node))
@@ -166,7 +166,7 @@ void why_fill_expression(struct why_collector *c, const struct why_point *p, str
     struct pieces taken = {c->arena, {0}}, numbers = {c->arena, {0}};
     if (is_plain_value(t, node) && p->sort != WHY_DERIVED && p->sort != WHY_FORMULA)
         return;
-    /* A word or the name of a definition says no more than the value does. */
+    /* The expression of a word or a definition's name is the same as its value. */
     if (p->sort == WHY_STATED && node_kind(t, node) == NODE_NAME && !p->reads.count)
         return;
     if (p->sort == WHY_FORMULA || p->sort == WHY_FUNCTION)
