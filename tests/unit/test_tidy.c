@@ -209,6 +209,7 @@ static const struct kept {
     {"\n\n\n={", "={\n", 4, 4},
     {"let x=1\n\n\n={\nlet y=2\n}\n", "let x = 1\n\n={\nlet y=2\n}\n", 4, 6},
     {"$\nlet x=1\r", "$\nlet x = 1\n", 1, 1},
+    {"let x=1\na b {\n    x = 1 {\n    y = 2\n} }\n", "let x = 1\na b {\n    x = 1 {\n    y = 2\n} }\n", 2, 5},
     {"let x=1\n  $  # y\r", "let x = 1\n  $  # y\r\n", 2, 2},
     {"let a=1\n<<<<<<< ours\n let x=1\n=======\n let x=2\n>>>>>>> theirs\n",
      "let a=1\n<<<<<<< ours\n let x=1\n=======\n let x=2\n>>>>>>> theirs\n", 1, 6},

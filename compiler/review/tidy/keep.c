@@ -4,20 +4,20 @@
 #include <stdlib.h>
 
 struct faulty {
-    struct tidy_writer *tidy_writer;
+    struct tidy_writer *writer;
     ARRAY(struct part) parts; /* where faults are, whole lines, in order */
     ARRAY(uint32_t) lines;    /* where each begins, and the end of the text */
 };
 
 static void find_lines(struct faulty *f)
 {
-    struct text b = f->tidy_writer->tree->bytes;
+    struct text b = f->writer->tree->bytes;
     for (uint32_t at = 0; at < b.len;) {
-        *ARRAY_PUSH(f->tidy_writer->arena, &f->lines) = at;
+        *ARRAY_PUSH(f->writer->arena, &f->lines) = at;
         const char *newline = memchr(b.at + at, '\n', b.len - at);
         at = newline ? (uint32_t)(newline - b.at) + 1 : b.len;
     }
-    *ARRAY_PUSH(f->tidy_writer->arena, &f->lines) = b.len;
+    *ARRAY_PUSH(f->writer->arena, &f->lines) = b.len;
 }
 
 static uint32_t line_of(const struct faulty *f, uint32_t at)
@@ -41,14 +41,14 @@ static uint32_t line_start(const struct faulty *f, uint32_t at)
 /* The end of the line at a place, before its line end. */
 static uint32_t line_end(const struct faulty *f, uint32_t at)
 {
-    struct text b = f->tidy_writer->tree->bytes;
+    struct text b = f->writer->tree->bytes;
     uint32_t end = f->lines.count > 1 ? f->lines.at[line_of(f, at) + 1] : 0;
     return end && b.at[end - 1] == '\n' ? end - 1 : end;
 }
 
 static void add_part(struct faulty *f, uint32_t lo, uint32_t hi)
 {
-    *ARRAY_PUSH(f->tidy_writer->arena, &f->parts) = (struct part){line_start(f, lo), line_end(f, hi)};
+    *ARRAY_PUSH(f->writer->arena, &f->parts) = (struct part){line_start(f, lo), line_end(f, hi)};
 }
 
 static int by_place(const void *a, const void *b)
@@ -111,7 +111,7 @@ static bool is_of_layout(const struct tree *t, const struct diagnostic *d)
 
 static void find_faults(struct faulty *f, const struct diagnostics *ds)
 {
-    const struct tree *t = f->tidy_writer->tree;
+    const struct tree *t = f->writer->tree;
     for (uint32_t i = 0; i < ds->all.count; i++)
         if (ds->all.at[i]->span.file == t->file && !is_of_layout(t, ds->all.at[i]))
             add_part(f, ds->all.at[i]->span.lo, ds->all.at[i]->span.hi);
@@ -144,7 +144,7 @@ static uint32_t brace_of(const struct tree *t, const struct node *s)
 /* A block is kept whole when its first or last line is not as it should be. */
 static bool keeps_block(struct faulty *f, uint32_t n)
 {
-    const struct tree *t = f->tidy_writer->tree;
+    const struct tree *t = f->writer->tree;
     const struct node *s = node_at(t, n);
     uint32_t open = brace_of(t, s);
     struct part inner;
@@ -153,13 +153,17 @@ static bool keeps_block(struct faulty *f, uint32_t n)
     uint32_t close = t->token_at[s->last];
     if (touches(f, t->token_at[s->first], t->token_at[open] + 1) || touches(f, close, close + 1))
         return true;
+    /* What was skipped behind a fault is copied by whole lines, so it must not stand on the line of the closing brace. */
+    uint32_t before = t->token_at[tidy_previous_token(f->writer, s->last)];
+    if (line_of(f, before) == line_of(f, close) && touches(f, t->token_at[s->first], close))
+        return true;
     return find_kept_in(f, n, &inner) && (inner.lo <= t->token_at[open] || inner.hi > close);
 }
 
 static bool keeps(struct faulty *f, uint32_t n)
 {
-    const struct node *s = node_at(f->tidy_writer->tree, n);
-    struct part part = tidy_part_of(f->tidy_writer, n);
+    const struct node *s = node_at(f->writer->tree, n);
+    struct part part = tidy_part_of(f->writer, n);
     if (s->kind == NODE_ERROR || s->flags & NODE_BROKEN)
         return true;
     return has_block(s->kind) ? keeps_block(f, n) : touches(f, part.lo, part.hi);
@@ -168,7 +172,7 @@ static bool keeps(struct faulty *f, uint32_t n)
 /* One that ends on the line where a kept one begins is kept too. */
 static void keep_those_before(struct faulty *f, uint32_t parent, struct part *lines)
 {
-    struct tidy_writer *w = f->tidy_writer;
+    struct tidy_writer *w = f->writer;
     const struct tree *t = w->tree;
     uint32_t count = node_count_children(t, parent), n = node_child(t, parent);
     uint32_t *all = ARENA_ARRAY(w->arena, count, uint32_t);
@@ -186,7 +190,7 @@ static void keep_those_before(struct faulty *f, uint32_t parent, struct part *li
 /* Marks what is kept; *lines: from the first to the last line of it. False when there is none. */
 static bool find_kept_in(struct faulty *f, uint32_t parent, struct part *lines)
 {
-    struct tidy_writer *w = f->tidy_writer;
+    struct tidy_writer *w = f->writer;
     const struct tree *t = w->tree;
     uint32_t until = 0;
     bool any = false;
@@ -206,7 +210,7 @@ static bool find_kept_in(struct faulty *f, uint32_t parent, struct part *lines)
 
 void tidy_find_kept(struct tidy_writer *w, const struct diagnostics *ds)
 {
-    struct faulty f = {.tidy_writer = w};
+    struct faulty f = {.writer = w};
     struct part lines;
     if (!ds->all.count)
         return;
