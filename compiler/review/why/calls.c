@@ -1,5 +1,5 @@
 /* Calls within a derivation: formulas, property functions, built-in functions, and what is decided when compiled. */
-#include "compiler/review/why/collect.h"
+#include "compiler/review/why/parts.h"
 
 enum { PLAIN_ARGUMENTS = 3 }; /* built-in functions of at most so many are arithmetic and get no entry */
 

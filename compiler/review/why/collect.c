@@ -1,4 +1,4 @@
-#include "compiler/review/why/collect.h"
+#include "compiler/review/why/parts.h"
 
 #include <math.h>
 
@@ -7,7 +7,6 @@ void why_collector_init(struct why_collector *c, struct strokewright_recipe *r)
     *c = (struct why_collector){.recipe = r, .lowering = r->lowering, .arena = &r->arena};
     map_init(&c->known, c->arena);
     ARRAY_PUSH(c->arena, &c->points);
-    ARRAY_PUSH(c->arena, &c->guards);
 }
 
 /* ---- values --------------------------------------------------------------------------------------------------------- */
@@ -22,16 +21,6 @@ double why_si(const struct why_collector *c, struct low low)
     if (low.tag == LOW_TRUTH)
         return low.truth;
     return low.tag == LOW_NODE ? c->recipe->values.value[low.id] : NAN;
-}
-
-bool why_guard_open(const struct why_collector *c, uint32_t guard)
-{
-    for (; guard; guard = c->guards.at[guard].outer) {
-        double condition = why_si(c, c->guards.at[guard].condition);
-        if (isnan(condition) || (condition != 0) != c->guards.at[guard].wanted)
-            return false;
-    }
-    return true;
 }
 
 /* ---- points --------------------------------------------------------------------------------------------------------- */
@@ -77,7 +66,7 @@ uint32_t why_point_of(struct why_collector *c, uint32_t quantity, uint32_t depth
 void why_add_read(struct why_walker *w, uint32_t node, uint32_t point, struct why_value value)
 {
     struct why_read *r = ARRAY_PUSH(w->collector->arena, &w->collector->points.at[w->point].reads);
-    *r = (struct why_read){node, point, w->guard, value, w->hidden, w->asked};
+    *r = (struct why_read){node, point, value, w->closed, w->hidden, w->asked};
 }
 
 struct unit why_unit_of_part(struct why_walker *w, uint32_t node)
@@ -169,26 +158,25 @@ static void walk_name(struct why_walker *w, uint32_t record)
                    why_walk_hidden); /* what the member is asked of: die in overall-length.set-by.temperature */
 }
 
+/* Both branches: of one that is not taken, or may not be, the reads are shown in the expression and are no inputs. */
 static void walk_if(struct why_walker *w, uint32_t record)
 {
     struct why_collector *c = w->collector;
-    uint32_t node = why_record(c, record)->node, condition = node_child(w->file->tree, node), outer = w->guard;
-    uint32_t decider = why_part(c, record, condition);
+    uint32_t node = why_record(c, record)->node, condition = node_child(w->file->tree, node);
+    uint32_t decider = why_part(c, record, condition), yes = condition ? node_next(w->file->tree, condition) : 0;
     if (!decider)
         return;
     struct low decided = why_record(c, decider)->low;
+    double value = why_si(c, decided);
+    bool closed = w->closed;
     why_walk(w, decider);
     if (!w->hidden)
         *ARRAY_PUSH(c->arena, &c->points.at[w->point].choices) = (struct why_choice){node, decided};
-    uint32_t branch = node_next(w->file->tree, condition);
-    for (int wanted = 1; wanted >= 0; wanted--, branch = node_next(w->file->tree, branch)) {
-        if (decided.tag == LOW_NODE) {
-            *ARRAY_PUSH(c->arena, &c->guards) = (struct why_guard){outer, decided, wanted};
-            w->guard = c->guards.count - 1;
-        }
-        why_walk(w, why_part(c, record, branch));
-    }
-    w->guard = outer;
+    w->closed = closed || isnan(value) || value == 0;
+    why_walk(w, why_part(c, record, yes));
+    w->closed = closed || isnan(value) || value != 0;
+    why_walk(w, why_part(c, record, node_next(w->file->tree, yes)));
+    w->closed = closed;
 }
 
 void why_walk(struct why_walker *w, uint32_t record)

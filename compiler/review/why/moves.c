@@ -1,5 +1,5 @@
 /* What moves a value: each input with a held band, its derivative at the stated values and what its band does. */
-#include "compiler/review/why/collect.h"
+#include "compiler/review/why/parts.h"
 
 #include "compiler/table/amounts.h"
 #include "runtime/statistics/uncertainty.h"

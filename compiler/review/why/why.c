@@ -1,4 +1,4 @@
-#include "compiler/review/why/collect.h"
+#include "compiler/review/why/parts.h"
 
 #include <math.h>
 
@@ -77,7 +77,7 @@ static void find_same(struct ordering *o)
 static bool counts(const struct ordering *o, const struct why_point *p, const struct why_read *r, uint32_t levels)
 {
     const struct why_collector *c = o->c;
-    if (!r->point || !why_guard_open(c, r->guard))
+    if (!r->point || r->closed)
         return false;
     if (levels < o->depth || p->alias)
         return true;
@@ -308,7 +308,7 @@ static void connect(struct why *w, const struct ordering *o, uint32_t point)
         uint32_t to = r->point ? o->same[r->point] : 0;
         if (counts(o, p, r, o->level[point] - 1))
             add_input(w, from, (struct why_input){o->entry[to], o->home[to] == point, r->asked});
-        else if (to && why_guard_open(o->c, r->guard))
+        else if (to && !r->closed)
             w->entries.at[from].more = true;
     }
 }

@@ -1,5 +1,5 @@
 /* An expression in words: as written, with its conditions decided, and with the values put in. */
-#include "compiler/review/why/collect.h"
+#include "compiler/review/why/parts.h"
 
 #include <math.h>
 #include <stdlib.h>

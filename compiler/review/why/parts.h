@@ -1,8 +1,8 @@
 /* Collecting a derivation: the graph of what reads what, taken from the records that lowering kept of each expression
  * (compiler/lower/lower.h). Nothing is lowered here: a part without a record was never looked at, and is no part of the
- * derivation. Conditions that only the values decide are kept as guards. Shared by the files of this folder. */
-#ifndef COMPILER_REVIEW_WHY_COLLECT_H
-#define COMPILER_REVIEW_WHY_COLLECT_H
+ * derivation. Shared by the files of this folder. */
+#ifndef COMPILER_REVIEW_WHY_PARTS_H
+#define COMPILER_REVIEW_WHY_PARTS_H
 
 #include "compiler/review/why/why.h"
 
@@ -11,19 +11,13 @@ struct why_value { /* a low and the unit it is shown in; factor 0: none known */
     struct unit unit;
 };
 
-struct why_guard { /* what stands behind it counts when the condition comes out as wanted, and the outer guard's too */
-    uint32_t outer;
-    struct low condition;
-    bool wanted;
-};
-
 struct why_read {
     uint32_t node;  /* the part of the expression that reads */
     uint32_t point; /* what it reads; 0: a parameter or an end of a band, which is no point of its own */
-    uint32_t guard;
     struct why_value value;
-    bool hidden; /* lies inside a part that is shown as one */
-    bool asked;  /* given(x), banded(x) */
+    bool closed; /* in a branch that is not taken */
+    bool hidden; /* in a part that is shown as one value */
+    bool asked;  /* only given(x) or banded(x) is asked */
 };
 
 struct why_choice { /* an if */
@@ -51,7 +45,6 @@ struct why_collector {
     const struct lowering *lowering;
     struct arena *arena;
     ARRAY(struct why_point) points; /* 0 unused */
-    ARRAY(struct why_guard) guards; /* 0: always */
     struct map known;               /* quantity to point */
     bool cut;
     bool probing, strange; /* while probing no point is added, and strange is set when one would have to be */
@@ -60,8 +53,8 @@ struct why_collector {
 struct why_walker { /* goes through the expression of a point */
     struct why_collector *collector;
     const struct unit_file *file;
-    uint32_t point, guard;
-    bool hidden, asked;
+    uint32_t point;
+    bool closed, hidden, asked; /* of the reads that follow */
 };
 
 void why_collector_init(struct why_collector *, struct strokewright_recipe *);
@@ -69,7 +62,6 @@ uint32_t why_point_of(struct why_collector *, uint32_t quantity, uint32_t depth)
 void why_walk_point(struct why_collector *, uint32_t point);
 bool why_valueless(const struct why_collector *, struct low);
 double why_si(const struct why_collector *, struct low); /* NaN when it has no number */
-bool why_guard_open(const struct why_collector *, uint32_t guard);
 uint32_t why_inside_parens(const struct tree *, uint32_t node);
 
 /* calls.c: calls. collect.c: what the walkers share. Parts are named by their records; 0, a part without one, is skipped. */
