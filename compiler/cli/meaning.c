@@ -44,7 +44,7 @@ const struct verb verb_meaning = {
     "have a line in common where they say the same. What it uses is named, not followed. A file that cannot be read "
     "as\n"
     "a recipe is printed as it is.\n\n"
-    "For git: git config diff.strokewright.textconv 'strokewright meaning'\n",
+    "For git: git config diff.strokewright.textconv 'strokewright meaning --'\n",
     "",
     run,
 };
