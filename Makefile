@@ -300,6 +300,14 @@ fuzz:
 
 fuzz-programs: $(fuzz_programs)
 
+# Points of random hostile programs that what is said of boxes is held against, beyond those of `make test`.
+SAMPLES ?= 1e7
+.PHONY: samples
+samples:
+	@.ci/install.sh build test
+	@$(MAKE) $(B)/tests/unit/test_hostile
+	@STROKEWRIGHT_SAMPLES=$(SAMPLES) STROKEWRIGHT_SEED=$${SEED:-$$RANDOM} $(B)/tests/unit/test_hostile
+
 .PHONY: mutants
 mutants:
 	@.ci/install.sh build run test
@@ -374,6 +382,7 @@ help:
 	@echo 'make fuzz        feed hostile recipes for FUZZ_SECONDS (60)'
 	@echo 'make mutants     plant the faults of tests/mutants/list.tsv one by one; each must be noticed'
 	@echo 'make bench       measure speed and memory'
+	@echo 'make samples     hold proofs against SAMPLES=1e7 points of random programs'
 	@echo 'make lint        layout, slips, layers, headers, global data, scripts, manual pages'
 	@echo 'make cover       test coverage'
 	@echo 'make install     into PREFIX (/usr/local), under DESTDIR if given; make uninstall takes it out'

@@ -14,6 +14,15 @@ static inline bool same_value(double a, double b)
     return a == b || fabs(a - b) < 1e-12 * fmax(fabs(a), fabs(b));
 }
 
+/* A whole or half number where the value is the same as one. From 2^52 on every double is one. */
+static inline double nearest_half(double a)
+{
+    if (!(fabs(a) < 0x1p52))
+        return a;
+    double halves = round(2 * a);
+    return same_value(2 * a, halves) ? halves / 2 : a;
+}
+
 static inline bool less_value(double a, double b)
 {
     return a < b && !same_value(a, b);

@@ -59,8 +59,7 @@ static double multiple_of(double x, double step, enum eval_fault *fault)
 {
     if (step <= 0)
         return failed(fault, step == 0 ? EVAL_DIVIDE_BY_ZERO : EVAL_BAD_ARGUMENT);
-    double quotient = x / step, halves = round(2 * quotient);
-    return same_value(2 * quotient, halves) ? halves / 2 : quotient;
+    return nearest_half(x / step);
 }
 
 /* Halves go away from zero, as a shop rounds. */

@@ -51,15 +51,10 @@ ENCLOSE(enclose_mean)
     double largest = 0;
     for (uint32_t i = 0; i < count; i++)
         largest = fmax(largest, fmax(-x[i].low, x[i].high));
+    if (largest > DBL_MAX / 2) /* a difference of two arguments may overflow */
+        return not_defined(fault, EVAL_OVERFLOW);
     struct interval ends = interval_of(mean_of_ends(x, count, false), mean_of_ends(x, count, true));
     return interval_widen(ends, 4.0 * (count + 2) * DBL_EPSILON * largest);
-}
-
-/* x as so many steps; whole and half numbers are met as the nominal evaluation meets them. */
-static double snapped(double quotient)
-{
-    double halves = round(2 * quotient);
-    return same_value(2 * quotient, halves) ? halves / 2 : quotient;
 }
 
 /* How far the result may be from x, in steps: between `down` and `up`, and what snapping adds. */
@@ -77,7 +72,9 @@ static struct interval enclose_rounding(const struct interval *x, struct roundin
     if (step.low <= 0)
         return not_defined(fault, interval_contains(step, 0) ? EVAL_DIVIDE_BY_ZERO : EVAL_BAD_ARGUMENT);
     struct interval steps = interval_divide(x[0], step);
-    steps = interval_of(how.to_whole(snapped(steps.low)), how.to_whole(snapped(steps.high)));
+    if (!interval_is_finite(steps))
+        return not_defined(fault, EVAL_OVERFLOW);
+    steps = interval_of(how.to_whole(nearest_half(steps.low)), how.to_whole(nearest_half(steps.high)));
     struct interval result = interval_multiply(steps, step);
     if (interval_is_point(step))
         return result;

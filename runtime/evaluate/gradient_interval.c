@@ -102,14 +102,25 @@ static void slope_of_quotient(struct pass *s, uint32_t i, const struct node_code
             row[k] = interval_divide(row[k], divisor);
 }
 
+/* y x^(y-1). Beyond 2^53 every double is even and one less may be none, of which a negative base would have no power: it
+ * is odd all the same, so that the power has the sign of the base. Where 0 to less than the first power would be asked
+ * for, the slope grows without bound. */
+static struct interval slope_along_base(struct interval x, struct interval y)
+{
+    struct interval less = interval_subtract(y, interval_point(1)), power = interval_power(x, less);
+    if (x.low < 0 && !interval_is_point(less)) {
+        struct interval size = interval_power(interval_abs(x), less);
+        power = interval_of(-size.high, x.high > 0 ? size.high : -size.low);
+    }
+    return interval_is_empty(power) ? interval_whole() : interval_multiply(y, power);
+}
+
 static void slope_of_power(struct pass *s, uint32_t i, const struct node_code *n)
 {
     struct interval x = s->value[n->a], y = s->value[n->b];
     if (interval_is_zero(y) && !s->g->slope[n->b])
         return;
-    struct interval along = interval_multiply(y, interval_power(x, interval_subtract(y, interval_point(1))));
-    /* Where 0 to less than the first power would be asked for, the slope grows without bound. */
-    add_row(s, i, interval_is_empty(along) ? interval_whole() : along, n->a);
+    add_row(s, i, slope_along_base(x, y), n->a);
     if (s->g->slope[n->b]) {
         struct interval with = interval_multiply(s->value[i], interval_ln(x));
         add_row(s, i, x.low > 0 ? with : interval_whole(), n->b);

@@ -287,6 +287,19 @@ START_TEST(evaluates_only_what_is_wanted_and_anew_each_time)
 }
 END_TEST
 
+/* A count of steps, or a difference of two arguments, that is too large for a double has no value. */
+START_TEST(has_no_value_where_a_step_overflows)
+{
+    uint32_t tiny[] = {held(1, 2), held(1e-309, 0.1)}, huge[] = {held(-1.7e308, 0), held(0, 1.7e308)};
+    uint32_t rounded = program_call(&p, FUNCTION_round, tiny, 2, 0), up = program_call(&p, FUNCTION_ceil, tiny, 2, 0);
+    uint32_t mean = program_call(&p, FUNCTION_mean, huge, 2, 0);
+    run();
+    ck_assert(e.culprit[rounded] == rounded && e.fault[rounded] == EVAL_OVERFLOW);
+    ck_assert(e.culprit[up] == up && e.fault[up] == EVAL_OVERFLOW);
+    ck_assert(e.culprit[mean] == mean && e.fault[mean] == EVAL_OVERFLOW);
+}
+END_TEST
+
 /* One node after another is asked for: what goes into it is as a run of all nodes has it. */
 START_TEST(evaluates_toward_a_node_as_a_whole_run_does)
 {
@@ -542,6 +555,7 @@ int main(void)
     tcase_add_test(c, needs_both_sides_only_when_the_condition_is_open);
     tcase_add_test(c, refuses_boxes_that_are_none);
     tcase_add_test(c, evaluates_only_what_is_wanted_and_anew_each_time);
+    tcase_add_test(c, has_no_value_where_a_step_overflows);
     tcase_add_test(c, evaluates_toward_a_node_as_a_whole_run_does);
     tcase_add_test(c, evaluates_a_list_from_what_the_others_hold);
     tcase_add_loop_test(c, holds_every_value_of_random_programs, 0, 6);

@@ -73,6 +73,17 @@ START_TEST(knows_what_cancels)
 }
 END_TEST
 
+/* One less than 1e20 is no double of its own, so that a negative base seemed to have no slope: at -1 the power is 1. */
+START_TEST(breaks_a_huge_power_of_a_negative_base)
+{
+    const double exponents[] = {0x1p53 + 2, 0x1p54, 1e20, 1e300};
+    for (int i = 0; i < 4; i++) {
+        struct claim c = at_least(number(0.5), node(OP_POWER, held(-1, 0), number(exponents[i])));
+        ck_assert_int_eq(prove_it(c, PROOF_BUDGET).state, PROOF_BROKEN);
+    }
+}
+END_TEST
+
 START_TEST(breaks_where_one_corner_is_beyond)
 {
     uint32_t x = held(1, 2), y = held(3, 5), idle = held(0, 9);
@@ -326,6 +337,7 @@ int main(void)
     tcase_add_test(c, meets_the_least_of_a_band);
     tcase_add_test(c, proves_what_holds_everywhere);
     tcase_add_test(c, knows_what_cancels);
+    tcase_add_test(c, breaks_a_huge_power_of_a_negative_base);
     tcase_add_test(c, breaks_where_one_corner_is_beyond);
     tcase_add_test(c, names_no_more_than_breaks_it);
     tcase_add_test(c, forgives_rounding_but_not_when_strict);
