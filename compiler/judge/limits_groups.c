@@ -35,11 +35,11 @@ static struct text undecided_words(struct limits *m, const struct limit_result *
                             undecided_reason(proof->fault));
     struct text boxes = arena_format(l->arena, "%u", proof->boxes);
     if (!isfinite(proof->least) || !isfinite(proof->attained))
-        return arena_format(l->arena, "it could not be told within %.*s pieces of the tolerances", TEXT_ARGS(boxes));
+        return arena_format(l->arena, "the program gave up after %.*s pieces of the tolerances", TEXT_ARGS(boxes));
     struct unit difference = unit_step(r->unit);
-    return arena_format(l->arena, "in %.*s pieces of the tolerances its margin was narrowed to %.*s at worst",
-                        TEXT_ARGS(boxes),
-                        TEXT_ARGS(typeset_band(l->arena, proof->least, proof->attained, &difference, SPELL_ASCII)));
+    return arena_format(
+        l->arena, "the program gave up after %.*s pieces of the tolerances: at worst its margin is somewhere in %.*s",
+        TEXT_ARGS(boxes), TEXT_ARGS(typeset_band(l->arena, proof->least, proof->attained, &difference, SPELL_ASCII)));
 }
 
 static void set_verdict(struct limits *m, struct limit_result *r, const struct proof *proof)
@@ -92,7 +92,7 @@ static void prove_plainly(struct limits *m, bool *settled, struct arena *scratch
 static void prove_limit(struct limits *m, const struct evaluation *e, struct limit_result *r, struct prover *p,
                         bool margins)
 {
-    struct proof proof = prover_prove(p, PROOF_BUDGET, margins ? PROOF_FINER : 0);
+    struct proof proof = prover_prove(p, prover_budget(p), margins ? PROOF_FINER : 0);
     keep_worst(r, p, &proof);
     set_verdict(m, r, &proof);
     if (proof.state == PROOF_BROKEN || proof.met)

@@ -28,8 +28,8 @@ static const char *const patterns[] = {
     SAY("the result is too large to hold"),
     SAY("an argument makes no sense, such as a negative time or thickness"),
     SAY("a fault was reported"),
-    SAY("it could not be told within {count} pieces of the tolerances"),
-    SAY("in {count} pieces of the tolerances its margin was narrowed to {range} at worst"),
+    SAY("the program gave up after {count} pieces of the tolerances: at worst its margin is somewhere in {range}"),
+    SAY("the program gave up after {count} pieces of the tolerances"),
     SAY("inside the tolerances {value} may have no value: {reason}"),
     /* undecided_reason() of runtime/evaluate/evaluate_interval.c */
     SAY("the divisor may be zero"),

@@ -368,6 +368,13 @@ static bool look_first(struct search *s)
     return ended || settle(s, r->box, NULL);
 }
 
+uint32_t prover_budget(const struct prover *r)
+{
+    enum { NODES = 1000000 }; /* evaluated in all */
+    uint32_t boxes = NODES / r->cone.program.nodes.count;
+    return boxes < PROOF_BUDGET ? PROOF_BUDGET : boxes > PROOF_BUDGET_MOST ? PROOF_BUDGET_MOST : boxes;
+}
+
 struct proof prover_prove(struct prover *r, uint32_t budget, uint32_t finer)
 {
     struct search s = search_new(r);

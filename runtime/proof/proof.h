@@ -11,7 +11,8 @@
 
 #include "runtime/proof/prover.h"
 
-enum { PROOF_BUDGET = 400, PROOF_FINER = 6 }; /* boxes: for a proof; to tell the worst margin of what is proved */
+/* Boxes: for a proof at least, and at most; to tell the worst margin of what is proved. */
+enum { PROOF_BUDGET = 400, PROOF_BUDGET_MOST = 20000, PROOF_FINER = 6 };
 
 enum proof_state {
     PROOF_HOLDS,
@@ -32,6 +33,8 @@ struct proof {
     bool met; /* it is undefined at `worst` for certain: evaluating there said so */
 };
 
+/* Boxes worth spending before a proof is given up: more of a claim that is soon evaluated, so that none takes long. */
+uint32_t prover_budget(const struct prover *);
 /* Over prover.box. budget: boxes; finer: how many more to spend on the worst margin of what is proved. */
 struct proof prover_prove(struct prover *, uint32_t budget, uint32_t finer);
 /* The least margin met at the corners of prover.box that the slopes point to, whether it is broken there or not; `worst`
