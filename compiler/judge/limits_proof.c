@@ -27,7 +27,8 @@ void keep_worst(struct limit_result *r, struct prover *p, const struct proof *pr
     r->worst.high_si = at_worst(p, high);
     double way = fabs(margin_si(r) - proof->attained);
     r->worst.at_least =
-        proof->state != PROOF_BROKEN && proof->attained - proof->least > 0.02 * way + 1e-6 * fabs(proof->attained);
+        proof->state == PROOF_OPEN ||
+        (proof->state != PROOF_BROKEN && proof->attained - proof->least > 0.02 * way + 1e-6 * fabs(proof->attained));
 }
 
 enum proof_state prove_result(struct limit_result *r, struct prover *p, uint32_t budget, uint32_t finer)
