@@ -13,7 +13,7 @@ expect() { # what is wrong, command
 
 has() { grep -qF -- "$2" <<<"$1"; }
 slugs=$(grep -oE '^FAULT\([a-z0-9_]+, "[a-z0-9-]+"' compiler/text/faults.def | sed -E 's/.*"(.*)"/\1/')
-list=$("$STROKEWRIGHT" explain)
+list=$("$STROKEWRIGHT" explain diagnostics)
 reference=$(cat grammar/LANGUAGE.md)
 expect 'the list is as long as the registry' [ "$(wc -l <<<"$list")" -eq "$(wc -w <<<"$slugs")" ]
 for slug in $slugs; do
@@ -30,6 +30,14 @@ for slug in $slugs; do
     slip=${slug:0:2}${slug:3}
     expect "$slip does not find $slug" has "$("$STROKEWRIGHT" explain "$slip" 2>&1)" "$slug"
 done
+# What an installed user cannot find otherwise: everything a topic lists has a page, and a definition's shows its sources.
+for topic in alloys materials lubricants limits cautions formulas values kinds functions units; do
+    names=$("$STROKEWRIGHT" explain "$topic" | cut -d ' ' -f 1)
+    expect "the topic $topic lists nothing" [ "$(wc -w <<<"$names")" -gt 4 ]
+    expect "something of $topic has no page" [ -z "$(for name in $names; do "$STROKEWRIGHT" explain "$name" >/dev/null || echo "$name"; done 2>&1)" ]
+done
+expect 'an alloy shows no source' has "$("$STROKEWRIGHT" explain az31b-o)" 'source "'
+expect 'a kind shows no property' has "$("$STROKEWRIGHT" explain stroke)" 'While forming.'
 expect 'a page is wider than the terminal' [ -z "$("$STROKEWRIGHT" explain limit-fails | grep -E '^.{81}')" ]
 echo "$passed passed, $failed failed"
 [ $failed -eq 0 ] && [ $passed -gt 400 ]

@@ -32,7 +32,7 @@ _strokewright()
         return
     fi
     if [ "$verb" = explain ] && [[ $word != -* ]]; then
-        COMPREPLY=($(compgen -W "$(strokewright explain 2>/dev/null | cut -d ' ' -f 1)" -- "$word"))
+        COMPREPLY=($(compgen -W "$(for topic in $(strokewright explain 2>/dev/null | cut -d ' ' -f 1); do echo "$topic"; strokewright explain "$topic" 2>/dev/null | cut -d ' ' -f 1; done)" -- "$word"))
         return
     fi
     if [[ $verb == build || $verb == window ]] && [ "$previous" = --out ]; then
