@@ -108,6 +108,14 @@ static void judge(struct limits *m, const struct evaluation *e, struct limit_res
     } parts[] = {{r->value, &r->value_si, r->bound != BOUND_CONDITION},
                  {r->low, &r->low_si, r->bound == BOUND_AT_LEAST || r->bound == BOUND_WITHIN},
                  {r->high, &r->high_si, r->bound == BOUND_AT_MOST || r->bound == BOUND_WITHIN}};
+    struct low missing = r->when; /* which is not */
+    for (int i = 0; i < 3; i++)
+        if (parts[i].wanted)
+            missing = low_both_missing(l->arena, missing, parts[i].low);
+    if (missing.tag == LOW_MISSING) {
+        not_evaluated(r, missing.text, missing.truth);
+        return;
+    }
     for (int i = 0; i < 3; i++) {
         if (!parts[i].wanted)
             continue;

@@ -41,34 +41,72 @@ static bool is_open(const struct limit_result *r, bool released)
     return r->verdict == VERDICT_NOT_EVALUATED && (!r->quiet || released) && r->why_not.len;
 }
 
+/* The next of the reasons that are parted by "; ". */
+static struct text next_reason(struct text *rest)
+{
+    uint32_t n = 0;
+    while (n < rest->len && rest->at[n] != ';')
+        n++;
+    struct text one = {rest->at, n}, behind = {rest->at + n, rest->len - n};
+    *rest = behind.len > 2 ? (struct text){behind.at + 2, behind.len - 2} : TEXT("");
+    return one;
+}
+
+static bool waits_for(const struct limit_result *r, struct text reason, bool released)
+{
+    for (struct text rest = r->why_not; is_open(r, released) && rest.len;)
+        if (text_same(next_reason(&rest), reason))
+            return true;
+    return false;
+}
+
+enum { MOST_WAITING = 6 }; /* limits named at their places; the table of limits has all */
+
 /* All limits that wait for one thing are one message: it is mended in one place. */
-static void report_open(struct limits *m, uint32_t first, bool released, bool *told)
+static void report_open(struct limits *m, uint32_t first, struct text reason, bool released)
 {
     const struct lowering *l = m->lowering;
     struct diagnostics *g = l->scope->diagnostics;
     const struct limit_result *r = &m->results.at[first];
-    uint32_t count = 0;
+    uint32_t count = 0, named = 0;
     for (uint32_t i = first; i < m->results.count; i++)
-        count += is_open(&m->results.at[i], released) && text_same(m->results.at[i].why_not, r->why_not);
+        count += waits_for(&m->results.at[i], reason, released);
     struct text words = rule_words(l, r->rule, r->subject);
     struct text which = count == 1 ? arena_format(l->arena, "%.*s is", TEXT_ARGS(words))
                                    : arena_format(l->arena, "%u limits are", count);
     struct diagnostic *d = report(g, released ? FAULT_released_open : FAULT_limit_not_evaluated, place_of_result(l, r),
-                                  "%.*s not evaluated: %.*s", TEXT_ARGS(which), TEXT_ARGS(r->why_not));
+                                  "%.*s not evaluated: %.*s", TEXT_ARGS(which), TEXT_ARGS(reason));
     if (count > 1)
         report_here(g, d, "%.*s", TEXT_ARGS(words));
-    for (uint32_t i = first; i < m->results.count; i++) {
+    for (uint32_t i = first + 1; i < m->results.count && named < MOST_WAITING; i++) {
         const struct limit_result *other = &m->results.at[i];
-        if (!is_open(other, released) || !text_same(other->why_not, r->why_not))
+        if (!waits_for(other, reason, released))
             continue;
-        told[i] = true;
-        if (i != first)
-            report_label(g, d, place_of_result(l, other), "%.*s",
-                         TEXT_ARGS(rule_words(l, other->rule, other->subject)));
+        report_label(g, d, place_of_result(l, other), "%.*s", TEXT_ARGS(rule_words(l, other->rule, other->subject)));
+        named++;
     }
     report_help(g, d, "%s",
                 released ? "a released recipe has no open limit: state what is missing, waive it, or go back to trial"
                          : "state what is missing; until then nobody knows whether it holds");
+}
+
+static bool was_told(const struct limits *m, uint32_t before, struct text reason, bool released)
+{
+    for (uint32_t i = 0; i < before; i++)
+        if (waits_for(&m->results.at[i], reason, released))
+            return true;
+    return false;
+}
+
+/* Every reason once, at the first limit that has it. */
+static void report_all_open(struct limits *m, bool released)
+{
+    for (uint32_t i = 0; i < m->results.count; i++)
+        for (struct text rest = is_open(&m->results.at[i], released) ? m->results.at[i].why_not : TEXT(""); rest.len;) {
+            struct text reason = next_reason(&rest);
+            if (!was_told(m, i, reason, released))
+                report_open(m, i, reason, released);
+        }
 }
 
 /* ---- over the tolerances ------------------------------------------------------------------------------------------ */
@@ -157,13 +195,10 @@ struct text open_words(const struct lowering *l, const struct limit_result *r, e
 
 void limits_report(struct limits *m, bool released)
 {
-    bool *told = ARENA_ARRAY(m->lowering->arena, m->results.count, bool);
     for (uint32_t i = 0; i < m->results.count; i++)
         if (m->results.at[i].verdict == VERDICT_FAILS)
             report_failed(m->lowering, &m->results.at[i]);
-    for (uint32_t i = 0; i < m->results.count; i++)
-        if (is_open(&m->results.at[i], released) && !told[i])
-            report_open(m, i, released, told);
+    report_all_open(m, released);
     for (uint32_t i = 0; i < m->results.count; i++) {
         const struct limit_result *r = &m->results.at[i];
         if (r->verdict == VERDICT_NOMINAL_ONLY)

@@ -199,7 +199,7 @@ struct low lower_function(struct lowering *l, uint32_t definition, uint32_t prop
     return made;
 }
 
-/* All arguments as nodes; false and *why, of the first, when one has no value. */
+/* All arguments as nodes; false and *why, of all of them, when one has no value. */
 static bool lower_arguments(struct frame *f, uint32_t call, struct low *args, uint32_t room, uint32_t *count,
                             struct low *why)
 {
@@ -208,8 +208,10 @@ static bool lower_arguments(struct frame *f, uint32_t call, struct low *args, ui
     *count = 0;
     for (uint32_t n = node_next(t, node_child(t, call)); n && *count < room; n = node_next(t, n)) {
         struct low a = as_node(f->lowering, lower_expression(f, n));
-        if (good && a.tag != LOW_NODE)
-            *why = a.tag == LOW_MISSING ? a : low_faulty();
+        if (a.tag != LOW_NODE) {
+            struct low lack = a.tag == LOW_MISSING ? a : low_faulty();
+            *why = good ? lack : low_both_missing(f->lowering->arena, *why, lack);
+        }
         good = good && a.tag == LOW_NODE;
         a.quantity = 0;
         args[(*count)++] = a;
@@ -426,8 +428,10 @@ static struct low call_each(struct frame *f, uint32_t node, enum special special
         f->locals[f->count++] = (struct low){.tag = LOW_DEFINITION, .id = ids[i]};
         struct low low = lower_expression(f, value);
         f->count--;
-        if (good && low.tag != LOW_NODE)
-            why = low.tag == LOW_MISSING ? low : low_faulty();
+        if (low.tag != LOW_NODE) {
+            struct low lack = low.tag == LOW_MISSING ? low : low_faulty();
+            why = good ? lack : low_both_missing(l->arena, why, lack);
+        }
         good = good && low.tag == LOW_NODE;
         nodes[i] = low.id;
     }

@@ -17,7 +17,7 @@
 #include "runtime/proof/proof.h"
 
 enum low_tag {
-    LOW_MISSING,    /* text: why; truth: a fault was reported already */
+    LOW_MISSING,    /* text: why, several reasons parted by "; "; truth: a fault was reported already */
     LOW_NODE,       /* id: node of the program */
     LOW_TRUTH,      /* truth, decided now */
     LOW_DEFINITION, /* id */
@@ -35,6 +35,10 @@ struct low { /* what an expression comes to */
     uint32_t quantity; /* the named quantity this is, or 0 */
     struct text text;
 };
+
+/* What two parts lack together: each reason once, so that all that is missing is asked for in one run. A low that is not
+ * missing adds nothing; what was reported as a fault gives way to what was not. */
+struct low low_both_missing(struct arena *, struct low, struct low);
 
 enum quantity_sort { QUANTITY_STATED, QUANTITY_STANDARD, QUANTITY_DERIVED, QUANTITY_LET };
 

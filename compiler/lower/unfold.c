@@ -26,9 +26,9 @@ static struct low sole_definition(struct lowering *l, enum kind kind)
     if (many && recipe && kind_table[kind].flags & KIND_SELECTED && name)
         return lower_member_of(l, recipe, name);
     if (many)
-        return low_missing(
-            arena_format(l->arena, "the recipe has %u definitions of kind %s; say which", many, kind_table[kind].name),
-            false);
+        return low_missing(arena_format(l->arena, "the recipe has %u definitions of kind %s and does not say which",
+                                        many, kind_table[kind].name),
+                           false);
     return low_missing(arena_format(l->arena, "the recipe has no %s", kind_table[kind].name), false);
 }
 
@@ -152,7 +152,7 @@ static struct low unfold_binary(struct frame *f, uint32_t node)
         return unfold_logic(f, node, left, right, op == TOKEN_AND);
     struct low a = lower_expression(f, left), b = lower_expression(f, right);
     if (a.tag == LOW_MISSING || b.tag == LOW_MISSING)
-        return a.tag == LOW_MISSING ? a : b;
+        return low_both_missing(f->lowering->arena, a, b);
     if (op >= TOKEN_LESS && op <= TOKEN_DIFFERENT)
         return compare(f, node, a, b, op);
     if (a.tag != LOW_NODE || b.tag != LOW_NODE)
@@ -200,7 +200,7 @@ static struct low unfold_if(struct frame *f, uint32_t node)
         return c;
     struct low a = as_node(f->lowering, lower_expression(f, yes)), b = as_node(f->lowering, lower_expression(f, no));
     if (a.tag == LOW_MISSING || b.tag == LOW_MISSING)
-        return a.tag == LOW_MISSING ? a : b;
+        return low_both_missing(f->lowering->arena, a, b);
     if (a.tag != LOW_NODE || b.tag != LOW_NODE)
         return low_missing(TEXT("which definition is meant depends on a value that varies"), false);
     return low_node(emit(f->lowering, OP_SELECT, c.id, a.id, b.id, origin_at(f, node)));

@@ -7,7 +7,7 @@ static const char *const patterns[] = {
     /* one that another would match too comes first */
     SAY("no tool of the recipe is the {role}"),
     SAY("the recipe has no {kind}"),
-    SAY("the recipe has {count} definitions of kind {kind}; say which"),
+    SAY("the recipe has {count} definitions of kind {kind} and does not say which"),
     SAY("there are {count} definitions of kind {kind} and no {property} says which is meant"),
     SAY("there is no step before {thing}"),
     SAY("{value} states no band"),
@@ -108,12 +108,10 @@ static struct text property_said(struct steps *s, struct text name)
     return name;
 }
 
-struct text reason_said(struct steps *s, struct text english)
+static struct text one_reason_said(struct steps *s, struct text english)
 {
     struct said_part parts[PLACES];
     uint32_t count;
-    if (s->spelling.language == LANGUAGE_EN || !english.len)
-        return english;
     for (size_t i = 0; i < sizeof patterns / sizeof patterns[0]; i++) {
         if (!match(s->lowering->arena, patterns[i], english, parts, &count))
             continue;
@@ -123,10 +121,25 @@ struct text reason_said(struct steps *s, struct text english)
                              : text_is(name, "thing")    ? thing_said(s, parts[k].value)
                              : text_is(name, "role")     ? said_text(s->spelling.language, "word", parts[k].value)
                              : text_is(name, "property") ? property_said(s, parts[k].value)
-                             : text_is(name, "reason")   ? reason_said(s, parts[k].value)
+                             : text_is(name, "reason")   ? one_reason_said(s, parts[k].value)
                                                          : parts[k].value;
         }
         return said_filled(s->lowering->arena, steps_said(s, patterns[i]), parts, count);
     }
     return english;
+}
+
+struct text reason_said(struct steps *s, struct text english)
+{
+    struct text said = TEXT("");
+    if (s->spelling.language == LANGUAGE_EN)
+        return english;
+    for (uint32_t from = 0, end; from < english.len; from = end + 2) {
+        end = find(english, from, TEXT("; "));
+        end = end > english.len ? english.len : end;
+        struct text one = one_reason_said(s, (struct text){english.at + from, end - from});
+        struct text parts[] = {said, TEXT("; "), one};
+        said = said.len ? arena_joined(s->lowering->arena, parts, 3) : one;
+    }
+    return said;
 }
