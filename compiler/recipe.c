@@ -109,6 +109,21 @@ static void evaluate(struct strokewright_recipe *r)
         judge(r);
 }
 
+static bool only_lacks_properties(const struct diagnostics *ds)
+{
+    for (uint32_t i = 0; i < ds->all.count; i++)
+        if (ds->all.at[i]->severity == SEVERITY_ERROR && ds->all.at[i]->fault != FAULT_missing_property)
+            return false;
+    return ds->errors > 0;
+}
+
+/* All that is missing is asked for in one run, what is required and what limits wait for. */
+static void ask_for_the_rest(struct strokewright_recipe *r)
+{
+    limits_begin(&r->limits, lowering_of(&r->scope, &r->demand, &r->arena));
+    limits_ask(&r->limits);
+}
+
 static bool is_empty(const struct scope *s)
 {
     for (uint32_t i = 0; i < s->files.count; i++) {
@@ -150,6 +165,8 @@ static void compile(struct strokewright_recipe *r, struct text path, struct text
     r->sound = !r->diagnostics.errors;
     if (r->sound && r->demand.reach > DEMAND_TEXT)
         evaluate(r);
+    else if (r->demand.reach >= DEMAND_NOMINAL && only_lacks_properties(&r->diagnostics))
+        ask_for_the_rest(r);
     changes_check(&r->scope);
     diagnostics_sort(&r->diagnostics);
     r->state = r->diagnostics.errors ? STROKEWRIGHT_FAULTY : STROKEWRIGHT_GOOD;

@@ -61,6 +61,8 @@ void limits_waive(struct limits *, struct text today_from);
 bool is_waivable(const struct limits *, const struct limit_result *);
 bool waiver_in_force(const struct limits *, const struct waiver *);
 /* Reports what neither holds nor is waived. */
+/* Of a recipe that lacks required properties, which is told: what else its limits wait for. Nothing is evaluated. */
+void limits_ask(struct limits *);
 void limits_report(struct limits *, bool released);
 /* Faults of evaluation: a curve left, a division by zero; once for each culprit. What only a waived limit needs is not
  * reported. */

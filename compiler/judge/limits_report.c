@@ -207,3 +207,20 @@ void limits_report(struct limits *m, bool released)
             report_undecided(m, r, released);
     }
 }
+
+void limits_ask(struct limits *m)
+{
+    for (uint32_t i = 0; i < m->results.count; i++) {
+        struct limit_result *r = &m->results.at[i];
+        const struct low parts[] = {r->value, r->low, r->high, r->condition};
+        struct low missing = r->when;
+        for (int k = 0; k < 4 && r->when.tag != LOW_MISSING; k++) /* else nobody knows whether the rest is wanted */
+            missing = low_both_missing(m->lowering->arena, missing, parts[k]);
+        if (missing.tag != LOW_MISSING || !missing.text.len)
+            continue;
+        r->verdict = VERDICT_NOT_EVALUATED;
+        r->why_not = missing.text;
+        r->quiet = missing.truth;
+    }
+    report_all_open(m, false);
+}

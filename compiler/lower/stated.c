@@ -345,7 +345,8 @@ struct low make_standard(struct lowering *l, uint32_t id, const struct property_
 
 struct low not_stated(struct lowering *l, uint32_t definition, atom name)
 {
-    struct text parts[] = {definition_words(l->scope, definition), TEXT(" states no "),
-                           atom_text(&l->scope->names, name)};
-    return low_missing(arena_joined(l->arena, parts, 3), false);
+    struct text word = atom_text(&l->scope->names, name);
+    struct text parts[] = {definition_words(l->scope, definition), TEXT(" states no "), word};
+    const struct property_entry *row = property_named(definition_at(l->scope, definition)->kind, word);
+    return low_missing(arena_joined(l->arena, parts, 3), row && row->need == NEED_REQUIRED); /* it was asked for */
 }
