@@ -293,7 +293,7 @@ START_TEST(a_missing_value_is_followed_to_what_nobody_stated)
 {
     const struct why *w = why("a.d", 0);
     const struct why_entry *mass = entry(w, "die.mass");
-    is(entry(w, "a.d")->why_not, "the tool die states no mass");
+    is(entry(w, "a.d")->why_not, "the tool die states no mass; the tool die states no height");
     entry(w, "a.c");
     entry(w, "a.b");
     ck_assert_int_eq(mass->sort, WHY_ABSENT);
