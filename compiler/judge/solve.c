@@ -102,7 +102,16 @@ static bool any_open(const struct feasible *f)
     return false;
 }
 
-static struct feasible look(struct solving *s)
+/* Where the recipe prefers an end of its only unknown, and only the value is wanted, the first cell from there will do. */
+static enum feasible_part part_wanted(const struct solving *s)
+{
+    enum preference prefer = s->lowering->unknowns.at[0].prefer;
+    if (s->ranges || s->unknowns.count > 1)
+        return FEASIBLE_ALL;
+    return prefer == PREFER_LOWEST ? FEASIBLE_LOWEST : prefer == PREFER_HIGHEST ? FEASIBLE_HIGHEST : FEASIBLE_ALL;
+}
+
+static struct feasible cells_of(struct solving *s)
 {
     struct feasible f;
     uint32_t levels = levels_of(s->unknowns.count), most = levels + LEVELS_MORE;
@@ -110,6 +119,18 @@ static struct feasible look(struct solving *s)
     do
         f = feasible_set(s->scratch, s->claims.at, s->claims.count, &s->unknowns, levels);
     while (!any_feasible(&f) && any_open(&f) && ++levels <= most);
+    return f;
+}
+
+/* Where there is none, what is told of it does not depend on what was wanted. */
+static struct feasible look(struct solving *s)
+{
+    s->unknowns.wanted = part_wanted(s);
+    struct feasible f = cells_of(s);
+    if (s->unknowns.wanted != FEASIBLE_ALL && !any_feasible(&f)) {
+        s->unknowns.wanted = FEASIBLE_ALL;
+        f = cells_of(s);
+    }
     s->out->none = !any_feasible(&f) && !try_open_cells(s, &f);
     return f;
 }

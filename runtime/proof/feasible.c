@@ -7,6 +7,7 @@ struct covering {
     uint32_t levels;
     struct feasible out;
     uint32_t spent; /* boxes looked at */
+    bool found;     /* a feasible cell */
     bool *failed;   /* by claim: somewhere in the middle of a cell */
 };
 
@@ -87,6 +88,7 @@ static void add_cell(struct covering *f, const struct interval *at, bool feasibl
     c->feasible = feasible;
     c->refuted = refuted;
     c->blocker = blocker;
+    f->found = f->found || feasible;
 }
 
 /* ---- where to cut ------------------------------------------------------------------------------------------------ */
@@ -230,10 +232,12 @@ static void cover_halves(struct covering *f, const struct interval *at, uint32_t
     struct interval half[MOST_UNKNOWNS];
     memcpy(half, at, sizeof half);
     double middle = at[axis].low + (at[axis].high - at[axis].low) / 2;
-    half[axis].high = middle;
+    bool upper_first = f->unknowns->wanted == FEASIBLE_HIGHEST;
+    half[axis] = upper_first ? interval_of(middle, at[axis].high) : interval_of(at[axis].low, middle);
     cover(f, half, active, count);
-    half[axis].low = middle;
-    half[axis].high = at[axis].high;
+    if (f->found && f->unknowns->wanted != FEASIBLE_ALL)
+        return;
+    half[axis] = upper_first ? interval_of(at[axis].low, middle) : interval_of(middle, at[axis].high);
     cover(f, half, active, count);
 }
 

@@ -12,8 +12,11 @@
 enum { MOST_UNKNOWNS = 3, CELL_BUDGET = 24, COARSE_BUDGET = 1 }; /* boxes a claim and cell */
 enum { MOST_BOXES = 50000 }; /* of the whole search; when they are spent, cells stay as wide as they are, and open */
 
+enum feasible_part { FEASIBLE_ALL, FEASIBLE_LOWEST, FEASIBLE_HIGHEST };
+
 struct unknowns {
     uint32_t count;
+    enum feasible_part wanted; /* of one unknown: its lowest or highest feasible cell will do, and ends the search */
     uint32_t input[MOST_UNKNOWNS]; /* of the whole program */
     struct interval range[MOST_UNKNOWNS];
 };
