@@ -3,6 +3,7 @@
 #include "compiler/cli/terminal.h"
 #include "compiler/emit/diagnostics.h"
 #include "compiler/emit/emit.h"
+#include "compiler/emit/escape.h"
 #include "compiler/review/discipline/discipline.h"
 #include "compiler/text/render.h"
 #include "runtime/base/pool.h"
@@ -41,12 +42,13 @@ static void put_verdicts(struct buffer *b, const struct strokewright_recipe *r)
         }
 }
 
-static void print_summary(const char *path, struct strokewright_recipe *r)
+static void print_summary(struct text path, struct strokewright_recipe *r)
 {
     uint32_t errors = r->diagnostics.errors;
     struct buffer b;
     buffer_init(&b, &r->arena);
-    buffer_printf(&b, "%s: ", path);
+    put_plain(&b, path);
+    buffer_put(&b, TEXT(": "));
     if (recipe_has_values(r) && r->limits.results.count)
         put_verdicts(&b, r);
     else if (errors)
@@ -86,6 +88,11 @@ static void print_limits(struct strokewright_recipe *r, const struct options *o)
 
 enum format { FORMAT_TEXT, FORMAT_JSON, FORMAT_SARIF, FORMAT_COUNT };
 
+struct totals { /* of recipes */
+    uint32_t good, faulty, unread, same;
+    uint32_t errors, warnings;
+};
+
 struct checking {
     const struct options *options;
     const struct strokewright_library *library;
@@ -94,6 +101,8 @@ struct checking {
     struct checked *recipes; /* by their place among the arguments */
     enum format format;
     int status;                      /* the worst so far */
+    enum severity least;             /* told */
+    struct totals totals;
     struct discipline_shared shared; /* what files moved that several recipes use */
     struct buffer moved;             /* --changes: what differs in each recipe */
     struct buffer names;             /* and their names */
@@ -101,6 +110,36 @@ struct checking {
     struct buffer log;
     struct sarif sarif;
 };
+
+static void count_recipe(struct totals *t, const struct strokewright_recipe *r)
+{
+    bool good = r->state == STROKEWRIGHT_GOOD;
+    t->good += good;
+    t->faulty += !good;
+    t->errors += r->diagnostics.errors;
+    t->warnings += r->diagnostics.warnings;
+}
+
+static void put_count(struct buffer *b, const char *before, uint32_t count, const char *what)
+{
+    if (count)
+        buffer_printf(b, "%s%u %s", before, count, what);
+}
+
+/* "200 recipes: 198 without errors, 2 with errors; 3 errors, 12 warnings" */
+static void print_totals(struct checking *c)
+{
+    const struct totals *t = &c->totals;
+    struct buffer b;
+    buffer_init(&b, &c->arena);
+    buffer_printf(&b, "%d recipes: %u without errors", c->options->word_count, t->good);
+    put_count(&b, ", ", t->faulty, "with errors");
+    put_count(&b, ", ", t->same, "not worked out again");
+    put_count(&b, ", ", t->unread, "not read");
+    buffer_printf(&b, "; %u error%s, %u warning%s", t->errors, t->errors == 1 ? "" : "s", t->warnings,
+                  t->warnings == 1 ? "" : "s");
+    print_line(buffer_text(&b));
+}
 
 static bool find_format(const char *wanted, enum format *format)
 {
@@ -131,12 +170,13 @@ static void log_unread(struct checking *c, const char *path, enum fault fault, s
         sarif_unread(&c->sarif, d->message);
 }
 
-static void log_recipe(struct checking *c, struct strokewright_recipe *r, const char *path)
+static void log_recipe(struct checking *c, struct strokewright_recipe *r, struct text path)
 {
+    struct diagnostics shown = diagnostics_from(&r->diagnostics, c->least);
     if (c->format == FORMAT_JSON)
-        diagnostics_json(&c->log, &r->sources, &r->diagnostics, text_of(path));
+        diagnostics_json(&c->log, &r->sources, &shown, path);
     else
-        sarif_add(&c->sarif, &r->sources, &r->diagnostics, text_of(path));
+        sarif_add(&c->sarif, &r->sources, &shown, path);
 }
 
 /* JSON Lines go out as they come. */
@@ -165,11 +205,11 @@ static bool open_checked(const struct checking *c, struct checked *r, const char
 {
     struct text bytes, why = TEXT("");
     begin_recipe(&r->opened, path, c->options);
-    r->unread = read_file(&r->opened.arena, path, &bytes, &why);
+    r->unread = read_input(&r->opened.arena, path, &bytes, &why);
     if (r->unread == (enum fault)LOAD_OK)
-        return compile_opened(&r->opened, c->library, &c->demand, text_of(path), bytes);
+        return compile_opened(&r->opened, c->library, &c->demand, shown_path(path), bytes);
     r->why = arena_text(&r->arena, why);
-    complain("cannot read %s: %.*s", path, TEXT_ARGS(r->why));
+    complain("cannot read %.*s: %.*s", TEXT_ARGS(shown_path(path)), TEXT_ARGS(r->why));
     arena_free(&r->opened.arena);
     return false;
 }
@@ -177,17 +217,19 @@ static bool open_checked(const struct checking *c, struct checked *r, const char
 /* Of many recipes one line each is enough, unless all limits are asked for. */
 static bool shows_limits(const struct checking *c)
 {
-    return c->format == FORMAT_TEXT && (c->options->limits || c->options->word_count == 1);
+    return c->format == FORMAT_TEXT && (c->options->limits || (c->options->word_count == 1 && !c->options->only));
 }
 
-static void tell(struct checking *c, struct opened_recipe *r, const char *path)
+static void tell(struct checking *c, struct opened_recipe *r, struct text path)
 {
     const struct options *o = c->options;
     if (c->format != FORMAT_TEXT) {
         log_recipe(c, r->recipe, path);
         return;
     }
-    print_diagnostics(r, o, SEVERITY_NOTE);
+    print_diagnostics(r, o, c->least);
+    if (o->only && r->recipe->state == STROKEWRIGHT_GOOD)
+        return;
     if (r->recipe->diagnostics.all.count && o->terminal && terminal_of(stdout).width) /* one page, two streams */
         putchar('\n');
     if (shows_limits(c) && !r->recipe->solutions.none)
@@ -277,12 +319,15 @@ static void tell_one(void *checking, uint32_t i)
     fwrite(r->complaints.at, 1, r->complaints.count, stderr);
     if (r->why.len)
         log_unread(c, path, r->unread, r->why);
-    if (r->state == AGAINST_SAME && c->format == FORMAT_TEXT)
+    c->totals.unread += !r->good && r->state != AGAINST_SAME;
+    c->totals.same += r->state == AGAINST_SAME;
+    if (r->state == AGAINST_SAME && c->format == FORMAT_TEXT && !c->options->only)
         printf("%s: means the same as at %s; not worked out again\n", path, c->against->name);
     if (r->good) {
         discipline_shared_add(&c->shared, &r->move);
         add_changes(c, r, path);
-        tell(c, &r->opened, path);
+        tell(c, &r->opened, shown_path(path));
+        count_recipe(&c->totals, r->opened.recipe);
         close_recipe(&r->opened);
     }
     arena_free(&r->arena);
@@ -339,6 +384,8 @@ static void check_all(struct checking *c)
     tell_shared(c);
     if (c->options->changes && write_changes(c) != EXIT_CLEAN)
         c->status = EXIT_USE;
+    if (c->format == FORMAT_TEXT && count > 1)
+        print_totals(c);
     if (c->format == FORMAT_SARIF)
         sarif_end(&c->sarif, STROKEWRIGHT_VERSION, c->status);
     flush_log(c);
@@ -387,6 +434,9 @@ static int run(const struct options *o)
         return complain("check which recipe? usage: strokewright check FILE ...");
     if (!find_format(o->format, &c.format))
         return EXIT_USE;
+    if (o->only && strcmp(o->only, "errors") != 0)
+        return complain("--only takes errors, not '%s'", o->only);
+    c.least = o->only ? SEVERITY_ERROR : SEVERITY_NOTE;
     arena_init(&c.arena, NULL);
     buffer_init(&c.log, &c.arena);
     c.demand = demand_of(&c);
@@ -401,15 +451,16 @@ static int run(const struct options *o)
 const struct verb verb_check = {
     "check",
     "read recipes and say what is wrong",
-    "[--limits] [--format text|json|sarif] [--against REVISION|FILE [--asks-for-revision LIST] [--changes FILE]] "
-    "[--all] "
-    "[--date DATE] [--allow-outside] FILE ...",
+    "[--limits] [--only errors] [--format text|json|sarif] [--against REVISION|FILE [--asks-for-revision LIST]\n"
+    "       [--changes FILE]] [--all] [--date DATE] [--allow-outside] FILE ...",
     "Reads each recipe and the files it uses, works out every value, and proves every limit over the tolerances. What "
     "is\n"
     "wrong is said on standard error, each fault once, with its place and what to write instead. Of one recipe the "
     "open\n"
-    "and the tightest limits are shown; one line a recipe sums up.\n\n"
+    "and the tightest limits are shown; one line a recipe sums up, and one line all of several. '-' reads standard "
+    "input.\n\n"
     "  --limits          all limits of each recipe, the open and the tightest first\n"
+    "  --only errors     no warnings and notes, and of several recipes only the lines of those that have errors\n"
     "  --format FORMAT   text; json for JSON Lines, one object a diagnostic; sarif for a SARIF 2.1.0 log: both on "
     "standard\n"
     "                    output, and nothing else there\n"
@@ -424,6 +475,6 @@ const struct verb verb_check = {
     "  --all             with --against, work out what means the same as well\n"
     "  --date DATE       the day waivers are held against, as 2026-11-25; else SOURCE_DATE_EPOCH, else today\n"
     "  --allow-outside   'use' may name files outside the recipe's folder\n",
-    "--limits --format= --against= --asks-for-revision= --changes= --all --date= --allow-outside",
+    "--limits --only= --format= --against= --asks-for-revision= --changes= --all --date= --allow-outside",
     run,
 };

@@ -73,6 +73,8 @@ bool open_both(struct opened_recipe *old, struct opened_recipe *new, const struc
 bool compile_both(struct opened_recipe *old, struct opened_recipe *new, const struct strokewright_library *,
                   const struct demand *, const struct text path[2], const struct text bytes[2]);
 void close_recipe(struct opened_recipe *);
+/* Those that weigh at least so much. */
+struct diagnostics diagnostics_from(const struct diagnostics *, enum severity least);
 void print_diagnostics(struct opened_recipe *, const struct options *, enum severity least);
 /* With the day that waivers are held against; NULL when it cannot be, or the day makes no sense: said already. */
 struct strokewright_library *load_library(const struct options *);
@@ -95,6 +97,10 @@ enum { DAY_SIZE = 11 }; /* "2026-11-25" and its end */
  * False when it makes no sense: said already. */
 bool find_today(const struct options *, char out[DAY_SIZE], const char **from);
 
+/* A whole ordinary file, or standard input where the path is "-"; else a fault id and a reason. */
+enum fault read_input(struct arena *, const char *path, struct text *bytes, struct text *why);
+bool is_stdin(const char *path);
+struct text shown_path(const char *path); /* as messages name it */
 /* A whole ordinary file; else a fault id and a reason. */
 enum fault read_file(struct arena *, const char *path, struct text *bytes, struct text *why);
 

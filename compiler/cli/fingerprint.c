@@ -1,5 +1,6 @@
-/* fingerprint FILE: what a recipe means, as one number. */
+/* fingerprint FILE...: what a recipe means, as one number. */
 #include "compiler/cli/cli.h"
+#include "compiler/emit/escape.h"
 #include "compiler/emit/json.h"
 
 static const char *const what_words[] = {
@@ -49,12 +50,14 @@ static void put_part(struct json *j, const struct fingerprint_part *p)
     json_close(j, '}');
 }
 
-static void print_json(struct strokewright_recipe *r, const struct fingerprint *f, bool parts)
+static void print_json(struct strokewright_recipe *r, const struct fingerprint *f, struct text file, bool parts)
 {
     struct buffer b;
     buffer_init(&b, &r->arena);
     struct json j = {.buffer = &b, .first = true};
     json_open(&j, '{');
+    if (file.len)
+        json_named_exact(&j, "file", file);
     json_named_text(&j, "fingerprint", f->hash);
     json_named_number(&j, "physics", PHYSICS_VERSION);
     if (parts) {
@@ -67,46 +70,60 @@ static void print_json(struct strokewright_recipe *r, const struct fingerprint *
     fwrite(b.at, 1, b.count, stdout);
 }
 
-static void print(struct strokewright_recipe *r, const struct options *o)
+/* Of several recipes each line, or each object, says which it is of. */
+static void print(struct strokewright_recipe *r, const char *path, const struct options *o)
 {
     const struct fingerprint *f = recipe_fingerprint_parts(r);
+    bool several = o->word_count > 1;
+    struct text file = plain_text(&r->arena, shown_path(path));
     if (o->json) {
-        print_json(r, f, o->explain);
+        print_json(r, f, several ? shown_path(path) : TEXT(""), o->explain);
         return;
     }
-    printf("%.*s\n", TEXT_ARGS(f->hash));
+    printf("%.*s%s%.*s\n", TEXT_ARGS(f->hash), several ? "  " : "", several ? (int)file.len : 0, file.at);
     if (o->explain)
         print_parts(r, f);
 }
 
+static int fingerprint_one(const struct strokewright_library *library, const char *path, const struct options *o)
+{
+    struct opened_recipe r;
+    if (!open_recipe(&r, library, &(struct demand){.reach = DEMAND_TEXT}, path, o))
+        return EXIT_USE;
+    /* Of a recipe that cannot be worked out nobody knows what it means; one that breaks a limit means something. */
+    int status = r.recipe->sound ? EXIT_CLEAN : EXIT_FAULTS;
+    if (r.recipe->sound)
+        print(r.recipe, path, o);
+    else
+        print_diagnostics(&r, o, SEVERITY_ERROR);
+    close_recipe(&r);
+    return status;
+}
+
 static int run(const struct options *o)
 {
-    if (o->word_count != 1)
-        return complain("fingerprint of which recipe? usage: strokewright fingerprint FILE");
+    if (!o->word_count)
+        return complain("fingerprint of which recipe? usage: strokewright fingerprint FILE ...");
     struct strokewright_library *library = load_library(o);
-    struct opened_recipe r;
-    int status = EXIT_USE;
-    if (library && open_recipe(&r, library, &(struct demand){.reach = DEMAND_TEXT}, o->words[0], o)) {
-        /* Of a recipe that cannot be worked out nobody knows what it means; one that breaks a limit means something. */
-        status = r.recipe->sound ? EXIT_CLEAN : EXIT_FAULTS;
-        if (r.recipe->sound)
-            print(r.recipe, o);
-        else
-            print_diagnostics(&r, o, SEVERITY_ERROR);
-        close_recipe(&r);
+    int worst = library ? EXIT_CLEAN : EXIT_USE;
+    for (int i = 0; library && i < o->word_count; i++) {
+        int status = fingerprint_one(library, o->words[i], o);
+        worst = status > worst ? status : worst;
     }
     strokewright_library_free(library);
-    return status;
+    return worst;
 }
 
 const struct verb verb_fingerprint = {
     "fingerprint",
     "print what a recipe means, as one number",
-    "[--explain] [--json] [--allow-outside] FILE",
+    "[--explain] [--json] [--allow-outside] FILE ...",
     "Prints the SHA-256 of all that the recipe's meaning depends on, in its canonical form: the recipe and the files "
     "it\n"
     "uses, what it reaches of the library, the standard values it left in force, the version of the physics. Layout,\n"
-    "comments and where a file lies do not change it; any change of meaning does.\n\n"
+    "comments and where a file lies do not change it; any change of meaning does. Of several files each line names "
+    "its\n"
+    "file; '-' reads standard input.\n\n"
     "  --explain         also list what went in, each part with the first digits of its own hash\n"
     "  --json            as JSON; with --explain the parts too\n"
     "  --allow-outside   'use' may name files outside the recipe's folder\n",

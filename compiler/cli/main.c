@@ -1,6 +1,7 @@
 /* The command line: finds the verb, reads its options, runs it. */
 #include "compiler/cli/cli.h"
 #include "compiler/cli/terminal.h"
+#include "compiler/emit/escape.h"
 
 #include <signal.h>
 #include <stdlib.h>
@@ -46,7 +47,7 @@ int complain(const char *format, ...)
     arena_init(&arena, NULL);
     va_start(args, format);
     put_complaint(TEXT("strokewright: "));
-    put_complaint(arena_format_v(&arena, format, args));
+    put_complaint(plain_text(&arena, arena_format_v(&arena, format, args))); /* names may hold anything */
     put_complaint(TEXT("\n"));
     va_end(args);
     arena_free(&arena);

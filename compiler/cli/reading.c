@@ -56,6 +56,51 @@ enum fault read_file(struct arena *a, const char *path, struct text *bytes, stru
 
 /* ---- use ----------------------------------------------------------------------------------------------------------------------- */
 
+/* ---- standard input ---------------------------------------------------------------------------------------------------- */
+
+enum { STDIN_STEP = 1 << 16 }; /* bytes */
+
+static enum fault read_stdin(struct arena *a, struct text *bytes, struct text *why)
+{
+    struct buffer b;
+    buffer_init(&b, a);
+    for (;;) {
+        ARRAY_RESERVE(a, &b, STDIN_STEP + 2);
+        ssize_t n = read(STDIN_FILENO, b.at + b.count, STDIN_STEP);
+        if (n < 0 && errno == EINTR)
+            continue;
+        if (n < 0) {
+            *why = arena_text(a, text_of(strerror(errno)));
+            return FAULT_unreadable_file;
+        }
+        b.count += (uint32_t)n;
+        if (n == 0)
+            break;
+        if (b.count > SOURCE_LIMIT) {
+            *why = TEXT("it is larger than 1 GiB");
+            return FAULT_file_too_large;
+        }
+    }
+    b.at[b.count] = b.at[b.count + 1] = 0;
+    *bytes = buffer_text(&b);
+    return (enum fault)LOAD_OK;
+}
+
+bool is_stdin(const char *path)
+{
+    return strcmp(path, "-") == 0;
+}
+
+struct text shown_path(const char *path)
+{
+    return is_stdin(path) ? TEXT("standard input") : text_of(path);
+}
+
+enum fault read_input(struct arena *a, const char *path, struct text *bytes, struct text *why)
+{
+    return is_stdin(path) ? read_stdin(a, bytes, why) : read_file(a, path, bytes, why);
+}
+
 static struct text folder_of(struct text path)
 {
     uint32_t n = path.len;
@@ -143,17 +188,23 @@ struct strokewright_library *load_library(const struct options *o)
     return l;
 }
 
+struct diagnostics diagnostics_from(const struct diagnostics *all, enum severity least)
+{
+    struct diagnostics shown = *all;
+    shown.all.at = ARENA_ARRAY(all->arena, all->all.count, struct diagnostic *);
+    shown.all.count = 0;
+    for (uint32_t i = 0; i < all->all.count; i++)
+        if (all->all.at[i]->severity >= least)
+            shown.all.at[shown.all.count++] = all->all.at[i];
+    return shown;
+}
+
 void print_diagnostics(struct opened_recipe *o, const struct options *options, enum severity least)
 {
     struct strokewright_recipe *r = o->recipe;
-    struct diagnostics shown = r->diagnostics;
+    struct diagnostics shown = diagnostics_from(&r->diagnostics, least);
     struct buffer b;
     buffer_init(&b, &r->arena);
-    shown.all.at = ARENA_ARRAY(&r->arena, r->diagnostics.all.count, struct diagnostic *);
-    shown.all.count = 0;
-    for (uint32_t i = 0; i < r->diagnostics.all.count; i++)
-        if (r->diagnostics.all.at[i]->severity >= least)
-            shown.all.at[shown.all.count++] = r->diagnostics.all.at[i];
     render_text(&b, &r->sources, &shown,
                 (struct render_style){.color = options->color, .width = options->width, .terminal = options->terminal});
     if (b.count)
@@ -177,9 +228,9 @@ static bool read_recipe(struct opened_recipe *o, const char *path, const struct 
 {
     struct text why = TEXT("");
     begin_recipe(o, path, options);
-    if (read_file(&o->arena, path, bytes, &why) == (enum fault)LOAD_OK)
+    if (read_input(&o->arena, path, bytes, &why) == (enum fault)LOAD_OK)
         return true;
-    complain("cannot read %s: %.*s", path, TEXT_ARGS(why));
+    complain("cannot read %.*s: %.*s", TEXT_ARGS(shown_path(path)), TEXT_ARGS(why));
     arena_free(&o->arena);
     return false;
 }
@@ -188,7 +239,7 @@ bool open_recipe(struct opened_recipe *o, const struct strokewright_library *lib
                  const char *path, const struct options *options)
 {
     struct text bytes;
-    return read_recipe(o, path, options, &bytes) && compile_opened(o, library, demand, text_of(path), bytes);
+    return read_recipe(o, path, options, &bytes) && compile_opened(o, library, demand, shown_path(path), bytes);
 }
 
 static void compile_only(struct opened_recipe *o, const struct strokewright_library *library,
@@ -250,7 +301,8 @@ bool open_both(struct opened_recipe *old, struct opened_recipe *new, const struc
         close_recipe(old);
         return false;
     }
-    return compile_both(old, new, library, demand, (const struct text[]){text_of(path[0]), text_of(path[1])}, bytes);
+    return compile_both(old, new, library, demand, (const struct text[]){shown_path(path[0]), shown_path(path[1])},
+                        bytes);
 }
 
 void close_recipe(struct opened_recipe *o)

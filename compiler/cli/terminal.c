@@ -1,6 +1,7 @@
 #include "compiler/cli/terminal.h"
 
 #include "compiler/emit/columns.h"
+#include "compiler/emit/escape.h"
 #include "runtime/base/utf8.h"
 
 #include <stdlib.h>
@@ -55,12 +56,42 @@ void terminal_wrap(const struct terminal *t, struct text text, uint32_t at, uint
     }
 }
 
+static struct text line_of(struct text text)
+{
+    const char *end = memchr(text.at, '\n', text.len);
+    return (struct text){text.at, end ? (uint32_t)(end - text.at) : text.len};
+}
+
+void terminal_exact(FILE *to, struct text text)
+{
+    bool exact = !terminal_of(to).width;
+    struct arena arena;
+    if (exact && text.len)
+        fwrite(text.at, 1, text.len, to);
+    arena_init(&arena, NULL);
+    while (!exact && text.len) {
+        struct text line = line_of(text), shown = plain_text(&arena, line);
+        fwrite(shown.at, 1, shown.len, to);
+        text.at += line.len;
+        text.len -= line.len;
+        if (text.len) {
+            fputc('\n', to);
+            text.at++;
+            text.len--;
+        }
+        arena_clear(&arena);
+    }
+    arena_free(&arena);
+}
+
 /* A line that would run over the edge could not be taken away again, so the path loses its beginning. */
 void terminal_progress(const struct terminal *t, uint32_t number, uint32_t count, const char *what)
 {
-    struct text path = text_of(what);
     if (!t->width || !t->color) /* a dumb terminal cannot take a line away */
         return;
+    struct arena arena;
+    arena_init(&arena, NULL);
+    struct text path = plain_text(&arena, text_of(what));
     int used = fprintf(t->to, "\r\033[K%u of %u  ", number, count) - 4;
     while (path.len && used >= 0 && utf8_columns(path) + (uint32_t)used + 1 > t->width) {
         uint32_t len = utf8_at(path, 0).len;
@@ -69,6 +100,7 @@ void terminal_progress(const struct terminal *t, uint32_t number, uint32_t count
     }
     fwrite(path.at, 1, path.len, t->to);
     fflush(t->to);
+    arena_free(&arena);
 }
 
 void terminal_done(const struct terminal *t)

@@ -22,6 +22,9 @@ struct terminal terminal_of(FILE *);
  * at `at`, where the cursor stands already. */
 void terminal_wrap(const struct terminal *, struct text, uint32_t at, uint32_t hang);
 
+/* Prints a file's text: byte for byte into a file or a pipe; on a terminal what could steer it is shown as U+FFFD. */
+void terminal_exact(FILE *, struct text);
+
 /* "3 of 40  lid.recipe" on one line that the next call or terminal_done() takes away again; nothing off a terminal. */
 void terminal_progress(const struct terminal *, uint32_t number, uint32_t count, const char *what);
 void terminal_done(const struct terminal *);

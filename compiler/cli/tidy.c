@@ -1,43 +1,11 @@
 /* tidy FILE...: the one form of a recipe. */
 #include "compiler/review/tidy/tidy.h"
 #include "compiler/cli/cli.h"
+#include "compiler/cli/terminal.h"
 
 #include <errno.h>
 #include <stdlib.h>
-#include <sys/stat.h>
 #include <unistd.h>
-
-enum { STDIN_STEP = 1 << 16 }; /* bytes */
-
-static enum fault read_stdin(struct arena *a, struct text *bytes, struct text *why)
-{
-    struct buffer b;
-    buffer_init(&b, a);
-    for (;;) {
-        ARRAY_RESERVE(a, &b, STDIN_STEP);
-        ssize_t n = read(STDIN_FILENO, b.at + b.count, STDIN_STEP);
-        if (n < 0 && errno == EINTR)
-            continue;
-        if (n < 0) {
-            *why = arena_text(a, text_of(strerror(errno)));
-            return FAULT_unreadable_file;
-        }
-        b.count += (uint32_t)n;
-        if (n == 0)
-            break;
-        if (b.count > SOURCE_LIMIT) {
-            *why = TEXT("it is larger than 1 GiB");
-            return FAULT_file_too_large;
-        }
-    }
-    *bytes = buffer_text(&b);
-    return (enum fault)LOAD_OK;
-}
-
-static bool is_stdin(const char *path)
-{
-    return strcmp(path, "-") == 0;
-}
 
 /* One line for each run of lines that could not be read. */
 static void tell_kept(const char *path, const struct tidied *r)
@@ -57,17 +25,16 @@ static void tell_kept(const char *path, const struct tidied *r)
     }
 }
 
-/* Where a link leads, so that the link stays one; with the rights the file had. */
+/* Where a link leads, so that the link stays one. */
 static int rewrite(const char *path, struct text text)
 {
-    struct stat before;
     char *real = realpath(path, NULL);
     if (!real)
         return complain("cannot write %s: %s", path, strerror(errno));
-    int fault = stat(real, &before) ? errno : write_kept(real, text);
-    if (!fault && chmod(real, before.st_mode & 07777))
-        fault = errno;
+    int fault = write_kept(real, text);
     free(real);
+    if (fault == EROFS)
+        return complain("cannot write %s: the file is read-only", path);
     return fault ? complain("cannot write %s: %s", path, strerror(fault)) : EXIT_CLEAN;
 }
 
@@ -77,14 +44,12 @@ static int put(struct arena *a, const char *path, const struct options *o, struc
         struct buffer b;
         buffer_init(&b, a);
         tidy_diff(&b, text_of(path), bytes, r->text);
-        if (b.count)
-            fwrite(b.at, 1, b.count, stdout);
+        terminal_exact(stdout, buffer_text(&b));
         return r->changed ? EXIT_FAULTS : EXIT_CLEAN;
     }
     if (o->write && !is_stdin(path))
         return r->changed ? rewrite(path, r->text) : EXIT_CLEAN;
-    if (r->text.len)
-        fwrite(r->text.at, 1, r->text.len, stdout);
+    terminal_exact(stdout, r->text);
     return EXIT_CLEAN;
 }
 
@@ -99,7 +64,7 @@ static int tidy_one(const char *path, const struct options *o)
         arena_free(&arena);
         return complain("out of memory while reading %s", path);
     }
-    enum fault fault = is_stdin(path) ? read_stdin(&arena, &bytes, &why) : read_file(&arena, path, &bytes, &why);
+    enum fault fault = read_input(&arena, path, &bytes, &why);
     if (fault != (enum fault)LOAD_OK) {
         complain("cannot read %s: %.*s", path, TEXT_ARGS(why));
         arena_free(&arena);
@@ -107,7 +72,7 @@ static int tidy_one(const char *path, const struct options *o)
     }
     tidy(&r, &arena, bytes);
     int status = put(&arena, path, o, bytes, &r);
-    tell_kept(is_stdin(path) ? "standard input" : path, &r);
+    tell_kept(shown_path(path).at, &r);
     arena_free(&arena);
     return status == EXIT_CLEAN && r.kept.count ? EXIT_FAULTS : status;
 }

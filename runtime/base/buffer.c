@@ -84,11 +84,23 @@ static int in_the_way(const char *path)
     return EEXIST;
 }
 
+/* The rights of a new file: mkstemp makes them private, and what a shop prints is for everyone the umask allows. */
+static mode_t usual_rights(void)
+{
+    mode_t mask = umask(0);
+    umask(mask);
+    return 0666 & ~mask;
+}
+
+/* kept: what was there before is replaced only where it may be written to, and its rights stay. */
 static int write_part(const char *path, struct text bytes, bool kept)
 {
-    int way = in_the_way(path);
+    struct stat before;
+    bool replaces = kept && stat(path, &before) == 0;
+    int way = replaces && !(before.st_mode & 0222) ? EROFS : in_the_way(path);
     if (way)
         return way;
+    mode_t rights = replaces ? before.st_mode & 07777 : usual_rights();
     size_t n = strlen(path) + sizeof ".part-XXXXXX";
     char *part = malloc(n);
     if (!part)
@@ -96,10 +108,7 @@ static int write_part(const char *path, struct text bytes, bool kept)
     snprintf(part, n, "%s.part-XXXXXX", path);
     int fd = mkstemp(part), fault = fd < 0 ? errno : 0;
     if (fd >= 0) {
-        /* mkstemp makes files private; what a shop prints is for everyone the umask allows. */
-        mode_t mask = umask(0);
-        umask(mask);
-        if ((fault = write_all(fd, bytes)) == 0 && (fchmod(fd, 0666 & ~mask) || (kept && fsync(fd))))
+        if ((fault = write_all(fd, bytes)) == 0 && (fchmod(fd, rights) || (kept && fsync(fd))))
             fault = errno;
         if (close(fd) && !fault)
             fault = errno;

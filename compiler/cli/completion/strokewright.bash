@@ -9,7 +9,7 @@ _strokewright()
         return
     fi
     case $verb in
-    check) options='--limits --format --against --asks-for-revision --changes --all --date --allow-outside --help' ;;
+    check) options='--limits --only --format --against --asks-for-revision --changes --all --date --allow-outside --help' ;;
     build) options='--out --only --paper --lang --date --allow-outside --help' ;;
     value) options='--json --lang --date --allow-outside --help' ;;
     why) options='--depth --json --graph --date --allow-outside --help' ;;
