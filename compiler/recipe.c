@@ -86,12 +86,12 @@ static const struct lowering *settle(struct strokewright_recipe *r, const struct
 
 static void judge(struct strokewright_recipe *r)
 {
-    limits_judge(&r->limits, &r->values);
-    if (r->demand.reach >= DEMAND_VERDICTS)
-        limits_prove(&r->limits, &r->values, r->demand.reach == DEMAND_MARGINS, &r->scratch);
-    limits_waive(&r->limits, r->library->today_from);
-    report_evaluation(r->lowering, &r->limits, &r->values);
-    limits_report(&r->limits, is_released(r));
+    const struct deciding how = {.proving = r->demand.reach >= DEMAND_VERDICTS,
+                                 .margins = r->demand.reach == DEMAND_MARGINS,
+                                 .released = is_released(r),
+                                 .today_from = r->library->today_from,
+                                 .scratch = &r->scratch};
+    limits_decide(&r->limits, &r->values, &how);
 }
 
 static void evaluate(struct strokewright_recipe *r)

@@ -1,4 +1,4 @@
-#include "compiler/judge/limits.h"
+#include "compiler/judge/parts.h"
 #include "runtime/compare.h"
 
 #include <math.h>
@@ -175,4 +175,16 @@ void limits_judge(struct limits *m, const struct evaluation *e)
 {
     for (uint32_t i = 0; i < m->results.count; i++)
         judge(m, e, &m->results.at[i]);
+}
+
+/* ---- deciding ------------------------------------------------------------------------------------------------------------ */
+
+void limits_decide(struct limits *m, const struct evaluation *e, const struct deciding *how)
+{
+    limits_judge(m, e);
+    if (how->proving)
+        limits_prove(m, e, how->margins, how->scratch);
+    limits_waive(m, how->today_from);
+    limits_report_evaluation(m, e);
+    limits_report(m, how->released);
 }

@@ -1,5 +1,5 @@
 /* Faults of evaluation in an engineer's words: which value, what was asked, what the range is. */
-#include "compiler/judge/limits.h"
+#include "compiler/judge/parts.h"
 #include "runtime/base/map.h"
 
 static struct unit unit_of_table(const struct lowering *l, struct site table, uint32_t which)
@@ -210,8 +210,9 @@ static void report_marked(const struct lowering *l, const struct evaluation *e, 
         }
 }
 
-void report_evaluation(const struct lowering *l, const struct limits *m, const struct evaluation *e)
+void limits_report_evaluation(const struct limits *m, const struct evaluation *e)
 {
+    const struct lowering *l = m->lowering;
     uint8_t *marks = arena_alloc(l->arena, l->program.nodes.count);
     for (uint32_t i = 1; i < l->quantities.count; i++) {
         const struct quantity *q = &l->quantities.at[i];

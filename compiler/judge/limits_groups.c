@@ -1,5 +1,5 @@
 /* All limits over the tolerances: the verdict of each, its worst case, and the combination that breaks it. */
-#include "compiler/judge/limits.h"
+#include "compiler/judge/parts.h"
 
 #include <math.h>
 

@@ -1,5 +1,5 @@
 /* One limit over the tolerances: proof and worst case; and the provers of those that an unknown goes into. */
-#include "compiler/judge/limits.h"
+#include "compiler/judge/parts.h"
 
 #include <math.h>
 

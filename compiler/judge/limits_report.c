@@ -1,5 +1,5 @@
 /* What is said of limits that do not hold, once they were judged, proved and waived. */
-#include "compiler/judge/limits.h"
+#include "compiler/judge/parts.h"
 #include "runtime/base/buffer.h"
 
 #include <math.h>

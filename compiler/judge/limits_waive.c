@@ -1,5 +1,5 @@
 /* Waivers held against the day: what they cover is set apart, and each says how it came out. */
-#include "compiler/judge/limits.h"
+#include "compiler/judge/parts.h"
 
 bool is_open_verdict(enum verdict v)
 {

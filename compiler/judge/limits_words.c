@@ -1,5 +1,5 @@
 /* What a limit measured, and against what, in the engineer's words. */
-#include "compiler/judge/limits.h"
+#include "compiler/judge/parts.h"
 
 #include "runtime/base/number.h"
 #include "runtime/compare.h"

@@ -1,4 +1,4 @@
-#include "compiler/judge/solve_parts.h"
+#include "compiler/judge/parts.h"
 
 #include <math.h>
 

@@ -1,5 +1,7 @@
 #include "compiler/judge/window.h"
 
+#include "compiler/judge/parts.h"
+
 #include <math.h>
 
 struct viewing {
