@@ -225,7 +225,7 @@ struct text recipe_fingerprint(struct strokewright_recipe *r)
 bool recipe_within_memory(struct strokewright_recipe *r, void (*work)(struct strokewright_recipe *, void *),
                           void *argument)
 {
-    jmp_buf exhausted;
+    jmp_buf exhausted, *outer = r->arena.exhausted;
     bool volatile good = false;
     r->arena.exhausted = r->scratch.exhausted = &exhausted;
     if (!setjmp(exhausted)) {
@@ -234,7 +234,7 @@ bool recipe_within_memory(struct strokewright_recipe *r, void (*work)(struct str
     } else {
         r->state = STROKEWRIGHT_NO_MEMORY;
     }
-    r->arena.exhausted = r->scratch.exhausted = NULL;
+    r->arena.exhausted = r->scratch.exhausted = outer;
     return good;
 }
 

@@ -5,7 +5,7 @@
 bool against_begin(struct against *a, const struct options *o)
 {
     *a = (struct against){.name = o->against, .git = {.to = -1, .from = -1}};
-    arena_init(&a->arena, NULL);
+    arena_init(&a->arena, out_of_memory());
     a->asks = DISCIPLINE_ASKS;
     struct text wrong = TEXT("");
     if (o->asks && !discipline_read_asks(text_of(o->asks), &a->asks, &wrong)) {
@@ -40,7 +40,7 @@ static enum discipline_answer judge(struct against *a, struct opened_recipe *old
                                     bool proved_too, struct arena *kept, struct discipline_move *move)
 {
     struct arena arena;
-    arena_init(&arena, NULL);
+    arena_init(&arena, out_of_memory());
     struct discipline_request request = {against_words(a, &arena), proved_too, a->asks, kept};
     enum discipline_answer answer = discipline_check(&arena, old->recipe, new->recipe, &request, move);
     if (answer == DISCIPLINE_NO_MEMORY)

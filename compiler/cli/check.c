@@ -197,6 +197,7 @@ struct checked { /* all that is worked out before it is its turn to be told */
     enum fault unread;
     struct text why; /* it could not be read */
     struct discipline_move move;
+    bool exhausted; /* memory ran out */
     struct arena arena;
     struct buffer complaints, moved;
 };
@@ -251,14 +252,10 @@ static enum against_state state_of(const struct checking *c, struct against *aga
     return state;
 }
 
-/* In any thread. */
-static void check_one(void *checking, uint32_t i, uint32_t worker)
+static void check_piece(const struct checking *c, struct checked *r, struct against *against, const char *path)
 {
-    const struct checking *c = checking;
-    struct checked *r = &c->recipes[i];
-    struct against *against = &c->against[worker];
-    const char *path = c->options->words[i];
-    arena_init(&r->arena, NULL);
+    against->arena.exhausted = out_of_memory();
+    arena_init(&r->arena, out_of_memory());
     buffer_init(&r->complaints, &r->arena);
     complain_into(&r->complaints);
     r->state = state_of(c, against, path);
@@ -267,7 +264,20 @@ static void check_one(void *checking, uint32_t i, uint32_t worker)
     buffer_init(&r->moved, &r->arena);
     if (c->options->changes && r->good && r->held)
         against_tell(against, c->library, &r->opened, path, c->options, &r->moved);
+}
+
+/* In any thread. */
+static void check_one(void *checking, uint32_t i, uint32_t worker)
+{
+    const struct checking *c = checking;
+    struct checked *r = &c->recipes[i];
+    jmp_buf exhausted, *outer = out_of_memory_to(&exhausted);
+    if (setjmp(exhausted))
+        *r = (struct checked){.state = AGAINST_UNREADABLE, .exhausted = true};
+    else
+        check_piece(c, r, &c->against[worker], c->options->words[i]);
     complain_into(NULL);
+    out_of_memory_to(outer);
 }
 
 static int status_of(const struct checked *r)
@@ -316,7 +326,11 @@ static void tell_one(void *checking, uint32_t i)
     struct terminal t = terminal_of(stderr);
     if (c->options->word_count > 1)
         terminal_done(&t);
+    r->arena.exhausted = out_of_memory();
+    recipe_out_of_memory(&r->opened);
     fwrite(r->complaints.at, 1, r->complaints.count, stderr);
+    if (r->exhausted)
+        complain("out of memory while checking %s", path);
     if (r->why.len)
         log_unread(c, path, r->unread, r->why);
     c->totals.unread += !r->good && r->state != AGAINST_SAME;
@@ -437,7 +451,7 @@ static int run(const struct options *o)
     if (o->only && strcmp(o->only, "errors") != 0)
         return complain("--only takes errors, not '%s'", o->only);
     c.least = o->only ? SEVERITY_ERROR : SEVERITY_NOTE;
-    arena_init(&c.arena, NULL);
+    arena_init(&c.arena, out_of_memory());
     buffer_init(&c.log, &c.arena);
     c.demand = demand_of(&c);
     buffer_init(&c.moved, &c.arena);

@@ -39,6 +39,11 @@ struct verb {
 extern const struct verb verb_check, verb_build, verb_value, verb_why, verb_compare, verb_meaning, verb_history,
     verb_uncertainty, verb_tidy, verb_fingerprint, verb_explain, verb_window;
 
+/* Where exhausted memory leads in this thread, for arena_init(): the end of the command, or of a worker's piece. */
+jmp_buf *out_of_memory(void);
+/* Sets it; what it was before. */
+jmp_buf *out_of_memory_to(jmp_buf *);
+
 /* A message of the command's own: "strokewright: ..." on standard error; gives EXIT_USE. */
 int complain(const char *format, ...) PRINTF_LIKE(1, 2);
 /* Messages of the calling thread are kept in the buffer from now on, until the turn of the recipe they are about; NULL:
@@ -72,6 +77,8 @@ bool open_both(struct opened_recipe *old, struct opened_recipe *new, const struc
                const struct demand *, const char *const path[2], const struct options *);
 bool compile_both(struct opened_recipe *old, struct opened_recipe *new, const struct strokewright_library *,
                   const struct demand *, const struct text path[2], const struct text bytes[2]);
+/* From now on its memory runs out where this thread's does. */
+void recipe_out_of_memory(struct opened_recipe *);
 void close_recipe(struct opened_recipe *);
 /* Those that weigh at least so much. */
 struct diagnostics diagnostics_from(const struct diagnostics *, enum severity least);

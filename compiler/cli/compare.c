@@ -39,9 +39,10 @@ static void print_comparison(struct arena *a, const struct comparison *c, const 
 static int compare_opened(struct strokewright_recipe *old, struct strokewright_recipe *new, const struct options *o)
 {
     struct arena arena;
-    arena_init(&arena, NULL);
+    arena_init(&arena, out_of_memory());
     const struct comparison *c = compare_recipes(&arena, old, new);
     int status = c ? c->same ? EXIT_CLEAN : EXIT_FAULTS : complain("out of memory");
+    arena.exhausted = out_of_memory();
     if (c)
         print_comparison(&arena, c, o);
     arena_free(&arena);
@@ -76,7 +77,7 @@ static int compare_revisions(const struct strokewright_library *library, const s
     struct git git;
     struct opened_recipe old, new;
     int status = EXIT_USE;
-    arena_init(&arena, NULL);
+    arena_init(&arena, out_of_memory());
     if (git_open(&git, &arena, o->words[o->word_count - 1])) {
         struct text later = o->word_count == 3 ? text_of(o->words[1]) : TEXT("");
         if (open_at_revision(&old, library, &git, text_of(o->words[0]), later, o, &demand, NULL)) {

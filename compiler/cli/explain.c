@@ -28,7 +28,7 @@ static int run(const struct options *o)
     struct buffer b;
     struct explain_style style = {(uint32_t)o->width, o->color_out};
     int worst = EXIT_CLEAN;
-    arena_init(&arena, NULL);
+    arena_init(&arena, out_of_memory());
     buffer_init(&b, &arena);
     if (!o->word_count)
         explain_topics(&b, style);

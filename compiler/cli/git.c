@@ -480,7 +480,7 @@ bool open_at_revision(struct opened_recipe *o, const struct strokewright_library
     if (answer != GIT_FOUND)
         return absent && *absent ? false : complain_missing(g, answer, revision);
     *o = (struct opened_recipe){.loading = {.options = options, .git = g}};
-    arena_init(&o->arena, NULL);
+    arena_init(&o->arena, out_of_memory());
     o->loading.revision = arena_text(&o->arena, revision);
     o->loading.root = arena_text(&o->arena, (struct text){file.at, folder_length(file)});
     o->loader = (struct loader){&o->loading, load};

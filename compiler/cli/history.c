@@ -299,7 +299,7 @@ static int run(const struct options *o)
         return complain("history writes JSON or CSV, not both at once");
     struct strokewright_library *library = load_library(o);
     int status = EXIT_USE;
-    arena_init(&arena, NULL);
+    arena_init(&arena, out_of_memory());
     if (library && git_open(&git, &arena, o->words[0])) {
         status = tell(&git, library, o);
         git_close(&git);

@@ -44,7 +44,7 @@ int complain(const char *format, ...)
 {
     struct arena arena;
     va_list args;
-    arena_init(&arena, NULL);
+    arena_init(&arena, out_of_memory());
     va_start(args, format);
     put_complaint(TEXT("strokewright: "));
     put_complaint(plain_text(&arena, arena_format_v(&arena, format, args))); /* names may hold anything */
@@ -241,7 +241,13 @@ static int run_verb(int argc, char **argv)
 
 int main(int argc, char **argv)
 {
+    jmp_buf exhausted;
     signal(SIGXFSZ, SIG_IGN); /* a file past the size limit is a failed write with a message, not a death half-way */
+    out_of_memory_to(&exhausted);
+    if (setjmp(exhausted)) {
+        fputs("strokewright: out of memory\n", stderr);
+        return EXIT_USE;
+    }
     int status = run_verb(argc, argv);
     /* What was printed must have arrived: a full disk behind a redirection is an error, not a success. */
     if (fflush(stdout) || ferror(stdout))

@@ -8,7 +8,7 @@ static int tell(const struct strokewright_library *library, const char *path)
     struct arena arena;
     struct buffer b;
     struct text bytes, why = TEXT("");
-    arena_init(&arena, NULL);
+    arena_init(&arena, out_of_memory());
     if (read_file(&arena, path, &bytes, &why) != (enum fault)LOAD_OK) {
         complain("cannot read %s: %.*s", path, TEXT_ARGS(why));
         arena_free(&arena);

@@ -176,6 +176,7 @@ struct strokewright_library *load_library(const struct options *o)
         complain("out of memory");
         return NULL;
     }
+    l->arena.exhausted = out_of_memory();
     l->today = arena_text(&l->arena, text_of(today));
     l->today_from = text_of(from);
     if (l->diagnostics.all.count) { /* a fault of the build, shown so that whoever changed the library sees it */
@@ -214,7 +215,7 @@ void print_diagnostics(struct opened_recipe *o, const struct options *options, e
 void begin_recipe(struct opened_recipe *o, const char *path, const struct options *options)
 {
     *o = (struct opened_recipe){.loading = {.options = options}};
-    arena_init(&o->arena, NULL);
+    arena_init(&o->arena, out_of_memory());
     struct text real = real_path(&o->arena, path), folder = folder_of(real);
     if (!real.len) /* of a file that is no more: the folder it is asked about from */
         o->loading.root = real_path(&o->arena, ".");
@@ -250,8 +251,10 @@ static void compile_only(struct opened_recipe *o, const struct strokewright_libr
 
 static bool has_compiled(struct opened_recipe *o, struct text path)
 {
-    if (o->recipe && o->recipe->state != STROKEWRIGHT_NO_MEMORY)
+    if (o->recipe && o->recipe->state != STROKEWRIGHT_NO_MEMORY) {
+        recipe_out_of_memory(o);
         return true;
+    }
     complain("out of memory while reading %.*s", TEXT_ARGS(path));
     close_recipe(o);
     return false;

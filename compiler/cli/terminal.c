@@ -1,5 +1,7 @@
 #include "compiler/cli/terminal.h"
 
+#include "compiler/cli/cli.h"
+
 #include "compiler/emit/columns.h"
 #include "compiler/emit/escape.h"
 #include "runtime/base/utf8.h"
@@ -68,7 +70,7 @@ void terminal_exact(FILE *to, struct text text)
     struct arena arena;
     if (exact && text.len)
         fwrite(text.at, 1, text.len, to);
-    arena_init(&arena, NULL);
+    arena_init(&arena, out_of_memory());
     while (!exact && text.len) {
         struct text line = line_of(text), shown = plain_text(&arena, line);
         fwrite(shown.at, 1, shown.len, to);
@@ -90,7 +92,7 @@ void terminal_progress(const struct terminal *t, uint32_t number, uint32_t count
     if (!t->width || !t->color) /* a dumb terminal cannot take a line away */
         return;
     struct arena arena;
-    arena_init(&arena, NULL);
+    arena_init(&arena, out_of_memory());
     struct text path = plain_text(&arena, text_of(what));
     int used = fprintf(t->to, "\r\033[K%u of %u  ", number, count) - 4;
     while (path.len && used >= 0 && utf8_columns(path) + (uint32_t)used + 1 > t->width) {
