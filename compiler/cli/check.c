@@ -221,7 +221,7 @@ static bool shows_limits(const struct checking *c)
     return c->format == FORMAT_TEXT && (c->options->limits || (c->options->word_count == 1 && !c->options->only));
 }
 
-static void tell(struct checking *c, struct opened_recipe *r, struct text path)
+static void print_checked(struct checking *c, struct opened_recipe *r, struct text path)
 {
     const struct options *o = c->options;
     if (c->format != FORMAT_TEXT) {
@@ -317,7 +317,7 @@ static void add_changes(struct checking *c, const struct checked *r, const char 
 }
 
 /* In the order of the arguments. */
-static void tell_one(void *checking, uint32_t i)
+static void print_one(void *checking, uint32_t i)
 {
     struct checking *c = checking;
     struct checked *r = &c->recipes[i];
@@ -340,7 +340,7 @@ static void tell_one(void *checking, uint32_t i)
     if (r->good) {
         discipline_shared_add(&c->shared, &r->move);
         add_changes(c, r, path);
-        tell(c, &r->opened, shown_path(path));
+        print_checked(c, &r->opened, shown_path(path));
         count_recipe(&c->totals, r->opened.recipe);
         close_recipe(&r->opened);
     }
@@ -394,7 +394,7 @@ static void check_all(struct checking *c)
         sarif_begin(&c->sarif, &c->log);
     c->recipes = ARENA_ARRAY(&c->arena, count, struct checked);
     show_progress(c, 0);
-    pool_run(count, check_one, tell_one, c);
+    pool_run(count, check_one, print_one, c);
     tell_shared(c);
     if (c->options->changes && write_changes(c) != EXIT_CLEAN)
         c->status = EXIT_USE;

@@ -21,7 +21,7 @@ struct broken_input { /* an input of a combination, not at its stated value */
 struct worst_case { /* over the tolerances; NaN where nothing is known */
     double value_si, low_si, high_si;
     double least;                        /* the margin (SI) is nowhere less */
-    bool at_least;                       /* it may well be more: it was not told more exactly within the budget */
+    bool at_least;                       /* the budget ended before the bound was tight: it may be more */
     uint32_t broken_first, broken_count; /* the combination, in limits.broken */
 };
 
@@ -56,7 +56,7 @@ struct deciding {           /* how results come to their verdicts */
     bool proving;           /* over the tolerances; else at the stated values alone */
     bool margins;           /* the worst margin of what is proved is wanted too, to a fiftieth */
     bool released;          /* the recipe is: nothing may stay open */
-    struct text today_from; /* what told the day that waivers are held against, for people: "--date" */
+    struct text today_from; /* where the day that waivers are held against comes from, for messages: "--date" */
     struct arena *scratch;  /* used and left empty */
 };
 /* Judges each at the stated values, proves what holds there, sets apart what waivers cover, and reports the rest, faults of
@@ -69,7 +69,7 @@ bool waiver_in_force(const struct limits *, const struct waiver *);
 void limits_ask(struct limits *);
 bool is_open_verdict(enum verdict); /* fails, nominal only, not decided, not evaluated */
 
-/* ---- what is told of a result ------------------------------------------------------------------------------------------ */
+/* ---- values and words of a result ------------------------------------------------------------------------------------------ */
 
 /* A value by its low; NaN and *why when there is none. Truths are 1 and 0. */
 double value_of(const struct lowering *, const struct evaluation *, struct low, struct text *why, bool *quiet);
@@ -79,7 +79,7 @@ struct text note_text(const struct lowering *, struct site, enum token_kind);
  * reads so, and one that does not, not. The bound is rounded to its safe side. */
 struct text limit_value_words(const struct lowering *, const struct limit_result *, struct spelling);
 struct text bound_words(const struct lowering *, const struct limit_result *, struct spelling);
-/* What the tightest comes first by: the share left at worst; of a temperature, its share of a hundred kelvin; where the
+/* The key that sorts the tightest first: the share left at worst; of a temperature, its share of a hundred kelvin; where the
  * bound is zero, the share of the value. */
 double limit_tightness(const struct limit_result *);
 double margin_si(const struct limit_result *);       /* at the stated values, in SI; NaN: there is none */

@@ -155,7 +155,7 @@ static struct diagnostic *report_culprit(const struct lowering *l, const struct 
     return d;
 }
 
-/* One tool that is too hot asks the tables of a material beyond their range in a dozen values: the first is told, the
+/* One tool that is too hot asks the tables of a material beyond their range in a dozen values: the first is reported, the
  * others are further places of it. */
 static uint64_t cause_of(const struct lowering *l, const struct evaluation *e, uint32_t node)
 {
@@ -188,7 +188,7 @@ static void mark(const struct evaluation *e, struct low low, uint8_t *marks, uin
 
 enum { SEEN = 1, NEEDED = 2 };
 
-/* Causes that a limit or the recipe itself needs come first, so that one of those is told in full. */
+/* Causes that a limit or the recipe itself needs come first, so that one of those is reported in full. */
 static void report_marked(const struct lowering *l, const struct evaluation *e, const uint8_t *marks)
 {
     struct map told;
@@ -196,7 +196,7 @@ static void report_marked(const struct lowering *l, const struct evaluation *e, 
     map_init(&told, l->arena);
     for (int needed = 1; needed >= 0; needed--)
         for (uint32_t n = 1; n < l->program.nodes.count; n++) {
-            /* What is never reached cannot be made, whoever asks. */
+            /* A temperature that is never reached is an error even where no limit needs it. */
             bool is_needed = marks[n] & NEEDED || e->fault[n] == EVAL_NEVER_REACHED;
             if (!marks[n] || is_needed != (bool)needed)
                 continue;

@@ -1,4 +1,4 @@
-/* What is said of limits that do not hold, once they were judged, proved and waived. */
+/* Diagnostics of limits that do not hold, after judging, proving and waiving. */
 #include "compiler/judge/parts.h"
 #include "runtime/base/buffer.h"
 

@@ -35,7 +35,7 @@ struct span place_of_result(const struct lowering *, const struct limit_result *
 
 /* Proves a result's claim over its prover's box and keeps the worst case in it. */
 enum proof_state prove_result(struct limit_result *, struct prover *, uint32_t budget, uint32_t finer);
-/* What of a proof is told with its limit. */
+/* Keeps the worst case that a proof met. */
 void keep_worst(struct limit_result *, struct prover *, const struct proof *);
 /* The same from the corners the slopes point to alone: no proof. */
 void look_at_worst(struct limit_result *, struct prover *);
@@ -50,8 +50,8 @@ struct limit_provers { /* of the claims that read an unknown */
 struct limit_provers limit_provers(struct limits *, const struct program *, const struct unknowns *,
                                    bool without_waived, struct arena *);
 
-/* ---- finding values: where all limits are proved (solve.c), which point of it is taken (solve_choice.c), and what is said
- * when there is none (solve_conflict.c) ---------------------------------------------------------------------------------- */
+/* ---- finding values: the feasible set (solve.c), the point chosen in it (solve_choice.c), the message when it is empty
+ * (solve_conflict.c) ---------------------------------------------------------------------------------- */
 
 enum { LEVELS_ONE = 7 }; /* a 128th of the range for one unknown */
 
@@ -65,8 +65,8 @@ struct solving {
     struct limit_provers claims;
 };
 
-/* Feasible stretches along one unknown, from cells in ascending order, and the limits that end them. */
-void gather_stretches(struct solving *, const struct feasible *, uint32_t unknown, struct solution *out);
+/* Feasible ranges along one unknown, from cells in ascending order, and the limits that end them. */
+void gather_ranges(struct solving *, const struct feasible *, uint32_t unknown, struct solution *out);
 
 /* Whether all is proved at a point; *margins, by claim, is how tight each is, the tightest first. */
 bool proved_at(struct solving *, const double *point, double *margins);

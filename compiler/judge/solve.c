@@ -5,8 +5,8 @@
 enum {
     LEVELS_TWO = 5,
     LEVELS_THREE = 4,
-    LEVELS_MORE = 3, /* finer by so much where that finds nothing: a wide range, held tightly */
-    MOST_TRIED = 100 /* points tried where no cell as a whole will do */
+    LEVELS_MORE = 3, /* further levels where that finds nothing, as in a wide range with tight limits */
+    MOST_TRIED = 100 /* points tried where no cell is feasible as a whole */
 };
 
 static uint32_t levels_of(uint32_t unknowns)
@@ -14,10 +14,10 @@ static uint32_t levels_of(uint32_t unknowns)
     return unknowns == 1 ? LEVELS_ONE : unknowns == 2 ? LEVELS_TWO : LEVELS_THREE;
 }
 
-/* ---- where ------------------------------------------------------------------------------------------------------- */
+/* ---- feasible ranges ------------------------------------------------------------------------------------------------------- */
 
 /* Feasible stretches along one unknown, from cells in ascending order. */
-void gather_stretches(struct solving *s, const struct feasible *f, uint32_t k, struct solution *out)
+void gather_ranges(struct solving *s, const struct feasible *f, uint32_t k, struct solution *out)
 {
     const struct interval range = s->unknowns.range[k];
     for (uint32_t i = 0; i < f->cells.count; i++) {
@@ -42,7 +42,7 @@ void gather_stretches(struct solving *s, const struct feasible *f, uint32_t k, s
     }
 }
 
-/* Along one unknown with the others at given values. */
+/* The feasible set along one unknown, with the others at their chosen values. */
 static struct feasible along(struct solving *s, uint32_t k, const double *chosen)
 {
     struct unknowns one = {.count = 1, .input = {s->unknowns.input[k]}, .range = {s->unknowns.range[k]}};
@@ -54,7 +54,7 @@ static struct feasible along(struct solving *s, uint32_t k, const double *chosen
     return feasible_set(s->scratch, s->claims.at, s->claims.count, &one, LEVELS_ONE);
 }
 
-/* ---- all --------------------------------------------------------------------------------------------------------- */
+/* ---- searching --------------------------------------------------------------------------------------------------------- */
 
 static bool is_free(const struct solving *s, uint32_t k)
 {
@@ -103,7 +103,7 @@ static bool any_open(const struct feasible *f)
 }
 
 /* Where the recipe prefers an end of its only unknown, and only the value is wanted, the first cell from there will do. */
-static enum feasible_part part_wanted(const struct solving *s)
+static enum feasible_part wanted_part(const struct solving *s)
 {
     enum preference prefer = s->lowering->unknowns.at[0].prefer;
     if (s->ranges || s->unknowns.count > 1)
@@ -111,7 +111,7 @@ static enum feasible_part part_wanted(const struct solving *s)
     return prefer == PREFER_LOWEST ? FEASIBLE_LOWEST : prefer == PREFER_HIGHEST ? FEASIBLE_HIGHEST : FEASIBLE_ALL;
 }
 
-static struct feasible cells_of(struct solving *s)
+static struct feasible search_cells(struct solving *s)
 {
     struct feasible f;
     uint32_t levels = levels_of(s->unknowns.count), most = levels + LEVELS_MORE;
@@ -122,14 +122,14 @@ static struct feasible cells_of(struct solving *s)
     return f;
 }
 
-/* Where there is none, what is told of it does not depend on what was wanted. */
-static struct feasible look(struct solving *s)
+/* Where no cell is feasible, all are covered, so that the message is the same whatever was demanded. */
+static struct feasible search(struct solving *s)
 {
-    s->unknowns.wanted = part_wanted(s);
-    struct feasible f = cells_of(s);
+    s->unknowns.wanted = wanted_part(s);
+    struct feasible f = search_cells(s);
     if (s->unknowns.wanted != FEASIBLE_ALL && !any_feasible(&f)) {
         s->unknowns.wanted = FEASIBLE_ALL;
-        f = cells_of(s);
+        f = search_cells(s);
     }
     s->out->none = !any_feasible(&f) && !try_open_cells(s, &f);
     return f;
@@ -143,13 +143,13 @@ static bool any_waivable(const struct limits *m)
     return false;
 }
 
-/* What a waiver covers is kept all the same where it can be. */
-static struct feasible look_everywhere(struct solving *s)
+/* Limits that a waiver covers are kept where they can be, and left out where nothing else is feasible. */
+static struct feasible search_with_waivers(struct solving *s)
 {
-    struct feasible f = look(s);
+    struct feasible f = search(s);
     if (s->out->none && any_waivable(s->limits)) {
         s->out->without_waived = true;
-        struct feasible more = look(s);
+        struct feasible more = search(s);
         s->out->without_waived = !s->out->none;
         f = more;
     }
@@ -157,8 +157,8 @@ static struct feasible look_everywhere(struct solving *s)
 }
 
 /* The stretches along one unknown that are proved, with the others at their chosen values. */
-static void tell_stretches(struct solving *s, uint32_t k, const struct feasible *f, const double *chosen,
-                           struct solution *out)
+static void put_ranges(struct solving *s, uint32_t k, const struct feasible *f, const double *chosen,
+                       struct solution *out)
 {
     struct feasible line = s->unknowns.count == 1 ? *f : along(s, k, chosen), own = {{0}};
     for (uint32_t i = 0; i < line.cells.count; i++) { /* cells along one unknown stand first in `at` */
@@ -166,12 +166,12 @@ static void tell_stretches(struct solving *s, uint32_t k, const struct feasible 
         c.at[k] = c.at[s->unknowns.count == 1 ? k : 0];
         *ARRAY_PUSH(s->scratch, &own.cells) = c;
     }
-    gather_stretches(s, &own, k, out);
+    gather_ranges(s, &own, k, out);
 }
 
 static void choose(struct solving *s, double *chosen)
 {
-    struct feasible f = look_everywhere(s);
+    struct feasible f = search_with_waivers(s);
     for (uint32_t k = 0; k < s->unknowns.count; k++)
         chosen[k] = s->unknowns.range[k].low + (s->unknowns.range[k].high - s->unknowns.range[k].low) / 2;
     for (uint32_t k = 0; k < s->unknowns.count; k++)
@@ -185,7 +185,7 @@ static void choose(struct solving *s, double *chosen)
         struct solution *out = ARRAY_PUSH(s->lowering->arena, &s->out->of);
         *out = (struct solution){.unknown = k, .value = chosen[k]};
         if (!s->out->none && s->ranges)
-            tell_stretches(s, k, &f, chosen, out);
+            put_ranges(s, k, &f, chosen, out);
     }
 }
 
@@ -208,7 +208,7 @@ const struct lowering *solve_nothing(const struct lowering *l)
     return l->unknowns.count ? lowering_settled(l, open) : l;
 }
 
-/* Nothing can be judged by a value nobody chose. */
+/* Without values for the unknowns no limit can be judged. */
 static const struct lowering *leave_open(struct limits *m)
 {
     for (uint32_t i = 0; i < m->results.count; i++) {

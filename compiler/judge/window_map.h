@@ -18,7 +18,7 @@ struct window_axis {
     struct text unit, print_unit; /* "degC", "°C"; empty: a pure number */
     double low, high;             /* the range it was looked for in */
     double chosen;                /* NaN: no value was found */
-    uint32_t count;               /* points at which lines are told */
+    uint32_t count;               /* points of the lines */
     double *at;                   /* ascending, the first low and the last high */
     struct text held;             /* "+/- 4 K", as the tolerance beside it; may be empty */
 };
@@ -41,7 +41,7 @@ struct window_map {
     struct text title, part, revision, fingerprint;
     uint32_t axes; /* 1 or 2 */
     struct window_axis axis[2];
-    bool proved_lines;   /* margins are proved; else they are told to first order in the tolerances */
+    bool proved_lines;   /* margins are proved; else they are of first order in the tolerances */
     bool without_waived; /* limits that are waived were left out */
     struct text others;  /* "sheet.width = 129 mm": unknowns that are not drawn; may be empty */
     ARRAY(struct window_line) lines;

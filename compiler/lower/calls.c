@@ -125,7 +125,7 @@ static struct low make_constant(struct lowering *l, struct frame *f, uint32_t pr
     return made;
 }
 
-/* Asked for twice it is still one quantity, whose band counts once. */
+/* Called twice it is one node, so that its band counts once. */
 static struct low lower_constant(struct lowering *l, struct frame *f, uint32_t property)
 {
     const struct property *p = property_at(l->scope, property);
@@ -471,7 +471,7 @@ static struct low list_place(struct lowering *l, struct low list, uint32_t place
     return low_missing(place ? TEXT("the list has no second member") : TEXT("the list is empty"), false);
 }
 
-/* Whether it is stated. Of something that a reference leads to which leads nowhere, nobody can say. */
+/* given(x): whether x is stated. Missing, not false, behind a reference that does not resolve. */
 static struct low is_given(struct frame *f, uint32_t node, struct low x)
 {
     const struct tree *t = f->file->tree;

@@ -130,7 +130,7 @@ uint32_t origin_of(struct lowering *l, uint32_t file, uint32_t node)
     return l->origins.count - 1;
 }
 
-/* Notes which quantity was being made, so that a fault in a node can be told in that quantity's name. */
+/* Notes the quantity being made, so that a fault in a node is reported in its name. */
 static uint32_t note(struct lowering *l, uint32_t node)
 {
     while (l->node_quantity.count <= node)

@@ -298,7 +298,7 @@ struct low make_let_band(struct lowering *l, uint32_t id, struct frame *f, uint3
     return make_number(l, id, row, f, value);
 }
 
-/* ---- values nobody stated -------------------------------------------------------------------------------------------------- */
+/* ---- values that are not stated -------------------------------------------------------------------------------------------------- */
 
 static struct low make_only(struct lowering *l, const struct property_entry *row)
 {

@@ -3,7 +3,7 @@
 
 #include <math.h>
 
-/* Of a value and what it may be off by, only the second is an input: the quantity's own value is told. */
+/* The input of a value with a band is its deviation; the message gives the quantity's own value. */
 static void add_broken(struct limits *m, const struct evaluation *e, const struct input *in, double worst)
 {
     const struct quantity *q = &m->lowering->quantities.at[in->quantity];
