@@ -117,7 +117,39 @@ struct step_order {
     const char *why; /* what would be wrong otherwise */
 };
 
-enum { MOST_SENTENCES = 4, MOST_ORDERS = 3 };
+/* How a stretch of a step is drawn in the chart of temperatures. */
+enum stretch_way {
+    STRETCH_OVER_TIME,  /* the law gives `value` after `time`, and is asked for parts of that time */
+    STRETCH_OVER_VALUE, /* the law gives the `time` down to `value`, and is asked for values between `from` and that */
+    STRETCH_ENDS        /* the law gives the ends only: `from` and `value` */
+};
+
+enum { MOST_BETWEEN = 3 };
+
+/* What a step does to the temperature of a piece; all but the label are properties or derived values of the step. */
+struct step_stretch {
+    const char *time; /* how long it takes; NULL ends them */
+    const char *value, *from;
+    enum stretch_way way;
+    const char *label;  /* NULL: what the step is called */
+    const char *unless; /* only where this property is not stated; NULL: always */
+    const char
+        *between[MOST_BETWEEN]; /* the temperature stays between the lowest and the highest of them; NULL: not told */
+    const char *reach;          /* the band it must be in at the end; NULL: none */
+};
+
+struct force_point {
+    double share;                 /* of the travel; 0 ends them */
+    const char *force, *capacity; /* needed, and what the press gives there */
+};
+
+enum { MOST_SENTENCES = 4, MOST_ORDERS = 3, MOST_STRETCHES = 4, MOST_FORCE_POINTS = 5 };
+
+/* Force over the stroke, for its chart. */
+struct force_profile {
+    const char *travel; /* NULL: the step has none */
+    struct force_point points[MOST_FORCE_POINTS];
+};
 
 struct kind_entry {
     const char *name;
@@ -131,6 +163,8 @@ struct kind_entry {
     enum step_shape shape;
     struct step_sentence sentences[MOST_SENTENCES]; /* the first that fits */
     struct step_order after[MOST_ORDERS];
+    struct step_stretch stretches[MOST_STRETCHES]; /* in the order of time */
+    struct force_profile profile;
 };
 
 extern const struct kind_entry kind_table[KIND_COUNT];

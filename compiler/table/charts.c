@@ -25,11 +25,15 @@ struct sampling {
 
 /* ---- asking a law ------------------------------------------------------------------------------------------------- */
 
+static uint32_t node_in(struct steps *s, uint32_t quantity)
+{
+    struct low low = s->lowering->quantities.at[quantity].value;
+    return quantity && low.tag == LOW_NODE ? low.id : 0;
+}
+
 static uint32_t node_of(struct steps *s, uint32_t definition, const char *name)
 {
-    uint32_t q = quantity_of(s, definition, name);
-    struct low low = s->lowering->quantities.at[q].value;
-    return q && low.tag == LOW_NODE ? low.id : 0;
+    return node_in(s, quantity_of(s, definition, name));
 }
 
 /* Marks what lies between: all that changes with `replaced` and that `read` needs. */
@@ -116,17 +120,17 @@ static void finish_track(struct track *t)
 
 /* A temperature that runs from one towards another stays between them. Interval arithmetic forgets that near the start,
  * where it counts the same tolerance twice; the edges remember it. */
-static void keep_between(struct sampling *g, struct track *t, uint32_t step, const char *const ends[3])
+static void keep_between(struct sampling *g, struct track *t, uint32_t step, const char *const ends[MOST_BETWEEN])
 {
     double low = INFINITY, high = -INFINITY;
-    for (int i = 0; i < 3; i++) {
+    for (int i = 0; i < MOST_BETWEEN && ends[i]; i++) {
         uint32_t node = node_of(g->steps, step, ends[i]);
         if (!node || g->held.culprit[node])
             return;
         low = fmin(low, unit_from_si(&g->unit, g->held.value[node].low));
         high = fmax(high, unit_from_si(&g->unit, g->held.value[node].high));
     }
-    for (uint32_t i = 0; i < t->low.count; i++) {
+    for (uint32_t i = 0; low <= high && i < t->low.count; i++) {
         t->low.at[i].value = fmax(t->low.at[i].value, low);
         t->high.at[i].value = fmin(t->high.at[i].value, high);
     }
@@ -153,27 +157,44 @@ static void sample_over_time(struct sampling *g, struct track *t, uint32_t time,
     finish_track(t);
 }
 
-/* A stretch whose law gives the time to come down to a temperature: each edge has times of its own. */
-static void sample_over_goal(struct sampling *g, struct track *t, uint32_t step, double from, double to)
+/* A stretch whose law gives the time to come down to a value: each edge has times of its own. */
+static void sample_over_value(struct sampling *g, struct track *t, uint32_t step, const struct step_stretch *stretch)
 {
     struct steps *s = g->steps;
-    uint32_t goal = node_of(s, step, "down-to"), read = node_of(s, step, "time-to-handle");
-    uint32_t before = node_of(s, step, "temperature-before");
+    uint32_t goal = node_of(s, step, stretch->value), read = node_of(s, step, stretch->time);
+    uint32_t before = node_of(s, step, stretch->from);
+    double from = value_si(s, step, stretch->from), to = value_si(s, step, stretch->value);
     if (!goal || !read || !before || !(from > to) || !mark_between(g, goal, read))
         return;
+    /* where the law meets its own start, intervals cannot tell before from after */
     struct interval start = g->held.value[before];
-    for (int i = 0; i <= SAMPLES; i++) {
+    put_point(g, t, g->now, from);
+    put_edges(g, t, g->now, start.low, g->now, start.high);
+    for (int i = 1; i <= SAMPLES; i++) {
         double at = from + (to - from) * i / SAMPLES;
-        if (i == 0) { /* where the law meets its own start, intervals cannot tell before from after */
-            put_point(g, t, g->now, from);
-            put_edges(g, t, g->now, start.low, g->now, start.high);
-            continue;
-        }
         struct interval stated = ask(g, &g->stated, g->box_stated, goal, at, read);
         struct interval held = ask(g, &g->held, g->box_held, goal, at, read);
         put_point(g, t, g->now + middle(stated), at);
         put_edges(g, t, g->now + fmax(held.low, 0), at, g->now + held.high, at);
     }
+    finish_track(t);
+}
+
+/* The value of a node as stated, with its edges. */
+static void put_node(struct sampling *g, struct track *t, double at, uint32_t node)
+{
+    if (!node || g->held.culprit[node])
+        return;
+    put_point(g, t, at, g->steps->values->value[node]);
+    put_edges(g, t, at, g->held.value[node].low, at, g->held.value[node].high);
+}
+
+static void sample_ends(struct sampling *g, struct track *t, uint32_t step, const struct step_stretch *stretch,
+                        double whole)
+{
+    t->ends_only = true;
+    put_node(g, t, g->now, node_of(g->steps, step, stretch->from));
+    put_node(g, t, g->now + whole, node_of(g->steps, step, stretch->value));
     finish_track(t);
 }
 
@@ -202,101 +223,46 @@ static void add_goal(struct sampling *g, uint32_t step, const char *name)
         label, rounded(g->now), rounded(unit_from_si(&g->unit, low)), rounded(unit_from_si(&g->unit, high))};
 }
 
-static struct track *add_timed(struct sampling *g, uint32_t step, const struct step_row *row, struct text label,
-                               const char *time, const char *read)
+static void add_stretch(struct sampling *g, uint32_t step, const struct step_row *row,
+                        const struct step_stretch *stretch)
 {
-    double whole = value_si(g->steps, step, time);
-    if (!(whole > 0))
-        return NULL;
+    struct steps *s = g->steps;
+    double whole = value_si(s, step, stretch->time);
+    if (!(whole > 0) || (stretch->unless && quantity_of(s, step, stretch->unless)))
+        return;
+    struct text label = stretch->label ? steps_said(s, stretch->label) : row->what;
     struct track *t = new_track(g, TRACK_BLANK, row->number, label);
-    sample_over_time(g, t, node_of(g->steps, step, time), node_of(g->steps, step, read), whole);
+    if (stretch->way == STRETCH_OVER_TIME)
+        sample_over_time(g, t, node_of(s, step, stretch->time), node_of(s, step, stretch->value), whole);
+    else if (stretch->way == STRETCH_OVER_VALUE)
+        sample_over_value(g, t, step, stretch);
+    else
+        sample_ends(g, t, step, stretch, whole);
+    keep_between(g, t, step, stretch->between);
     add_span(g, row, label, whole);
-    return t;
-}
-
-static void add_heating(struct sampling *g, uint32_t step, const struct step_row *row)
-{
-    static const char *const ends[] = {"temperature-before", "first-surroundings", "second-surroundings"};
-    struct track *t = add_timed(g, step, row, row->what, "time", "reached");
-    if (t)
-        keep_between(g, t, step, ends);
-    add_goal(g, step, "reach");
-}
-
-/* Shaping warms the sheet by the work done on it; the law tells the ends only. */
-static void add_shaping(struct sampling *g, uint32_t step, const struct step_row *row)
-{
-    struct steps *s = g->steps;
-    double whole = value_si(s, step, "forming-time"), before = value_si(s, step, "forming-temperature");
-    uint32_t hold = node_of(s, step, "hold"), after = node_of(s, step, "release-temperature");
-    if (!(whole > 0) || !after || !hold || !mark_between(g, hold, after))
-        return;
-    struct track *t = new_track(g, TRACK_BLANK, row->number, row->what);
-    uint32_t start = node_of(s, step, "forming-temperature");
-    struct interval from = start ? g->held.value[start] : interval_of(NAN, NAN);
-    struct interval to = ask(g, &g->held, g->box_held, hold, 0, after);
-    t->ends_only = true;
-    put_point(g, t, g->now, before);
-    put_point(g, t, g->now + whole, middle(ask(g, &g->stated, g->box_stated, hold, 0, after)));
-    put_edges(g, t, g->now, from.low, g->now, from.high);
-    put_edges(g, t, g->now + whole, to.low, g->now + whole, to.high);
-    finish_track(t);
-    add_span(g, row, row->what, whole);
-}
-
-static void add_cooling(struct sampling *g, uint32_t step, const struct step_row *row)
-{
-    struct steps *s = g->steps;
-    if (value_si(s, step, "time") > 0) {
-        add_timed(g, step, row, row->what, "time", "final-temperature");
-        return;
-    }
-    double whole = value_si(s, step, "time-to-handle");
-    struct track *t = new_track(g, TRACK_BLANK, row->number, row->what);
-    if (!(whole > 0))
-        return;
-    sample_over_goal(g, t, step, value_si(s, step, "temperature-before"), value_si(s, step, "down-to"));
-    add_span(g, row, row->what, whole);
 }
 
 static void add_step(struct sampling *g, uint32_t step, const struct step_row *row)
 {
-    struct steps *s = g->steps;
-    switch (definition_at(s->lowering->scope, step)->kind) {
-    case KIND_heat_up:
-        add_heating(g, step, row);
-        break;
-    case KIND_transfer:
-        add_timed(g, step, row, row->what, "time", "temperature-after");
-        break;
-    case KIND_stroke:
-        add_shaping(g, step, row);
-        add_timed(g, step, row, steps_said(s, SAY("Hold")), "hold", "release-temperature");
-        add_timed(g, step, row, steps_said(s, SAY("Release")), "release-after", "temperature-after");
-        break;
-    case KIND_cooling:
-        add_cooling(g, step, row);
-        break;
-    default:
-        break;
+    const struct kind_entry *kind = &kind_table[definition_at(g->steps->lowering->scope, step)->kind];
+    for (int i = 0; i < MOST_STRETCHES && kind->stretches[i].time; i++) {
+        add_stretch(g, step, row, &kind->stretches[i]);
+        if (kind->stretches[i].reach)
+            add_goal(g, step, kind->stretches[i].reach);
     }
 }
 
 static void add_tools(struct sampling *g)
 {
     struct steps *s = g->steps;
-    struct scope *scope = s->lowering->scope;
+    const struct scope *scope = s->lowering->scope;
     for (uint32_t id = scope->first_definition; id < definition_end(scope); id++) {
-        uint32_t node = kind_is(definition_at(scope, id)->kind, KIND_tool) ? node_of(s, id, "temperature") : 0;
+        uint32_t node = node_in(s, quantity_for(s, id, FOR_temperature));
         if (!node || g->held.culprit[node])
             continue;
-        struct interval band = g->held.value[node];
         struct track *t = new_track(g, TRACK_TOOL, 0, capitalised(s->lowering->arena, title_of(s, id)));
-        for (int end = 0; end < 2; end++) {
-            double at = end ? g->now : 0;
-            put_point(g, t, at, s->values->value[node]);
-            put_edges(g, t, at, band.low, at, band.high);
-        }
+        put_node(g, t, 0, node);
+        put_node(g, t, g->now, node);
     }
 }
 
@@ -316,57 +282,51 @@ static void evaluate_all(struct sampling *g)
         g->box_stated[i] = interval_point(p->inputs.at[i].nominal);
 }
 
-static const char *const read_names[] = {"reached",
-                                         "first-surroundings",
-                                         "second-surroundings",
-                                         "time",
-                                         "temperature-after",
-                                         "temperature-before",
-                                         "time-to-handle",
-                                         "down-to",
-                                         "final-temperature",
-                                         "hold",
-                                         "release-temperature",
-                                         "release-after",
-                                         "forming-temperature",
-                                         "force-at-quarter",
-                                         "force-at-half",
-                                         "force-at-three-quarters",
-                                         "force-at-bottom",
-                                         "capacity-at-quarter",
-                                         "capacity-at-half",
-                                         "capacity-at-three-quarters",
-                                         "capacity-at-bottom"};
-
-static bool shapes_heat(enum kind kind)
+static void need(struct sampling *g, uint32_t node, bool *needed)
 {
-    return kind == KIND_heat_up || kind == KIND_transfer || kind == KIND_stroke || kind == KIND_cooling;
+    if (node)
+        program_needs(g->program, node, needed);
+}
+
+/* All that the stretches and the force of a step name. */
+static void need_step(struct sampling *g, uint32_t step, bool *needed)
+{
+    struct steps *s = g->steps;
+    const struct kind_entry *kind = &kind_table[definition_at(s->lowering->scope, step)->kind];
+    for (int i = 0; i < MOST_STRETCHES && kind->stretches[i].time; i++) {
+        const struct step_stretch *stretch = &kind->stretches[i];
+        const char *const names[] = {stretch->time,       stretch->value,      stretch->from,
+                                     stretch->between[0], stretch->between[1], stretch->between[2]};
+        for (size_t k = 0; k < sizeof names / sizeof names[0]; k++)
+            need(g, names[k] ? node_of(s, step, names[k]) : 0, needed);
+    }
+    for (int i = 0; i < MOST_FORCE_POINTS && kind->profile.points[i].share > 0; i++) {
+        need(g, node_of(s, step, kind->profile.points[i].force), needed);
+        need(g, node_of(s, step, kind->profile.points[i].capacity), needed);
+    }
 }
 
 static void evaluate_needed(struct sampling *g)
 {
-    struct steps *s = g->steps;
-    struct scope *scope = s->lowering->scope;
-    bool *needed = ARENA_ARRAY(s->lowering->arena, g->program->nodes.count, bool);
+    const struct scope *scope = g->steps->lowering->scope;
+    bool *needed = ARENA_ARRAY(g->steps->lowering->arena, g->program->nodes.count, bool);
     for (uint32_t id = scope->first_definition; id < definition_end(scope); id++) {
-        enum kind kind = definition_at(scope, id)->kind;
-        bool tool = kind_is(kind, KIND_tool);
-        if (tool && node_of(s, id, "temperature"))
-            program_needs(g->program, node_of(s, id, "temperature"), needed);
-        for (size_t i = 0; shapes_heat(kind) && i < sizeof read_names / sizeof read_names[0]; i++)
-            if (node_of(s, id, read_names[i]))
-                program_needs(g->program, node_of(s, id, read_names[i]), needed);
+        need(g, node_in(g->steps, quantity_for(g->steps, id, FOR_temperature)), needed);
+        need_step(g, id, needed);
     }
     evaluate_interval(&g->stated, g->program, g->box_stated, needed);
     evaluate_interval(&g->held, g->program, g->box_held, needed);
 }
 
-static uint32_t first_heated(const struct scope *scope)
+/* The temperature that the chart begins with; 0: no step has one. */
+static uint32_t first_temperature(struct steps *s)
 {
+    const struct scope *scope = s->lowering->scope;
     for (uint32_t i = 0; i < scope->steps.count; i++) {
-        enum kind kind = definition_at(scope, scope->steps.at[i])->kind;
-        if (kind == KIND_heat_up || kind == KIND_stroke)
-            return scope->steps.at[i];
+        uint32_t step = scope->steps.at[i];
+        const struct step_stretch *first = kind_table[definition_at(scope, step)->kind].stretches;
+        if (first->time)
+            return quantity_of(s, step, first->value);
     }
     return 0;
 }
@@ -376,12 +336,12 @@ static struct text unit_words(struct steps *s, const struct unit *unit)
     return typeset_unit(s->lowering->arena, unit, s->spelling);
 }
 
-static void add_temperatures(struct sampling *g, struct step_table *table, uint32_t first)
+static void add_temperatures(struct sampling *g, struct step_table *table, uint32_t temperature)
 {
     struct steps *s = g->steps;
     struct chart *chart = g->chart = ARENA_NEW(s->lowering->arena, struct chart);
     *chart = (struct chart){.kind = CHART_TEMPERATURE, .across_unit = TEXT("s")};
-    g->unit = s->lowering->quantities.at[quantity_of(s, first, "temperature-before")].unit;
+    g->unit = s->lowering->quantities.at[temperature].unit;
     chart->title = steps_said(s, SAY("Temperatures of a piece"));
     chart->across = steps_said(s, SAY("time"));
     chart->up = steps_said(s, SAY("temperature"));
@@ -395,62 +355,57 @@ static void add_temperatures(struct sampling *g, struct step_table *table, uint3
 
 /* ---- force over the stroke ---------------------------------------------------------------------------------------- */
 
-static const struct {
-    double share; /* of the working travel */
-    const char *force, *capacity;
-} force_table[] = {{0.25, "force-at-quarter", "capacity-at-quarter"},
-                   {0.5, "force-at-half", "capacity-at-half"},
-                   {0.75, "force-at-three-quarters", "capacity-at-three-quarters"},
-                   {1, "force-at-bottom", "capacity-at-bottom"}};
-enum { FORCES = sizeof force_table / sizeof force_table[0] };
-
-static void add_force_point(struct sampling *g, struct track *t, double at, uint32_t node)
+static void begin_force_chart(struct sampling *g, uint32_t step, const struct force_profile *profile,
+                              const struct step_row *row, const struct unit *across)
 {
-    if (!node || g->held.culprit[node])
-        return;
-    put_point(g, t, at, g->steps->values->value[node]);
-    put_edges(g, t, at, g->held.value[node].low, at, g->held.value[node].high);
+    struct steps *s = g->steps;
+    g->chart = ARENA_NEW(s->lowering->arena, struct chart);
+    *g->chart = (struct chart){.kind = CHART_FORCE, .title = row->what};
+    g->unit = s->lowering->quantities.at[quantity_of(s, step, profile->points[0].force)].unit;
+    g->chart->across = label_of(s, quantity_of(s, step, profile->travel));
+    g->chart->up = steps_said(s, SAY("force"));
+    g->chart->across_unit = unit_words(s, across);
+    g->chart->up_unit = unit_words(s, &g->unit);
+}
+
+static void add_force_track(struct sampling *g, uint32_t step, const struct force_profile *profile, bool capacity,
+                            const struct step_row *row, double travel)
+{
+    struct steps *s = g->steps;
+    struct text label = capacity ? steps_said(s, SAY("the press gives")) : steps_said(s, SAY("the stroke needs"));
+    struct track *t = new_track(g, capacity ? TRACK_CAPACITY : TRACK_FORCE, row->number, label);
+    t->ends_only = true;
+    for (int i = 0; i < MOST_FORCE_POINTS && profile->points[i].share > 0; i++) {
+        const struct force_point *p = &profile->points[i];
+        put_node(g, t, travel * p->share, node_of(s, step, capacity ? p->capacity : p->force));
+    }
+    finish_track(t);
 }
 
 static void add_force(struct sampling *g, struct step_table *table, uint32_t step, const struct step_row *row)
 {
     struct steps *s = g->steps;
-    uint32_t travel = quantity_of(s, step, "working-travel");
-    double whole = value_si(s, step, "working-travel");
-    if (!(whole > 0) || !node_of(s, step, force_table[0].force))
+    const struct force_profile *profile = &kind_table[definition_at(s->lowering->scope, step)->kind].profile;
+    double whole = profile->travel ? value_si(s, step, profile->travel) : NAN;
+    if (!(whole > 0) || !node_of(s, step, profile->points[0].force))
         return;
-    struct unit across = s->lowering->quantities.at[travel].unit;
-    struct chart *chart = g->chart = ARENA_NEW(s->lowering->arena, struct chart);
-    *chart = (struct chart){.kind = CHART_FORCE, .title = row->what};
-    g->unit = s->lowering->quantities.at[quantity_of(s, step, force_table[0].force)].unit;
-    chart->across = steps_said(s, SAY("working travel"));
-    chart->up = steps_said(s, SAY("force"));
-    chart->across_unit = unit_words(s, &across);
-    chart->up_unit = unit_words(s, &g->unit);
-    for (int capacity = 0; capacity < 2; capacity++) {
-        struct text label = capacity ? steps_said(s, SAY("the press gives")) : steps_said(s, SAY("the stroke needs"));
-        struct track *t = new_track(g, capacity ? TRACK_CAPACITY : TRACK_FORCE, row->number, label);
-        t->ends_only = true;
-        for (int i = 0; i < FORCES; i++) {
-            const char *name = capacity ? force_table[i].capacity : force_table[i].force;
-            add_force_point(g, t, unit_from_si(&across, whole * force_table[i].share), node_of(s, step, name));
-        }
-        finish_track(t);
-    }
-    *ARRAY_PUSH(s->lowering->arena, &table->charts) = *chart;
+    const struct unit *across = &s->lowering->quantities.at[quantity_of(s, step, profile->travel)].unit;
+    begin_force_chart(g, step, profile, row, across);
+    add_force_track(g, step, profile, false, row, unit_from_si(across, whole));
+    add_force_track(g, step, profile, true, row, unit_from_si(across, whole));
+    *ARRAY_PUSH(s->lowering->arena, &table->charts) = *g->chart;
 }
 
 void fill_charts(struct steps *s, struct step_table *table)
 {
     const struct scope *scope = s->lowering->scope;
-    uint32_t first = first_heated(scope);
+    uint32_t temperature = first_temperature(s);
     struct sampling g = {.steps = s, .program = &s->lowering->program};
-    if (!first)
+    if (!temperature)
         return;
     evaluate_all(&g);
     evaluate_needed(&g);
-    add_temperatures(&g, table, first);
+    add_temperatures(&g, table, temperature);
     for (uint32_t i = 0; i < scope->steps.count; i++)
-        if (definition_at(scope, scope->steps.at[i])->kind == KIND_stroke)
-            add_force(&g, table, scope->steps.at[i], &table->steps.at[i]);
+        add_force(&g, table, scope->steps.at[i], &table->steps.at[i]);
 }

@@ -107,6 +107,8 @@ static void extract_kind(struct job *j, const struct kind_entry *k)
     put_entry(j, "kind", in_words(j, text_of(k->name)));
     put_entry(j, "name", k->group ? text_of(k->group) : TEXT(""));
     put_entry(j, "word", k->side ? text_of(k->side) : TEXT(""));
+    for (int i = 0; i < MOST_STRETCHES && k->stretches[i].time; i++)
+        put_entry(j, NULL, k->stretches[i].label ? text_of(k->stretches[i].label) : TEXT(""));
     for (int i = 0; i < MOST_SENTENCES && k->sentences[i].text; i++)
         if (strcmp(k->sentences[i].text, "{name}") != 0)
             put_entry(j, NULL, text_of(k->sentences[i].text));
