@@ -67,9 +67,8 @@ void strokewright_library_free(struct strokewright_library *l)
 
 static bool is_released(struct strokewright_recipe *r)
 {
-    uint32_t many, recipe = find_sole(&r->scope, KIND_recipe, &many);
-    atom status = interned(&r->scope.names, TEXT("status"));
-    uint32_t property = recipe && status ? find_property(&r->scope, recipe, status) : 0;
+    uint32_t recipe = find_recipe(&r->scope);
+    uint32_t property = recipe ? find_property_for(&r->scope, recipe, FOR_status) : 0;
     if (!property)
         return false;
     const struct property *p = property_at(&r->scope, property);

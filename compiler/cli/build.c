@@ -155,14 +155,14 @@ static bool print_one(const struct buffer *files, uint32_t wanted)
 static int build(struct opened_recipe *o, const struct options *options, struct wish *wish)
 {
     struct strokewright_recipe *r = o->recipe;
-    uint32_t many, wanted = wish->outputs;
+    uint32_t wanted = wish->outputs;
     print_diagnostics(o, options, SEVERITY_NOTE);
     if (r->state != STROKEWRIGHT_GOOD) {
         complain("nothing is written: mend the %u error%s first", r->diagnostics.errors,
                  r->diagnostics.errors == 1 ? "" : "s");
         return EXIT_FAULTS;
     }
-    if (!find_sole(&r->scope, KIND_recipe, &many)) {
+    if (!find_recipe(&r->scope)) {
         complain("nothing is written: %s has no recipe { } in it", options->words[0]);
         return EXIT_FAULTS;
     }

@@ -16,7 +16,7 @@ struct span place_of_result(const struct lowering *l, const struct limit_result 
     }
     if (r->subject)
         return definition_span(l->scope, r->subject);
-    uint32_t many, recipe = find_sole(l->scope, KIND_recipe, &many);
+    uint32_t recipe = find_recipe(l->scope);
     return recipe ? definition_span(l->scope, recipe) : (struct span){0};
 }
 

@@ -111,8 +111,7 @@ static struct text quantity_words(const struct lowering *l, uint32_t quantity, u
     const struct quantity *q = &l->quantities.at[quantity];
     struct text label = q->entry ? text_of(q->entry->label) : note_text(l, q->site, TOKEN_LABEL);
     struct text words = label.len ? label : name_words(l->arena, atom_text(&l->scope->names, q->name));
-    if (!q->definition || q->definition == subject ||
-        (!subject && definition_at(l->scope, q->definition)->kind == KIND_recipe))
+    if (!q->definition || q->definition == subject || (!subject && q->definition == find_recipe(l->scope)))
         return words;
     return arena_format(l->arena, "%.*s of %.*s", TEXT_ARGS(words),
                         TEXT_ARGS(definition_words(l->scope, q->definition)));

@@ -18,10 +18,10 @@ static struct low emit_at(struct frame *f, uint32_t node, enum op op, uint32_t a
 /* The definition a bare kind name stands for. */
 static struct low sole_definition(struct lowering *l, enum kind kind)
 {
-    uint32_t many, id = find_sole(l->scope, kind, &many), recipe_many;
+    uint32_t many, id = find_sole(l->scope, kind, &many);
     if (id)
         return (struct low){.tag = LOW_DEFINITION, .id = id};
-    uint32_t recipe = find_sole(l->scope, KIND_recipe, &recipe_many);
+    uint32_t recipe = find_recipe(l->scope);
     atom name = interned(&l->scope->names, text_of(kind_table[kind].name));
     if (many && recipe && kind_table[kind].flags & KIND_SELECTED && name)
         return lower_member_of(l, recipe, name);

@@ -187,7 +187,7 @@ static bool lacks_source(const struct scope *s, const struct property *p)
 static void check_sources(struct scope *s, uint32_t id)
 {
     const struct definition *d = definition_at(s, id);
-    bool material = d->kind == KIND_alloy || d->kind == KIND_tool_material || d->kind == KIND_lubricant;
+    bool material = kind_table[d->kind].flags & KIND_SOURCED;
     struct text names = TEXT("");
     struct span first = {0};
     for (uint32_t i = 0; material && s->below && i < d->property_count; i++) {
@@ -215,15 +215,16 @@ struct text nearest_definition(const struct scope *s, enum kind kind, struct tex
 }
 
 /* A recipe that says nothing of the shop stands in one with the standard values. */
-static void add_shop(struct scope *s)
+static void add_implied(struct scope *s)
 {
-    if (s->below && !s->kind_count[KIND_shop])
-        declare_definition(s, (struct definition){.kind = KIND_shop});
+    for (enum kind kind = KIND_NONE + 1; s->below && kind < KIND_COUNT; kind++)
+        if (kind_table[kind].flags & KIND_IMPLIED && !s->kind_count[kind])
+            declare_definition(s, (struct definition){.kind = kind});
 }
 
 void scope_finish(struct scope *s)
 {
-    add_shop(s);
+    add_implied(s);
     for (uint32_t i = 0; i < s->definitions.count; i++)
         resolve_base(s, s->first_definition + i);
     cut_circles(s);

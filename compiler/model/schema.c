@@ -100,6 +100,11 @@ bool kind_is(enum kind kind, enum kind other)
     return kind == other || kind_table[kind].family == other;
 }
 
+enum kind family_of(enum kind kind)
+{
+    return kind_table[kind].family ? kind_table[kind].family : kind;
+}
+
 const char *article_of(const char *word)
 {
     return strchr("aeio", word[0]) ? "an" : "a";

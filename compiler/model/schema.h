@@ -153,7 +153,7 @@ struct force_profile {
 
 struct kind_entry {
     const char *name;
-    enum kind family; /* KIND_step, KIND_feature or KIND_NONE: properties of the family belong to it too */
+    enum kind family; /* step, feature, tool or none: properties of the family belong to it too */
     unsigned flags;
     const char *doc;
     const char *group; /* heading of its rows on the set-up card, and the first word of the lets that stand there
@@ -179,5 +179,6 @@ bool serves(const struct property_entry *, enum purpose);
 const struct property_entry *property_for(enum kind, enum purpose);
 const char *article_of(const char *word); /* "an" for an alloy, "a" for a tool */
 bool kind_is(enum kind, enum kind family_or_same);
+enum kind family_of(enum kind); /* itself when it has none */
 
 #endif

@@ -287,9 +287,9 @@ static struct type type_of_special(struct env *e, uint32_t node, enum special sp
             return wrong_special(e, x, name, "a stated property with a band");
         return a;
     case SPECIAL_PREVIOUS:
-        if (a.tag != TYPE_REFERENCE || !kind_is(a.kind, KIND_step))
+        if (a.tag != TYPE_REFERENCE || !(kind_table[a.kind].flags & KIND_STEP))
             return wrong_special(e, x, name, "a step");
-        return (struct type){.tag = TYPE_REFERENCE, .kind = KIND_step};
+        return (struct type){.tag = TYPE_REFERENCE, .kind = family_of(a.kind)};
     default: /* FIRST, SECOND, LISTED */
         if (a.tag != TYPE_REFERENCES)
             return wrong_special(e, x, name, "a list of definitions");

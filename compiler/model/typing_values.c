@@ -655,8 +655,7 @@ static void check_find(struct env *e, const struct property *p)
 void check_property(struct scope *s, const struct property *p)
 {
     struct env e = env_in(s, p->site.file);
-    e.self = p->entry->kind == KIND_step || p->entry->kind == KIND_feature ? definition_at(s, p->definition)->kind
-                                                                           : p->entry->kind;
+    e.self = kind_table[p->entry->kind].flags & KIND_ABSTRACT ? definition_at(s, p->definition)->kind : p->entry->kind;
     const struct tree *t = e.file->tree;
     enum node_kind kind = node_kind(t, p->value);
     if (!p->value || kind == NODE_ERROR)

@@ -24,9 +24,8 @@ static struct text first_error(struct arena *a, struct strokewright_recipe *r)
 
 static struct text revision_of(struct arena *a, struct strokewright_recipe *r)
 {
-    uint32_t many, recipe = find_sole(&r->scope, KIND_recipe, &many);
-    atom name = interned(&r->scope.names, TEXT("revision"));
-    uint32_t property = recipe && name ? find_property(&r->scope, recipe, name) : 0;
+    uint32_t recipe = find_recipe(&r->scope);
+    uint32_t property = recipe ? find_property_for(&r->scope, recipe, FOR_revision) : 0;
     const struct property *p = property ? property_at(&r->scope, property) : NULL;
     const struct tree *t = p ? file_at(&r->scope, p->site.file)->tree : NULL;
     return t && p->value && node_kind(t, p->value) == NODE_TEXT ? arena_text(a, text_piece(a, t, p->value, 0))

@@ -69,10 +69,9 @@ struct entry {
     uint32_t order;
 };
 
-static const struct property *line_of(struct scope *s, uint32_t definition, const char *name)
+static const struct property *line_for(struct scope *s, uint32_t definition, enum purpose purpose)
 {
-    atom a = interned(&s->names, text_of(name));
-    uint32_t id = a ? find_property(s, definition, a) : 0;
+    uint32_t id = find_property_for(s, definition, purpose);
     return id ? property_at(s, id) : NULL;
 }
 
@@ -86,9 +85,9 @@ static struct text said_by(struct scope *s, const struct property *p, enum node_
 
 static bool read_entry(struct scope *s, uint32_t definition, struct entry *e)
 {
-    const struct property *revision = line_of(s, definition, "revision");
+    const struct property *revision = line_for(s, definition, FOR_revision);
     e->revision = said_by(s, revision, NODE_TEXT);
-    e->date = said_by(s, line_of(s, definition, "date"), NODE_DATE);
+    e->date = said_by(s, line_for(s, definition, FOR_date), NODE_DATE);
     e->span = revision ? site_span(s, revision->site) : definition_span(s, definition);
     return e->revision.len && e->date.len;
 }
@@ -148,10 +147,10 @@ static void check_own(struct scope *s, const struct entry *own, const struct ent
 
 void changes_check(struct scope *s)
 {
-    uint32_t many, recipe = find_sole(s, KIND_recipe, &many), count = 0;
-    struct entry *entries = ARENA_ARRAY(s->arena, s->kind_count[KIND_change], struct entry), own;
+    uint32_t recipe = find_recipe(s), count = 0;
+    struct entry *entries = ARENA_ARRAY(s->arena, definition_end(s) - s->first_definition, struct entry), own;
     for (uint32_t id = s->first_definition; id < definition_end(s); id++)
-        if (definition_at(s, id)->kind == KIND_change && read_entry(s, id, &entries[count])) {
+        if (kind_table[definition_at(s, id)->kind].flags & KIND_HISTORY && read_entry(s, id, &entries[count])) {
             entries[count].order = count;
             count++;
         }

@@ -18,7 +18,7 @@ const char *const compare_section_titles[COMPARE_SECTION_COUNT] = {
 
 static struct text head_of(struct matcher *m, const struct side *side, const char *name)
 {
-    uint32_t many, recipe = find_sole(side->scope, KIND_recipe, &many);
+    uint32_t recipe = find_recipe(side->scope);
     atom known = interned(&side->scope->names, text_of(name));
     uint32_t property = recipe && known ? find_property(side->scope, recipe, known) : 0;
     if (!property)

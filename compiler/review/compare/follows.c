@@ -292,10 +292,10 @@ static void tell_value(struct matcher *m, enum compare_section section, uint32_t
 static void tell_size(struct matcher *m, uint32_t old, uint32_t new)
 {
     struct steps *s = &m->old.recipe->steps, *t = &m->new.recipe->steps;
-    uint32_t a = quantity_of(s, old, "cold-tool-size"), b = quantity_of(t, new, "cold-tool-size");
+    uint32_t a = quantity_for(s, old, FOR_size_to_make), b = quantity_for(t, new, FOR_size_to_make);
     struct text why;
-    struct shown x = shown_with_band(s, a, quantity_si(s, quantity_of(s, old, "tool-tolerance"), &why));
-    struct shown y = shown_with_band(t, b, quantity_si(t, quantity_of(t, new, "tool-tolerance"), &why));
+    struct shown x = shown_with_band(s, a, quantity_si(s, quantity_for(s, old, FOR_machining_band), &why));
+    struct shown y = shown_with_band(t, b, quantity_si(t, quantity_for(t, new, FOR_machining_band), &why));
     if ((!a && !b) || (text_same(x.text, y.text) && text_same(x.band, y.band)))
         return;
     double before = quantity_si(s, a, &why), after = quantity_si(t, b, &why);
@@ -320,8 +320,7 @@ static void tell_size(struct matcher *m, uint32_t old, uint32_t new)
 
 static bool has_size(const struct side *side, uint32_t definition)
 {
-    enum kind kind = definition_at(side->scope, definition)->kind;
-    return kind == KIND_dimension || kind == KIND_hole_pitch;
+    return name_for(side->scope, definition_at(side->scope, definition)->kind, FOR_size_to_make) != 0;
 }
 
 static void compare_derived(struct matcher *m, uint32_t old, const struct quantity *q)
@@ -334,7 +333,7 @@ static void compare_derived(struct matcher *m, uint32_t old, const struct quanti
     struct text name = atom_text(&m->old.scope->names, q->name);
     atom known = interned(&m->new.scope->names, name);
     uint32_t derived = known ? find_derived(m->new.scope, kind, known) : 0;
-    bool size = has_size(&m->new, definition) && text_is(name, "cold-tool-size");
+    bool size = known && known == name_for(m->new.scope, kind, FOR_size_to_make);
     if (derived && !size) {
         uint32_t new = lowering_derived(l, derived, definition);
         tell_value(m, COMPARE_VALUE, old, new, l->quantities.at[new].path);

@@ -50,10 +50,9 @@ static struct text name_of_definition(struct matcher *m, const struct side *side
     const struct scope *s = side->scope;
     if (kind_table[d->kind].flags & KIND_SINGLE)
         return TEXT("");
-    if (d->kind != KIND_change)
+    if (!(kind_table[d->kind].flags & KIND_HISTORY))
         return atom_text(&s->names, d->name);
-    atom revision = interned(&s->names, TEXT("revision"));
-    uint32_t property = revision ? find_property(s, id, revision) : 0;
+    uint32_t property = find_property_for(s, id, FOR_revision);
     const struct property *p = property ? property_at(s, property) : NULL;
     const struct tree *t = p ? file_at(s, p->site.file)->tree : NULL;
     return t && p->value && node_kind(t, p->value) == NODE_TEXT ? text_piece(m->arena, t, p->value, 0) : TEXT("");
@@ -234,7 +233,8 @@ static bool alike(struct matcher *m, uint32_t old, uint32_t new)
 static void pair_lone(struct matcher *m)
 {
     for (uint32_t kind = 1; kind < KIND_COUNT; kind++) {
-        uint32_t old = kind == KIND_change ? 0 : lone(&m->old, kind), new = old ? lone(&m->new, kind) : 0;
+        uint32_t old = kind_table[kind].flags & KIND_HISTORY ? 0 : lone(&m->old, kind),
+                 new = old ? lone(&m->new, kind) : 0;
         if (!new || !alike(m, old, new))
             continue;
         m->old.items.at[old].match = new;

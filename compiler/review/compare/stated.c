@@ -144,11 +144,11 @@ static void fill_change(struct matcher *m, const struct pair *p, struct compare_
 /* Whether a property describes the document and not how the part is made. */
 static bool is_aside(const struct property_entry *p)
 {
-    static const char *const names[] = {"revision", "date", "status", "author"};
-    for (size_t i = 0; p->kind == KIND_recipe && i < sizeof names / sizeof names[0]; i++)
-        if (strcmp(p->name, names[i]) == 0)
+    static const enum purpose purposes[] = {FOR_revision, FOR_date, FOR_status, FOR_author};
+    for (size_t i = 0; i < sizeof purposes / sizeof purposes[0]; i++)
+        if (serves(p, purposes[i]))
             return true;
-    return p->kind == KIND_change;
+    return kind_table[p->kind].flags & KIND_HISTORY;
 }
 
 static void tell_property(struct matcher *m, const struct pair *p, struct text subject)
@@ -367,7 +367,7 @@ static void tell_whole(struct matcher *m, const struct side *side, const struct 
     struct compare_row *r = compare_add_row(m, COMPARE_STATED, added ? COMPARE_ADDED : COMPARE_REMOVED);
     r->subject = compare_item_words(m, side, item);
     *(added ? &r->after : &r->before) = whole_words(m, side, item);
-    r->aside = item->sort == ITEM_DEFINITION && item->kind == KIND_change;
+    r->aside = item->sort == ITEM_DEFINITION && kind_table[item->kind].flags & KIND_HISTORY;
     compare_place_row(m, r, side, item->site);
 }
 
@@ -375,7 +375,7 @@ static void tell_name(struct matcher *m, const struct item *old, const struct it
 {
     struct text a = compare_item_words(m, &m->old, old), b = compare_item_words(m, &m->new, new);
     bool unnamed = (new->sort == ITEM_RULE &&new->kind == NODE_REQUIRE) ||
-                   (new->sort == ITEM_DEFINITION &&new->kind == KIND_change);
+                   (new->sort == ITEM_DEFINITION &&kind_table[new->kind].flags &KIND_HISTORY);
     if (text_same(a, b) || unnamed)
         return;
     struct compare_row *r = compare_add_row(m, COMPARE_STATED, COMPARE_RENAMED);
