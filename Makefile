@@ -146,23 +146,10 @@ $(B)/library-list: force
 	$(Q)mkdir -p $(@D)
 	$(Q)echo '$(recipe_library)' | cmp -s - $@ || echo '$(recipe_library)' >$@
 
-# The tool reads the library with the parser itself, so the binary finds its trees ready made.
-embed_objects := $(call object,compiler/tools/embed.c $(wildcard runtime/base/*.c grammar/*.c) \
-    $(addprefix compiler/text/,source.c diagnostic.c nearest.c render.c render_line.c unit.c) compiler/model/syntax.c) \
-    $(generated:$(B)/gen/%.c=$(B)/obj/gen/%.o)
-
-$(B)/embed: $(embed_objects)
-	$(if $(Q),@echo '  LINK   $@')
-	$(Q)$(LINK) -o $@ $^ -lm
-
 # What its words mean is looked up here too, by the compiler without that table.
 $(B)/gen/bound.c: $(B)/bind
 	$(if $(Q),@echo '  BIND   recipes/library')
 	$(Q)$(B)/bind >$@
-
-$(B)/bind: $(B)/obj/compiler/tools/bind.o $(filter-out $(B)/obj/gen/bound.o,$(library_objects))
-	$(if $(Q),@echo '  LINK   $@')
-	$(Q)$(LINK) -o $@ $^ $(LIBS)
 
 # ---- languages --------------------------------------------------------------------------------------------------------
 # The catalogues stand in the program as one table. msgfmt reads them; what is fuzzy or missing is said in English.
@@ -174,15 +161,7 @@ $(B)/gen/languages/%.mo: compiler/languages/%.po
 $(B)/gen/catalogue_table.c: $(B)/catalogue $(languages:compiler/%.po=$(B)/gen/%.mo)
 	$(Q)$(B)/catalogue $(filter %.mo,$^) >$@
 
-$(B)/catalogue: $(call object,compiler/tools/catalogue.c compiler/text/language.c $(wildcard runtime/base/*.c))
-	$(if $(Q),@echo '  LINK   $@')
-	$(Q)$(LINK) -o $@ $^ -lm
-
 # What there is to translate: from C by xgettext, from the library and the schema by a tool of ours.
-$(B)/extract: $(B)/obj/compiler/tools/extract.o $(archive)
-	$(if $(Q),@echo '  LINK   $@')
-	$(Q)$(LINK) -o $@ $^ $(LIBS)
-
 SAID_KEYWORDS := paper_said:2 set_label:2 put_said:2 SAY SAY_IN:1c,2 said:2 said_in:2c,3 SAID:3 SAID_COUNT:3,4
 said_sources := $(filter-out compiler/tools/% compiler/text/said.h,$(sort $(foreach depth,*/ */*/ */*/*/,$(wildcard compiler/$(depth)*.[ch])) \
     $(wildcard compiler/*.[ch])))
@@ -222,9 +201,23 @@ $(B)/strokewright-pages.so: $(pages_objects) $(archive)
 	$(if $(Q),@echo '  LINK   $@')
 	$(Q)$(LINK) -shared -Wl,--exclude-libs,ALL -o $@ $^ $(PAGES_LIBS) $(LIBS)
 
-$(B)/reference: $(call object,compiler/tools/reference.c compiler/tools/reference_library.c) $(archive)
-	$(if $(Q),@echo '  LINK   $@')
-	$(Q)$(LINK) -o $@ $^ $(LIBS)
+# ---- programs of the build ---------------------------------------------------------------------------------------------
+# Each compiler/tools/NAME.c without a _ in its name is one, with compiler/tools/NAME_*.c. It is linked with the library, or,
+# where it makes a part of the library, with what is there before: its NAME_needs.
+tools := $(foreach source,$(tool_sources),$(if $(findstring _,$(notdir $(source))),,$(basename $(notdir $(source)))))
+# Reads the library with the parser itself, so the binary finds its trees ready made.
+embed_needs := $(call object,$(wildcard runtime/base/*.c grammar/*.c) \
+    $(addprefix compiler/text/,source.c diagnostic.c nearest.c render.c render_line.c unit.c) compiler/model/syntax.c) \
+    $(generated:$(B)/gen/%.c=$(B)/obj/gen/%.o)
+bind_needs := $(filter-out $(B)/obj/gen/bound.o,$(library_objects))
+catalogue_needs := $(call object,compiler/text/language.c $(wildcard runtime/base/*.c))
+
+define tool_rule
+$(B)/$(1): $(call object,compiler/tools/$(1).c $(wildcard compiler/tools/$(1)_*.c)) $(or $($(1)_needs),$(archive))
+	$$(if $$(Q),@echo '  LINK   $$@')
+	$$(Q)$$(LINK) -o $$@ $$^ $$(LIBS)
+endef
+$(foreach tool,$(tools),$(eval $(call tool_rule,$(tool))))
 
 # ---- demo -------------------------------------------------------------------------------------------------------------
 .PHONY: demo
