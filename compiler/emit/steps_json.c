@@ -14,6 +14,10 @@ static const struct json_form caution_form =
     JSON_FORM(false, JSON_ROW(name), JSON_ROW(signal), JSON_ROW_OR_NULL(sign), JSON_ROW(text));
 #undef JSON_OF
 
+#define JSON_OF struct revision_row
+static const struct json_form revision_form = JSON_FORM(false, JSON_ROW(revision), JSON_ROW(date), JSON_ROW(reason));
+#undef JSON_OF
+
 static const char *const reader_names[] = {
     [SETUP_AT_PRESS] = "press", [SETUP_IN_TOOLROOM] = "toolroom", [SETUP_IN_PLANNING] = "planning"};
 
@@ -197,13 +201,13 @@ static void write_recipe(struct json *j, const void *table)
 }
 
 #define JSON_OF struct step_table
-static const struct json_form table_form =
-    JSON_FORM(false, JSON_ROW_MADE("recipe", write_recipe), JSON_ROW_LIST(cautions, caution_form),
-              JSON_ROW_LIST(setup, setup_form), JSON_ROW_LIST(steps, step_form), JSON_ROW_LIST(sizes, size_form),
-              JSON_ROW_LIST(budgets, size_budget_form), JSON_ROW_LIST(tool_facts, setup_form),
-              JSON_ROW_LIST(inspection, inspected_form), JSON_ROW_LIST(charts, chart_form),
-              JSON_ROW_LIST(chosen, chosen_form), JSON_ROW_LIST(limits, limit_form), JSON_ROW_OR_NULL(judged_on),
-              JSON_ROW_LIST(waivers, waiver_form), JSON_ROW_LIST(values, value_form));
+static const struct json_form table_form = JSON_FORM(
+    false, JSON_ROW_MADE("recipe", write_recipe), JSON_ROW_LIST(cautions, caution_form),
+    JSON_ROW_LIST(revisions, revision_form), JSON_ROW_LIST(setup, setup_form), JSON_ROW_LIST(steps, step_form),
+    JSON_ROW_LIST(sizes, size_form), JSON_ROW_LIST(budgets, size_budget_form), JSON_ROW_LIST(tool_facts, setup_form),
+    JSON_ROW_LIST(inspection, inspected_form), JSON_ROW_LIST(charts, chart_form), JSON_ROW_LIST(chosen, chosen_form),
+    JSON_ROW_LIST(limits, limit_form), JSON_ROW_OR_NULL(judged_on), JSON_ROW_LIST(waivers, waiver_form),
+    JSON_ROW_LIST(values, value_form));
 #undef JSON_OF
 
 void json_steps(struct buffer *b, const struct step_table *t)

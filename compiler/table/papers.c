@@ -341,6 +341,7 @@ static void fill_papers(struct steps *s, struct step_table *t, bool budgets)
     fill_waivers(s, t);
     fill_chosen(s, t);
     fill_cautions(s, t);
+    fill_revisions(s, t);
 }
 
 struct step_table *steps_table(struct steps *s, const struct demand *demand, struct spelling spelling, struct text file,

@@ -161,3 +161,26 @@ void changes_check(struct scope *s)
     if (recipe && (read_entry(s, recipe, &own) || own.revision.len))
         check_own(s, &own, entries, count);
 }
+
+/* ---- the history on paper ------------------------------------------------------------------------------------------ */
+
+/* In front of those that are no newer; of one day, the later block comes first. */
+static void insert_revision(struct step_table *t, struct arena *a, struct revision_row row)
+{
+    uint32_t at = 0;
+    while (at < t->revisions.count && text_order(t->revisions.at[at].date, row.date) > 0)
+        at++;
+    ARRAY_PUSH(a, &t->revisions);
+    memmove(&t->revisions.at[at + 1], &t->revisions.at[at], (t->revisions.count - 1 - at) * sizeof row);
+    t->revisions.at[at] = row;
+}
+
+void fill_revisions(struct steps *s, struct step_table *t)
+{
+    const struct scope *scope = s->lowering->scope;
+    for (uint32_t id = scope->first_definition; id < definition_end(scope); id++)
+        if (kind_table[definition_at(scope, id)->kind].flags & KIND_HISTORY)
+            insert_revision(t, s->lowering->arena,
+                            (struct revision_row){text_for(s, id, FOR_revision), text_for(s, id, FOR_date),
+                                                  text_for(s, id, FOR_reason)});
+}

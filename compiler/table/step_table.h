@@ -130,6 +130,10 @@ struct chosen_row { /* an unknown and what was chosen for it */
     struct text binds_high; /* the same above */
 };
 
+struct revision_row { /* an entry of the revision history */
+    struct text revision, date, reason;
+};
+
 struct caution_row {
     struct text name, signal, sign; /* signal: DANGER WARNING CAUTION NOTICE; sign: ISO 7010 number, may be empty */
     struct text word;               /* the signal word in the table's language */
@@ -213,6 +217,7 @@ struct step_table {
     ARRAY(struct waiver_row) waivers;
     ARRAY(struct chosen_row) chosen;
     ARRAY(struct caution_row) cautions;
+    ARRAY(struct revision_row) revisions; /* the newest first */
     ARRAY(struct value_row) values;
 };
 

@@ -61,6 +61,7 @@ static const char *fill_traveller(struct job *j, struct paper *p)
     if (p->table->sizes.count <= MOVES_MOST)
         traveller_moves(p);
     traveller_limits(p);
+    traveller_revisions(p);
     traveller_charts(p); /* fill what the limits leave of a page; the flow mostly takes one of its own */
     return traveller_flow(p);
 }

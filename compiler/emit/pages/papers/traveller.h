@@ -9,6 +9,7 @@
 
 void traveller_head(struct paper *);
 void traveller_waivers(struct paper *);
+void traveller_revisions(struct paper *);
 void traveller_chosen(struct paper *);
 void traveller_cautions(struct paper *);
 void traveller_setup(struct paper *);

@@ -170,6 +170,18 @@ static void add_note(struct paper *p, struct text name, struct text mark, struct
     paper_add(p, picture, p->blocks.at[p->blocks.count - 1].with_next ? 6 : 0); /* behind a heading */
 }
 
+/* What was changed, and why: the newest first. */
+void traveller_revisions(struct paper *p)
+{
+    const struct step_table *t = p->table;
+    if (t->revisions.count)
+        paper_section(p, SAY("Revisions"));
+    for (uint32_t i = 0; i < t->revisions.count; i++) {
+        const struct revision_row *r = &t->revisions.at[i];
+        add_note(p, r->revision, TEXT(""), r->date, r->reason);
+    }
+}
+
 void traveller_waivers(struct paper *p)
 {
     const struct step_table *t = p->table;
