@@ -1,5 +1,7 @@
 #include "compiler/table/amounts.h"
 
+#include "compiler/table/parts.h"
+
 #include "runtime/base/number.h"
 
 #include <math.h>

@@ -1,5 +1,5 @@
 /* Budgets of the finished sizes: what makes them scatter, and what that leaves of the wanted band. */
-#include "compiler/table/steps.h"
+#include "compiler/table/parts.h"
 
 #include "compiler/table/amounts.h"
 #include "runtime/statistics/uncertainty.h"

@@ -3,7 +3,7 @@
  * Nothing is computed here that the library does not compute. A track is the library's own law, asked for other times:
  * the stated time of a step is replaced by a part of it, and what follows from it is evaluated again. The edges are
  * asked the same way over the box of all held tolerances, so nothing inside the tolerances leaves them. */
-#include "compiler/table/steps.h"
+#include "compiler/table/parts.h"
 
 #include "runtime/evaluate/evaluate_interval.h"
 

@@ -1,5 +1,5 @@
 /* Limits in the step table: verdict, value and bound, and how much is left, as stated and at worst. */
-#include "compiler/table/steps.h"
+#include "compiler/table/parts.h"
 #include "compiler/text/said.h"
 
 #include <math.h>

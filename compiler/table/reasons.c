@@ -1,7 +1,7 @@
 /* Reasons in the table's language. A stage says in English why a value or a limit could not be worked out, before anybody
  * asked for a language; here the sentence is known again by the pattern it was made from, and said anew. A reason of no
  * pattern stays English; the tests look for such. */
-#include "compiler/table/steps.h"
+#include "compiler/table/parts.h"
 
 static const char *const patterns[] = {
     /* one that another would match too comes first */

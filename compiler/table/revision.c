@@ -1,5 +1,5 @@
 /* The revision history: what the change blocks say must agree with the recipe's own revision and date. */
-#include "compiler/table/steps.h"
+#include "compiler/table/parts.h"
 
 #include <stdlib.h>
 

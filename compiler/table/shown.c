@@ -1,5 +1,5 @@
 /* Values as shown: one place turns a quantity into text, number and band. */
-#include "compiler/table/steps.h"
+#include "compiler/table/parts.h"
 
 #include <math.h>
 

@@ -1,5 +1,5 @@
 /* The steps themselves: their order, their numbers, and their rows. */
-#include "compiler/table/steps.h"
+#include "compiler/table/parts.h"
 
 #include <math.h>
 

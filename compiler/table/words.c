@@ -1,5 +1,5 @@
 /* Words: fixed texts and names in the language of the table. */
-#include "compiler/table/steps.h"
+#include "compiler/table/parts.h"
 
 /* ---- language ------------------------------------------------------------------------------------------------------------------ */
 
@@ -87,4 +87,13 @@ struct text property_of_said(struct steps *s, struct text path, uint32_t propert
 {
     const struct property *p = property_at(s->lowering->scope, property);
     return member_said(s, path, p->definition, p->entry);
+}
+
+struct text label_of(struct steps *s, uint32_t quantity)
+{
+    const struct lowering *l = s->lowering;
+    const struct quantity *q = &l->quantities.at[quantity];
+    if (q->entry)
+        return steps_said(s, q->entry->label);
+    return library_text(s, q->site.file, NULL, note_text(l, q->site, TOKEN_LABEL));
 }

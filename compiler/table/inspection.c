@@ -1,55 +1,7 @@
-/* What the toolroom and the inspector work from, beyond the tool sizes. */
-#include "compiler/table/steps.h"
+/* What the inspector holds against the drawing. */
+#include "compiler/table/parts.h"
 
 #include <math.h>
-
-struct text label_of(struct steps *s, uint32_t quantity)
-{
-    const struct lowering *l = s->lowering;
-    const struct quantity *q = &l->quantities.at[quantity];
-    if (q->entry)
-        return steps_said(s, q->entry->label);
-    return library_text(s, q->site.file, NULL, note_text(l, q->site, TOKEN_LABEL));
-}
-
-/* ---- tool facts --------------------------------------------------------------------------------------------------- */
-
-static void add_fact(struct steps *s, struct step_table *t, uint32_t definition, uint32_t quantity)
-{
-    const struct lowering *l = s->lowering;
-    if (!quantity || l->quantities.at[quantity].value.tag == LOW_MISSING)
-        return;
-    struct setup_row row = {.reader = SETUP_IN_TOOLROOM,
-                            .group = capitalised(l->arena, title_of(s, definition)),
-                            .label = label_of(s, quantity),
-                            .shown = shown_value(s, quantity)};
-    if (row.shown.text.len && row.label.len)
-        *ARRAY_PUSH(l->arena, &t->tool_facts) = row;
-}
-
-/* What is stated, then what follows. */
-static void add_facts(struct steps *s, struct step_table *t, uint32_t definition)
-{
-    const struct lowering *l = s->lowering;
-    enum kind kind = definition_at(l->scope, definition)->kind;
-    for (uint32_t i = 0; i < property_count; i++)
-        if (kind_is(kind, property_table[i].kind) && serves(&property_table[i], FOR_toolroom))
-            add_fact(s, t, definition, quantity_of(s, definition, property_table[i].name));
-    for (uint32_t id = 1; id < derived_end(l->scope); id++) {
-        const struct derived *d = derived_at(l->scope, id);
-        if (has_purpose(d->uses, FOR_toolroom) && kind_is(kind, d->kind) && find_derived(l->scope, kind, d->name) == id)
-            add_fact(s, t, definition, lowering_derived(l, id, definition));
-    }
-}
-
-void fill_tool_facts(struct steps *s, struct step_table *t)
-{
-    const struct scope *scope = s->lowering->scope;
-    for (uint32_t id = scope->first_definition; id < definition_end(scope); id++)
-        add_facts(s, t, id);
-}
-
-/* ---- inspection --------------------------------------------------------------------------------------------------- */
 
 /* By definition: the place among the steps, from 1, of the first inspection that names it; 0 where none does. */
 static uint32_t *inspections(struct steps *s)

@@ -1,5 +1,5 @@
 /* To which side a value is rounded: who keeps to what is read keeps to what is meant. */
-#include "compiler/table/steps.h"
+#include "compiler/table/parts.h"
 
 static bool is_waited_for(const struct scope *scope, const struct quantity *q)
 {

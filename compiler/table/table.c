@@ -1,0 +1,97 @@
+/* The step table put together. */
+#include "compiler/table/parts.h"
+
+#include <math.h>
+
+/* ---- all values --------------------------------------------------------------------------------------------------------------------- */
+
+void fill_values(struct steps *s, struct step_table *t)
+{
+    const struct lowering *l = s->lowering;
+    for (uint32_t i = 1; i < l->quantities.count; i++) {
+        const struct quantity *q = &l->quantities.at[i];
+        if (q->sort != QUANTITY_DERIVED && q->sort != QUANTITY_LET)
+            continue;
+        struct value_row row = {.path = q->path,
+                                .label = library_text(s, q->site.file, NULL, note_text(l, q->site, TOKEN_LABEL))};
+        row.shown = shown_value(s, i);
+        if (q->value.tag == LOW_MISSING)
+            row.why_not = q->value.text.len ? q->value.text : TEXT("a fault was reported");
+        else if (q->value.tag == LOW_NODE)
+            (void)quantity_si(s, i, &row.why_not);
+        row.why_not = reason_said(s, row.why_not);
+        *ARRAY_PUSH(l->arena, &t->values) = row;
+    }
+}
+
+static struct step_table *table_new(struct steps *s, struct spelling spelling)
+{
+    struct step_table *t = ARENA_NEW(s->lowering->arena, struct step_table);
+    s->spelling = spelling;
+    t->language = spelling.language;
+    t->print = spelling.print;
+    return t;
+}
+
+struct step_table *steps_limits_table(struct steps *s, struct spelling spelling)
+{
+    struct step_table *t = table_new(s, spelling);
+    fill_limits(s, t);
+    fill_chosen(s, t);
+    return t;
+}
+
+/* Without its folders: the same recipe gives the same papers, however the command was told where it lies. */
+static struct text file_name(struct text path)
+{
+    uint32_t start = path.len;
+    while (start && path.at[start - 1] != '/')
+        start--;
+    return (struct text){path.at + start, path.len - start};
+}
+
+static void fill_head(struct steps *s, struct step_table *t)
+{
+    uint32_t recipe = find_recipe(s->lowering->scope);
+    const struct {
+        enum purpose purpose;
+        struct text *text;
+    } heads[] = {{FOR_title, &t->title}, {FOR_part, &t->part},     {FOR_revision, &t->revision},
+                 {FOR_date, &t->date},   {FOR_status, &t->status}, {FOR_author, &t->author}};
+    for (uint32_t i = 0; recipe && i < 6; i++)
+        *heads[i].text = text_for(s, recipe, heads[i].purpose);
+    if (recipe)
+        t->name = atom_text(&s->lowering->scope->names, definition_at(s->lowering->scope, recipe)->name);
+}
+
+static void fill_papers(struct steps *s, struct step_table *t, bool budgets)
+{
+    steps_find_sides(s);
+    fill_steps(s, t);
+    fill_setup(s, t);
+    fill_sizes(s, t);
+    if (budgets)
+        fill_budgets(s, t);
+    fill_tool_facts(s, t);
+    fill_inspection(s, t);
+    fill_charts(s, t);
+    fill_limits(s, t);
+    fill_waivers(s, t);
+    fill_chosen(s, t);
+    fill_cautions(s, t);
+    fill_revisions(s, t);
+}
+
+struct step_table *steps_table(struct steps *s, const struct demand *demand, struct spelling spelling, struct text file,
+                               struct text version)
+{
+    struct step_table *t = table_new(s, spelling);
+    t->file = file_name(file);
+    t->version = version;
+    fill_head(s, t);
+    if (demand->papers)
+        fill_papers(s, t, demand->budgets);
+    if (demand->values)
+        fill_values(s, t);
+    return t;
+}
