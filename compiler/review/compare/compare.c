@@ -16,11 +16,10 @@ const char *const compare_section_titles[COMPARE_SECTION_COUNT] = {
 
 /* ---- sides --------------------------------------------------------------------------------------------------------- */
 
-static struct text head_of(struct matcher *m, const struct side *side, const char *name)
+static struct text head_of(struct matcher *m, const struct side *side, enum purpose purpose)
 {
     uint32_t recipe = find_recipe(side->scope);
-    atom known = interned(&side->scope->names, text_of(name));
-    uint32_t property = recipe && known ? find_property(side->scope, recipe, known) : 0;
+    uint32_t property = recipe ? find_property_for(side->scope, recipe, purpose) : 0;
     if (!property)
         return TEXT("");
     const struct property *p = property_at(side->scope, property);
@@ -53,11 +52,11 @@ static void begin_side(struct matcher *m, struct side *side, struct strokewright
     side->scope = &r->scope;
     *out = (struct compare_side){
         .path = source_at(&r->sources, r->sources.first)->path,
-        .title = head_of(m, side, "title"),
-        .part = head_of(m, side, "part"),
-        .revision = head_of(m, side, "revision"),
-        .date = head_of(m, side, "date"),
-        .status = head_of(m, side, "status"),
+        .title = head_of(m, side, FOR_title),
+        .part = head_of(m, side, FOR_part),
+        .revision = head_of(m, side, FOR_revision),
+        .date = head_of(m, side, FOR_date),
+        .status = head_of(m, side, FOR_status),
         .evaluated = recipe_has_values(r),
         .errors = r->diagnostics.errors,
         .warnings = r->diagnostics.warnings,
