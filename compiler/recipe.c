@@ -7,6 +7,25 @@
 
 /* ---- the library ------------------------------------------------------------------------------------------------------------ */
 
+#ifdef PLAIN_PATHS /* the library as if it were a recipe: read, and its words looked up, every time */
+static const struct typed_library own_types = {0};
+
+static struct tree *library_tree(struct strokewright_library *l, const struct embedded_file *e)
+{
+    return parse(&l->arena, &l->sources, source_add(&l->sources, e->path, e->bytes), &l->diagnostics);
+}
+#else
+#define own_types typed_library
+
+static struct tree *library_tree(struct strokewright_library *l, const struct embedded_file *e)
+{
+    struct tree *t = ARENA_NEW(&l->arena, struct tree);
+    *t = e->tree;
+    t->file = source_add(&l->sources, e->path, e->bytes);
+    return t;
+}
+#endif
+
 static void read_library(struct strokewright_library *l, const struct embedded_file *files, uint32_t count,
                          const struct typed_library *typed)
 {
@@ -17,9 +36,7 @@ static void read_library(struct strokewright_library *l, const struct embedded_f
         intern(&l->scope.names, typed->names[i]);
     for (uint32_t i = 0; i < count; i++) {
         const struct embedded_file *e = &files[i];
-        struct tree *t = ARENA_NEW(&l->arena, struct tree);
-        *t = e->tree;
-        t->file = source_add(&l->sources, e->path, e->bytes);
+        struct tree *t = library_tree(l, e);
         scope_read_tree(&l->scope, e->path, t, typed->bindings ? typed->bindings[i] : NULL, NULL);
     }
     scope_finish(&l->scope);
@@ -53,7 +70,7 @@ struct strokewright_library *recipe_library_of(const struct embedded_file *files
 
 struct strokewright_library *strokewright_library_new(void)
 {
-    return library_of(embedded_library, embedded_count, &typed_library);
+    return library_of(embedded_library, embedded_count, &own_types);
 }
 
 void strokewright_library_free(struct strokewright_library *l)
