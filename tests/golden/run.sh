@@ -21,7 +21,7 @@ export LC_ALL=C.UTF-8 NO_COLOR=1 TZ=UTC RECIPES=$here/../../recipes
 export SOURCE_DATE_EPOCH=1795564800 # 2026-11-25: cases do not depend on the day they are run
 scratch=$(mktemp -d) || exit 1
 trap 'chmod -R u+rwX "$scratch" 2>/dev/null; rm -rf "$scratch"' EXIT
-strokewright() { timeout 20 "$tool" "$@"; }
+strokewright() { timeout "${CASE_SECONDS:-20}" "$tool" "$@"; }
 
 run_case() { # folder of the case -> $scratch/printed, $scratch/status
     local room=$scratch/room command
