@@ -152,19 +152,20 @@ END_TEST
 /* Inside the box, where no corner and no middle lies. */
 START_TEST(a_margin_that_is_used_up_inside_is_not_proved)
 {
-    uint32_t x = held(-1, 1), off = node(OP_SUBTRACT, x, number(0.3)), square = node(OP_MULTIPLY, off, off);
+    uint32_t x = held(-1, 1), off = node(OP_SUBTRACT, x, number(0.3)), square = node(OP_POWER, off, number(2));
     struct claim less = {.truth = node(OP_LESS, number(0), square), .margin = square, .compared = {square, number(0)}};
     less.strict = true;
     ck_assert_int_ne(prove_it(less, PROOF_BUDGET).state, PROOF_HOLDS);
     struct claim c = at_least(node(OP_ADD, square, number(1)), number(1.0005));
     ck_assert_int_ne(prove_it(c, PROOF_BUDGET).state, PROOF_HOLDS);
+    ck_assert_int_ne(prove_it(c, 1).state, PROOF_HOLDS); /* without a look at many points */
 }
 END_TEST
 
 START_TEST(a_condition_without_a_value_proves_nothing)
 {
-    uint32_t x = held(-1, 1);
-    struct claim c = at_least(x, number(-2));
+    uint32_t x = held(-1, 2); /* neither its middle nor the corner where the margin is least */
+    struct claim c = at_least(node(OP_NEGATE, x, 0), number(-3));
     c.when = node(OP_LESS, call(FUNCTION_ln, x), number(9));
     ck_assert_int_eq(prove_it(c, PROOF_BUDGET).state, PROOF_OPEN);
 }
