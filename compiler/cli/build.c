@@ -217,25 +217,22 @@ static int run(const struct options *o)
     return build_file(o, &wish);
 }
 
+void list_outputs(FILE *to)
+{
+    fputs("\nOutputs:\n", to);
+    for (uint32_t i = 0; i < output_count; i++)
+        fprintf(to, "  %-13s %-17s %s\n", output_table[i].name, output_table[i].file, output_table[i].what);
+}
+
 const struct verb verb_build = {
     "build",
     "write the step table, tool sizes, flow diagram and traveller",
     "[--only OUTPUT,...] [--paper SIZE] [--lang LANGUAGE] [--date DATE] [--allow-outside] FILE --out DIR",
-    "Checks the recipe and, if it has no errors, writes into DIR (made if it is not there):\n\n"
-    "  traveller.pdf     what goes to the press\n"
-    "  tool-sheet.pdf    what the toolroom makes\n"
-    "  inspection.pdf    what the inspector measures\n"
-    "  report.html       the same for a screen, everything in one file\n"
-    "  steps.txt/.csv/.json      the step table; .json has everything\n"
-    "  tool-sizes.txt/.csv       what the toolroom makes\n"
-    "  limits.csv        every limit, its verdict and its margins\n"
-    "  flow.svg/.dot     the flow diagram\n"
-    "  temperatures.svg, force.svg, size-moves.svg, margins.svg   charts\n\n"
-    "Each file is written whole or not at all.\n\n"
+    "Checks the recipe and, if it has no errors, writes the outputs below into DIR (made if it is not there). Each file "
+    "is\n"
+    "written whole or not at all.\n\n"
     "  --out DIR         the folder; - for standard output, of one output\n"
-    "  --only OUTPUT,... these alone: traveller, tool-sheet, inspection, report, flow, flow-dot,\n"
-    "                    temperatures, force, moves, margins, steps, steps-csv, steps-json, sizes, sizes-csv,\n"
-    "                    limits-csv\n"
+    "  --only OUTPUT,... these alone, by their names below\n"
     "  --paper SIZE      of what is printed: a4, letter\n"
     "  --lang LANGUAGE   of what people read: en, de, es, ja; CSV and JSON stay as they are\n"
     "  --date DATE       the day waivers are held against, as 2026-11-25; else SOURCE_DATE_EPOCH, else today\n"

@@ -36,8 +36,12 @@ struct verb {
     int (*run)(const struct options *);
 };
 
-extern const struct verb verb_check, verb_build, verb_value, verb_why, verb_compare, verb_meaning, verb_history,
-    verb_uncertainty, verb_tidy, verb_fingerprint, verb_explain, verb_window;
+#define VERB(name) extern const struct verb verb_##name;
+#include "compiler/cli/verbs.def"
+#undef VERB
+
+/* What `build` can write, one a line. */
+void list_outputs(FILE *);
 
 /* Where exhausted memory leads in this thread, for arena_init(): the end of the command, or of a worker's piece. */
 jmp_buf *out_of_memory(void);

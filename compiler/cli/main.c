@@ -8,20 +8,9 @@
 #include <unistd.h>
 
 static const struct verb *const verbs[] = {
-    /* clang-format off */ /* one a line, in the order of the overview */
-    &verb_check,
-    &verb_build,
-    &verb_value,
-    &verb_why,
-    &verb_window,
-    &verb_compare,
-    &verb_meaning,
-    &verb_history,
-    &verb_uncertainty,
-    &verb_tidy,
-    &verb_fingerprint,
-    &verb_explain,
-    /* clang-format on */
+#define VERB(name) &verb_##name,
+#include "compiler/cli/verbs.def"
+#undef VERB
 };
 enum { VERB_COUNT = sizeof verbs / sizeof verbs[0] };
 
@@ -73,6 +62,8 @@ static void print_overview(FILE *to)
 static void print_help(const struct verb *v, FILE *to)
 {
     fprintf(to, "usage: strokewright %s %s\n\n%s", v->name, v->usage, v->help);
+    if (strstr(v->options, "--only="))
+        list_outputs(to);
 }
 
 static bool takes(const struct verb *v, const char *option, size_t length, bool *wants_value)

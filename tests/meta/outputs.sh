@@ -24,13 +24,13 @@ begins() { # file: with what its name promises
     esac
 }
 
-names=$("$tool" build --help | sed -n '/--only OUTPUT,.*these alone/,/^  --paper/p' | sed -e 's/.*these alone: //' -e '/--paper/d' |
-    tr -d ' \n' | tr ',' ' ')
+names=$("$tool" build --help | sed '1,/^Outputs:/d' | awk '{ print $1 }')
 "$tool" build "$lid" --out "$scratch/all" >"$scratch/said" 2>&1
 expect 'there are outputs' [ "$(wc -w <<<"$names")" -ge 15 ]
 expect 'all of them are written at once' [ "$(find "$scratch/all" -type f | wc -l)" -eq "$(wc -w <<<"$names")" ]
 expect 'and told' [ "$(grep -c "$scratch/all/" "$scratch/said")" -eq "$(wc -w <<<"$names")" ]
 for name in $names; do
+    expect "$name: the manual knows it" grep -qE "^\.Cm (.* )?$name( |$)" compiler/cli/man/strokewright.1
     "$tool" build "$lid" --only "$name" --out "$scratch/$name" >/dev/null 2>&1
     expect "$name: one file" [ "$(find "$scratch/$name" -type f | wc -l)" -eq 1 ]
     file=$(find "$scratch/$name" -type f)

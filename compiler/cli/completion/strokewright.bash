@@ -5,24 +5,13 @@ _strokewright()
     local word=${COMP_WORDS[COMP_CWORD]} previous=${COMP_WORDS[COMP_CWORD - 1]} verb=${COMP_WORDS[1]} options
     COMPREPLY=()
     if [ "$COMP_CWORD" -eq 1 ]; then
-        COMPREPLY=($(compgen -W 'check build value why window compare meaning history uncertainty tidy fingerprint explain --help --version' -- "$word"))
+        COMPREPLY=($(compgen -W "$("$1" --help 2>/dev/null | awk '/^  [a-z-]+ /{ print $1 }')" -- "$word"))
         return
     fi
-    case $verb in
-    check) options='--limits --only --format --against --asks-for-revision --changes --all --date --allow-outside --help' ;;
-    build) options='--out --only --paper --lang --date --allow-outside --help' ;;
-    value) options='--json --lang --date --allow-outside --help' ;;
-    why) options='--depth --json --graph --date --allow-outside --help' ;;
-    window) options='--out --csv --lang --date --allow-outside --help' ;;
-    compare) options='--git --driver --format --all --date --allow-outside --help' ;;
-    meaning) options='--help' ;;
-    history) options='--json --csv --date --allow-outside --help' ;;
-    uncertainty) options='--samples --seed --coverage --json --date --allow-outside --help' ;;
-    tidy) options='--write --check --help' ;;
-    explain) options='--help' ;;
-    fingerprint) options='--explain --json --allow-outside --help' ;;
-    *) return ;;
-    esac
+    # What the verb's own help names.
+    options=$("$1" "$verb" --help 2>/dev/null | grep -oE -- '--[a-z][a-z-]*' | sort -u)
+    [ -n "$options" ] || return
+    options="$options --help"
     if [ "$verb" = compare ] && [ "$previous" = --format ]; then
         COMPREPLY=($(compgen -W 'text markdown html json' -- "$word"))
         return
@@ -40,7 +29,7 @@ _strokewright()
         return
     fi
     if [ "$verb" = build ] && [ "$previous" = --only ]; then
-        COMPREPLY=($(compgen -W 'traveller tool-sheet inspection report flow flow-dot temperatures force moves margins steps steps-csv steps-json sizes sizes-csv limits-csv' -- "$word"))
+        COMPREPLY=($(compgen -W "$("$1" build --help 2>/dev/null | sed '1,/^Outputs:/d' | awk '{ print $1 }')" -- "$word"))
         return
     fi
     if [ "$verb" = build ] && [ "$previous" = --paper ]; then
