@@ -16,7 +16,7 @@ static struct strokewright_library *library;
 
 static struct strokewright_recipe *compiled(const char *path, struct text bytes)
 {
-    struct strokewright_recipe *r = recipe_compile(library, text_of(path), bytes, NULL);
+    struct strokewright_recipe *r = recipe_compile(library, NULL, text_of(path), bytes, NULL);
     must(r && r->state != STROKEWRIGHT_NO_MEMORY);
     return r;
 }

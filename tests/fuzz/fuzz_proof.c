@@ -123,7 +123,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     struct claim c = last_at_least(&r, program_constant(&r.program, bound, 0));
     struct cone_marks marks = cone_marks_new(&arena, &r.program);
     struct prover prover = prover_new(&arena, &r.program, &marks, &c);
-    struct proof proof = prove(&prover, 200, PROOF_FINER);
+    struct proof proof = prover_prove(&prover, 200, PROOF_FINER);
     struct evaluation e = evaluation_new(&arena, &r.program);
     for (uint32_t n = 0; n < POINTS; n++) {
         set_point(&r.program, point, n);

@@ -18,7 +18,7 @@ enum { ASKED = 12, SAMPLES = 32 };
 /* A dozen of its quantities, spread over all. */
 static uint32_t some_of(const struct strokewright_recipe *r, uint32_t asked[ASKED])
 {
-    uint32_t all = r->lowering.quantities.count, count = 0;
+    uint32_t all = r->lowering->quantities.count, count = 0;
     for (uint32_t i = 0; i < ASKED && all > 1; i++) {
         uint32_t q = 1 + (uint32_t)((uint64_t)i * (all - 1) / ASKED);
         if (!count || asked[count - 1] != q)
@@ -61,8 +61,8 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     must(library != NULL);
     arena_init(&arena, NULL);
     struct text bytes = {(const char *)data, (uint32_t)size};
-    struct strokewright_recipe *r =
-        strokewright_compile_to(library, STROKEWRIGHT_VALUES, TEXT("fuzz.recipe"), bytes, NULL);
+    const struct demand demand = {.reach = DEMAND_NOMINAL, .values = true, .derivation = true};
+    struct strokewright_recipe *r = recipe_compile(library, &demand, TEXT("fuzz.recipe"), bytes, NULL);
     must(r != NULL);
     uint32_t count = r->evaluated ? some_of(r, asked) : 0;
     if (count) {
