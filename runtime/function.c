@@ -2,6 +2,7 @@
 
 #include "runtime/compare.h"
 #include "runtime/physics/air.h"
+#include "runtime/physics/contact.h"
 #include "runtime/physics/slab.h"
 
 #include <math.h>
@@ -178,6 +179,25 @@ EVALUATE(eval_slab_time)
     UNUSED(count);
     struct slab s = slab_of(x);
     return slab_time(&s, x[8], fault);
+}
+
+static struct contact_sheet contact_sheet_of(const double *x)
+{
+    return (struct contact_sheet){.start = x[0], .tools = x[1], .time_constant = x[2], .softness = x[3]};
+}
+
+EVALUATE(eval_contact_after)
+{
+    UNUSED(count);
+    struct contact_sheet s = contact_sheet_of(x);
+    return contact_temperature(&s, x[4], fault);
+}
+
+EVALUATE(eval_contact_time)
+{
+    UNUSED(count);
+    struct contact_sheet s = contact_sheet_of(x);
+    return contact_time(&s, x[4], fault);
 }
 
 static struct air_sheet air_sheet_of(const double *x)

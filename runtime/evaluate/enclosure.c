@@ -194,6 +194,8 @@ enclosure *const enclosure_table[FUNCTION_COUNT] = {
     [FUNCTION_slab_at] = enclose_slab_at,
     [FUNCTION_slab_mean] = enclose_slab_mean,
     [FUNCTION_slab_time] = enclose_slab_time,
+    [FUNCTION_contact_after] = enclose_contact_after,
+    [FUNCTION_contact_time] = enclose_contact_time,
     [FUNCTION_air_after] = enclose_air_after,
     [FUNCTION_air_time] = enclose_air_time,
 };

@@ -19,8 +19,9 @@ typedef struct interval enclosure(const struct interval *args, uint32_t count, e
 
 extern enclosure *const enclosure_table[FUNCTION_COUNT];
 
-/* Conduction and the sheet in air (enclosure_heat.c). */
+/* Conduction and the sheet in air (enclosure_heat.c), the sheet between thick tools (enclosure_contact.c). */
 enclosure enclose_slab_at, enclose_slab_mean, enclose_slab_time, enclose_air_after, enclose_air_time;
+enclosure enclose_contact_after, enclose_contact_time;
 
 static inline struct interval not_defined(enum eval_fault *fault, enum eval_fault why)
 {

@@ -27,6 +27,9 @@ enum way { WAY_DOWN = -1, WAY_UNKNOWN = 0, WAY_UP = 1, WAY_NONE = 2 /* does not 
 /* From the first eight arguments of the slab functions; fourier 0, mean. A fault for what is no sheet. */
 enum eval_fault slab_box_of(const struct interval *args, struct slab_box *);
 
+/* The share of contact.h that is left, over a box of times and of softness. */
+struct interval contact_left_range(struct interval time, struct interval softness);
+
 /* How far the surroundings of a face alone move the sheet, from 0 (none) to 1, over the whole box. */
 struct interval slab_weight(const struct slab_box *, int face);
 

@@ -35,6 +35,7 @@ struct gradient evaluate_gradient(struct arena *, const struct program *, const 
 typedef void partials(const double *args, uint32_t count, double value, double *slope);
 extern partials *const partials_table[FUNCTION_COUNT];
 partials partials_slab_at, partials_slab_mean, partials_slab_time, partials_air_after, partials_air_time;
+partials partials_contact_after, partials_contact_time;
 
 /* The derivative of a curve along its first and second argument, in the piece at or above the place. */
 void curve_slopes(const struct curve *, double x, double y, double slope[2]);

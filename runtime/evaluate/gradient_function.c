@@ -116,6 +116,8 @@ partials *const partials_table[FUNCTION_COUNT] = {
     [FUNCTION_slab_at] = partials_slab_at,
     [FUNCTION_slab_mean] = partials_slab_mean,
     [FUNCTION_slab_time] = partials_slab_time,
+    [FUNCTION_contact_after] = partials_contact_after,
+    [FUNCTION_contact_time] = partials_contact_time,
     [FUNCTION_air_after] = partials_air_after,
     [FUNCTION_air_time] = partials_air_time,
 };

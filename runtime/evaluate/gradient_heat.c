@@ -6,6 +6,7 @@
 #include "runtime/evaluate/gradient.h"
 
 #include "runtime/physics/air.h"
+#include "runtime/physics/contact.h"
 #include "runtime/physics/slab.h"
 
 static const double step_share = 2e-3;
@@ -146,6 +147,32 @@ void partials_slab_time(const double *x, uint32_t count, double value, double *s
     for (uint32_t i = 0; i + 1 < count; i++)
         slope[i] = -slope[i] / rate;
     slope[8] = 1 / rate;
+}
+
+/* ---- the sheet between thick tools ------------------------------------------------------------------------------- */
+
+void partials_contact_after(const double *x, uint32_t count, double value, double *slope)
+{
+    (void)count;
+    (void)value;
+    struct contact_share share = contact_share(x[4] / x[2], x[3]);
+    double way = x[0] - x[1];
+    slope[0] = share.left;
+    slope[1] = 1 - share.left;
+    slope[2] = -way * share.by_time * x[4] / (x[2] * x[2]);
+    slope[3] = way * share.by_softness;
+    slope[4] = way * share.by_time / x[2];
+}
+
+/* The temperature at that time stays at the goal, whatever is varied. */
+void partials_contact_time(const double *x, uint32_t count, double value, double *slope)
+{
+    double at[] = {x[0], x[1], x[2], x[3], value};
+    partials_contact_after(at, count, x[4], slope);
+    double rate = slope[4];
+    for (uint32_t i = 0; i + 1 < count; i++)
+        slope[i] = -slope[i] / rate;
+    slope[4] = 1 / rate;
 }
 
 /* ---- the sheet in air -------------------------------------------------------------------------------------------- */

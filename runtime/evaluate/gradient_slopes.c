@@ -7,6 +7,7 @@
 #include "runtime/compare.h"
 #include "runtime/evaluate/enclosure_heat.h"
 #include "runtime/physics/air.h"
+#include "runtime/physics/contact.h"
 
 #define SLOPES(name)                                                                                                   \
     static void name(const struct interval *x, uint32_t count, struct interval value, struct interval *slope)
@@ -312,6 +313,52 @@ SLOPES(slopes_slab_time)
     slope[8] = narrower(slope[8], per_pace);
 }
 
+/* The share that is left, over a box of times and of softness, and its slopes (enclosure_contact.c says why). It is convex
+ * in time and falls from 1, so that its pace is no more than what is left, nor than what is gone over the time; it is
+ * concave in softness, so that it rises by no more than it has since rigid tools, nor by 2 / sqrt(pi) anywhere. */
+struct share_ranges {
+    struct interval left, by_time, by_softness;
+};
+
+static struct share_ranges share_ranges_of(struct interval time, struct interval softness)
+{
+    struct share_ranges r = {.left = contact_left_range(time, softness)};
+    double pace = fmin(r.left.high, time.low > 0 ? next_up((1 - r.left.low) / time.low) : 1);
+    double since = next_up(contact_left_range(interval_point(time.low), interval_point(softness.low)).high);
+    double rise = softness.low > 0 ? next_up(next_up(since - exp(-time.high)) / softness.low) : 2;
+    r.by_time = interval_of(-next_up(pace), 0);
+    r.by_softness = interval_of(0, fmin(next_up(fmax(rise, 0) + 1e-12), 1.1284));
+    return r;
+}
+
+SLOPES(slopes_contact_after)
+{
+    UNUSED(count);
+    UNUSED(value);
+    struct interval time = interval_divide(x[4], x[2]), way = interval_subtract(x[0], x[1]);
+    struct share_ranges share = share_ranges_of(time, x[3]);
+    struct interval pace = interval_divide(interval_multiply(way, share.by_time), x[2]);
+    slope[0] = share.left;
+    slope[1] = interval_subtract(interval_point(1), share.left);
+    slope[2] = interval_negate(interval_multiply(pace, time));
+    slope[3] = interval_multiply(way, share.by_softness);
+    slope[4] = pace;
+}
+
+/* What brings the sheet nearer to the tools at all times brings a goal sooner. */
+SLOPES(slopes_contact_time)
+{
+    bool warms = x[4].low >= x[0].high && x[4].high > x[0].low, cools = x[4].high <= x[0].low && x[4].low < x[0].high;
+    for (uint32_t i = 0; i < count; i++)
+        slope[i] = interval_whole();
+    slope[2] = interval_divide(value, x[2]);
+    if (!warms && !cools)
+        return;
+    slope[0] = slope[1] = warms ? down() : up();
+    slope[3] = up();
+    slope[4] = warms ? up() : down();
+}
+
 /* Of the sheet in air, C dT/dt = -q(T): the heat it loses, what of that a unit of convection and of emissivity loses, and
  * what it loses more when the surroundings are a kelvin colder. */
 struct loss {
@@ -398,6 +445,8 @@ slopes *const slopes_table[FUNCTION_COUNT] = {
     [FUNCTION_slab_at] = slopes_slab_at,
     [FUNCTION_slab_mean] = slopes_slab_mean,
     [FUNCTION_slab_time] = slopes_slab_time,
+    [FUNCTION_contact_after] = slopes_contact_after,
+    [FUNCTION_contact_time] = slopes_contact_time,
     [FUNCTION_air_after] = slopes_air_after,
     [FUNCTION_air_time] = slopes_air_time,
 };

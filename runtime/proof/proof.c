@@ -122,6 +122,8 @@ static uint32_t deciding_operands(const struct node_code *n)
     switch (n->a) { /* those that are temperatures */
     case FUNCTION_air_time:
         return 1u << 0 | 1u << 1 | 1u << 5;
+    case FUNCTION_contact_time:
+        return 1u << 0 | 1u << 1 | 1u << 4;
     case FUNCTION_slab_time:
         return 1u << 2 | 1u << 3 | 1u << 4 | 1u << 8;
     default:

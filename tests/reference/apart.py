@@ -14,6 +14,7 @@ import tempfile
 import numpy as np
 from scipy.integrate import solve_ivp
 from scipy.optimize import brentq
+from scipy.special import wofz
 
 TOOL = sys.argv[1]
 SIGMA = 5.670374419e-8  # W/(m^2 K^4), CODATA 2018
@@ -112,6 +113,28 @@ def time_to(start, end, goal, constant):
     return constant * math.log((start - end) / (goal - end))
 
 
+def to_mean(conductance, way, conductivity):
+    """From a face to the mean of the sheet: behind a third of the depth heated through."""
+    return 1 / (1 / conductance + way / conductivity)
+
+
+def effusivity(of, at):
+    return math.sqrt(of("conductivity", at) * of("density") * of("specific-heat", at))
+
+
+def touched(start, end, seconds, capacity, conductance, tools):
+    """Carslaw and Jaeger: a thin sheet between half spaces; conductances and effusivities of both faces added."""
+    h, c = conductance / tools, conductance / capacity
+    roots = np.roots([1, h, c]).astype(complex)
+    a, b = roots if roots[0] != roots[1] else roots * [1, 1 + 1e-7]
+    grown = [wofz(-1j * r * math.sqrt(seconds)) for r in (a, b)]  # exp(r^2 t) erfc(-r sqrt(t))
+    return end + (start - end) * ((a * grown[1] - b * grown[0]) / (a - b)).real
+
+
+def touched_until(start, end, goal, *sheet):
+    return brentq(lambda seconds: touched(start, end, seconds, *sheet) - goal, 1e-6, 1e5, xtol=1e-12)
+
+
 # ---- forming ----
 
 
@@ -173,10 +196,12 @@ def cup(want):
         return rho * AZ31("specific-heat", at) * t * 1e-3
 
     middle = (room + 260) / 2
-    hot = in_air(room, 260, capacity(middle), 22, eps, seconds=140)
+    biot = want["oven.biot"] = (22 + radiation(eps, 260, middle)) * t * 5e-4 / AZ31("conductivity", middle)
+    hot = in_air(room, 260, capacity(middle), 22 / (1 + biot / 3), eps / (1 + biot / 3), seconds=140)
     want["oven.reached"] = hot
-    want["oven.biot"] = (22 + radiation(eps, 260, middle)) * t * 5e-4 / AZ31("conductivity", middle)
-    want["oven.time-to-reach"] = in_air(room, 260, capacity(middle), 22, eps, down_to=215)
+    want["oven.time-to-reach"] = in_air(
+        room, 260, capacity(middle), 22 / (1 + biot / 3), eps / (1 + biot / 3), down_to=215
+    )
     now = in_air(hot, room, capacity(hot), air_convection(hot, room, draught, length), eps, seconds=3)
     want["carry.temperature-lost"] = hot - now
 
@@ -204,8 +229,9 @@ def cup(want):
         force = PI * punch * t * max(stress, strength) * (ratio - 0.7) / 1e3  # Groover
         rise = 0.9 * stress * 1e6 * math.log(ratio) / 2 / (rho * AZ31("specific-heat", now))
         tools = (220 + 120) / 2
-        constant = rho * AZ31("specific-heat", (now + tools) / 2) * t * 1e-3 / 5000
-        release = approach(now + rise, tools, hold, constant)
+        held_by = rho * AZ31("specific-heat", (now + tools) / 2) * t * 1e-3
+        faces = 2 * to_mean(2500, t * 1e-3 / 6, AZ31("conductivity", tools))
+        release = touched(now + rise, tools, hold, held_by, faces, effusivity(H13, 220) + effusivity(P20, 120))
         gap = (60.5 * H13.growth(220) - 58.6 * P20.growth(120)) / 2
         slack = max(0, gap - t * AZ31.growth(now))
         cooling = 2 * slack / (outside * AZ31.slope(release))
@@ -292,27 +318,42 @@ def frame(want):
     def capacity(at):
         return rho * AA5754("specific-heat", at) * t * 1e-3
 
-    def heat(name, first, second, one, other, seconds, middle, thickness):
+    upper, lower = effusivity(H13, 280), effusivity(H13, 250)
+
+    def through(first, second, one, other, middle, tools, way=t * 1e-3 / 6):
+        """Where a sheet with these faces goes, and what it is."""
+        first, second = (to_mean(h, way, AA5754("conductivity", middle)) for h in (first, second))
+        return (first * one + second * other) / (first + second), capacity(middle), first + second, tools
+
+    def heat(name, first, second, one, other, seconds, tools, thickness=5e-4):
         nonlocal now
-        towards = (first * one + second * other) / (first + second)
-        constant = capacity(middle) / (first + second)
-        reached = approach(now, towards, seconds, constant)
+        middle = (now + 280) / 2
+        towards, *sheet = through(first, second, one, other, middle, tools, 2 * thickness / 6)
+        reached = touched(now, towards, seconds, *sheet)
         want[f"{name}.biot"] = max(first, second) * thickness / AA5754("conductivity", middle)
-        want[f"{name}.time-constant"] = constant
+        want[f"{name}.time-constant"] = sheet[0] / sheet[1]
         want[f"{name}.reached"] = reached
         want[f"{name}.heat-from-tools"] = mass * AA5754("specific-heat", middle) * (reached - now) / 1e3
-        start, now = now, reached
-        return start, towards, constant
+        now = reached
+
+    grey = facing(eps, H13("emissivity"))
+
+    def over_gap(blank):  # Incropera, Table A.4, a straight line, at the air's mean
+        return [(0.0243 + 7.1e-5 * (blank + at) / 2) / 2e-4 + radiation(grey, at, blank) for at in (280, 250)]
 
     middle = (now + 280) / 2
-    air = (0.0243 + 7.1e-5 * middle) / 2e-4  # Incropera, Table A.4, a straight line
-    grey = facing(eps, H13("emissivity"))
-    first, second = air + radiation(grey, 280, middle), air + radiation(grey, 250, middle)
-    start, towards, constant = heat("gap", first, second, 280, 250, 12, middle, 5e-4)
-    want["gap.time-to-reach"] = time_to(start, towards, 180, constant)
-    heat("touch", 900, 400, 280, 250, 1, (now + 280) / 2, 5e-4)
+    faces = over_gap(middle)
+    towards = (faces[0] * 280 + faces[1] * 250) / sum(faces)
+    times = 12 * sum(faces) / capacity(middle)
+    on_the_way = towards + (now - towards) * (1 - math.exp(-times)) / times
+    far, near = towards - now, towards - 180
+    until = towards - (far + near + 4 * math.sqrt(far * near)) / 6
+    towards, *sheet = through(*over_gap(until), 280, 250, middle, upper + lower)
+    want["gap.time-to-reach"] = touched_until(now, towards, 180, *sheet)
+    heat("gap", *over_gap(on_the_way), 280, 250, 12, upper + lower)
+    heat("touch", 900, 400, 280, 250, 1, upper + lower)
     free = air_convection(280, room, 0, length) + radiation(eps, 280, room)
-    heat("single", 500, free, 280, room, 0.8, (now + 280) / 2, 1e-3)
+    heat("single", 500, free, 280, room, 0.8, upper, 1e-3)
     hot = now
     now = in_air(hot, room, capacity(hot), air_convection(hot, room, 0, length), eps, seconds=4)
     want["carry.temperature-lost"] = hot - now
@@ -328,7 +369,9 @@ def frame(want):
     mean = max(*fibre.values(), 1 / (1 + 2 * 0.8)) / 2
     rise = 0.9 * strength * 1e6 * mean / (rho * AA5754("specific-heat", forming))
     tools = (230 + 215) / 2
-    release = approach(forming + rise, tools, 0.6, capacity((forming + tools) / 2) / 4000)
+    faces = 2 * to_mean(2000, t * 1e-3 / 6, AA5754("conductivity", tools))
+    both = effusivity(CARBON, 230) + effusivity(H13, 215)
+    release = touched(forming + rise, tools, 0.6, capacity((forming + tools) / 2), faces, both)
     travel = 12 + 1.5 + t
     want.update({
         "form.mean-strain": mean, "form.strain-rate": max(fibre[n] * 30 / bends[n][2] for n in bends),
@@ -423,9 +466,11 @@ def tray(want):
 
     middle = (room + 245) / 2
     free = air_convection(245, room, 0, wide / 1e3) + radiation(eps, 245, room)
-    towards, constant = (2500 * 245 + free * room) / (2500 + free), capacity(middle) / (2500 + free)
-    now = approach(room, towards, 2, constant)
-    want.update({"hot.reached": now, "hot.time-to-reach": time_to(room, towards, 150, constant)})
+    first, second = (to_mean(h, t * 1e-3 / 3, AZ31("conductivity", middle)) for h in (2500, free))
+    towards, sheet = (first * 245 + second * room) / (first + second), (capacity(middle), first + second)
+    now = touched(room, towards, 2, *sheet, effusivity(H13, 245))
+    until = touched_until(room, towards, 150, *sheet, effusivity(H13, 245))
+    want.update({"hot.reached": now, "hot.time-to-reach": until})
     want["hot.biot"] = 2500 * t * 1e-3 / AZ31("conductivity", middle)
 
     d, punch = 2 * corner - t, 2 * corner - 2 * t
@@ -454,7 +499,9 @@ def tray(want):
         "tub.wall-pull": pull + 2 * friction * 0.9 * under / 1e3, "tub.tear-force": 1.05 * PI * d * t * strength / 1e3,
     })  # fmt: skip
     rise = 0.9 * stress * 1e6 * math.log(ratio) / 2 / (rho * AZ31("specific-heat", now))
-    release = approach(now + rise, 240, 1, capacity((now + 240) / 2) / 6000)
+    faces = 2 * to_mean(3000, t * 1e-3 / 6, AZ31("conductivity", 240))
+    tools = effusivity(H13, 245) + effusivity(H13, 235)
+    release = touched(now + rise, 240, 1, capacity((now + 240) / 2), faces, tools)
     holder, pressing = 0.9 * held / 1e3, 3 * length * width / 1e3
 
     def crank(height):  # constant torque of a crank that is rated 8 mm above its lowest point
@@ -552,20 +599,39 @@ def really(alloy, figure, at):
 
 
 def conducted(alloy, thickness, start, one, other, conductance, seconds, cells=60):
-    """Mean temperature of a sheet between two tools, its figures those of each place and moment."""
-    step = thickness / cells
-    rho = alloy("density")
+    """Mean temperature of a sheet between two tools of H13, its figures those of each place and moment. The tools lie in
+    cells that grow wider from their faces on, 60 mm deep."""
+    wide = np.geomspace(2e-5, 5e-3, 40)
+    wide *= 0.06 / wide.sum()
+    size = np.concatenate([wide[::-1], np.full(cells, thickness / cells), wide])
+    sheet = slice(wide.size, wide.size + cells)
+    takes, leads = np.empty(size.size), np.empty(size.size)
+    for tool, at in ((slice(0, wide.size), one), (slice(wide.size + cells, None), other)):
+        takes[tool], leads[tool] = H13("density") * H13("specific-heat", at), H13("conductivity", at)
+    gap, faces = np.zeros(size.size - 1), [wide.size - 1, wide.size + cells - 1]
 
     def rate(_, t):
-        k = really(alloy, "conductivity", t)
-        between = 2 * k[1:] * k[:-1] / (k[1:] + k[:-1])
-        flow = np.concatenate([
-            [(one - t[0]) / (1 / conductance + step / 2 / k[0])], -between * np.diff(t) / step,
-            [(t[-1] - other) / (1 / conductance + step / 2 / k[-1])],
-        ])  # fmt: skip
-        return -np.diff(flow) / (rho * really(alloy, "specific-heat", t) * step)
+        gap[faces] = [1 / conductance(t[i], t[i + 1]) for i in faces]
+        leads[sheet] = really(alloy, "conductivity", t[sheet])
+        takes[sheet] = alloy("density") * really(alloy, "specific-heat", t[sheet])
+        half = size / 2 / leads
+        flow = -np.diff(t) / (half[1:] + half[:-1] + gap)
+        return -np.diff(np.concatenate([[0], flow, [0]])) / (takes * size)
 
-    return solve_ivp(rate, (0, seconds), np.full(cells, start), method="BDF", rtol=1e-8, atol=1e-8).y[:, -1].mean()
+    begin = np.concatenate([np.full(wide.size, float(one)), np.full(cells, start), np.full(wide.size, float(other))])
+    done = solve_ivp(rate, (0, seconds), begin, method="BDF", rtol=1e-8, atol=1e-8)
+    return done.y[sheet, -1].mean()
+
+
+def in_oven(alloy, thickness, oven, length, emissivity, seconds):
+    """A sheet of 20 degC in still air and between walls of this temperature, as in cooled()."""
+
+    def rate(_, t):
+        taken = 1.42 * (np.abs(oven - t) / length) ** 0.25 * (oven - t)
+        taken += emissivity * SIGMA * (kelvin(oven) ** 4 - kelvin(t) ** 4)
+        return 2 * taken / (alloy("density") * really(alloy, "specific-heat", t) * thickness)
+
+    return solve_ivp(rate, (0, seconds), [20.0], rtol=1e-9, atol=1e-9).y[0, -1]
 
 
 def cooled(alloy, thickness, start, room, length, emissivity, down_to):
@@ -607,9 +673,8 @@ tool punch {{
 }}
 steps {{
     heat-up blank {{
-        between = die, punch
-        contact = {contact} W/(m^2*K)
-        time    = {time} s
+        {how}
+        time = {time} s
     }}
     cooling rack {{
         in      = still-air
@@ -621,10 +686,27 @@ steps {{
 
 def on_the_way(want, thickness, hot, contact, time):
     """What taking figures at one temperature costs: 1 percent of the rise, 2 percent of the cooling time."""
-    reached = conducted(AZ31, thickness / 1e3, 20.0, hot, hot, contact, time)
+    reached = conducted(AZ31, thickness / 1e3, 20.0, hot, hot, lambda *_: contact, time)
     want["blank.reached"] = (reached, 0.01 * (hot - 20))
     seconds = cooled(AZ31, thickness / 1e3, reached, 20.0, 0.1, AZ31("emissivity"), 43.0)
     want["rack.time-to-handle"] = (seconds, 0.02 * seconds)
+
+
+def over_gap(want, thickness, hot, gap, time):
+    """The air between blank and tool is that of each moment, halfway between both."""
+    grey = facing(AZ31("emissivity"), H13("emissivity"))
+
+    def air(one, other):
+        return (0.0243 + 7.1e-5 * (one + other) / 2) / (gap * 1e-3) + radiation(grey, one, other)
+
+    reached = conducted(AZ31, thickness / 1e3, 20.0, hot, hot, air, time, cells=4)
+    want["blank.reached"] = (reached, 0.005 * (hot - 20))
+
+
+def still_oven(want, thickness, hot, time):
+    """Natural convection falls off as the sheet warms up."""
+    reached = in_oven(AZ31, thickness / 1e3, hot, 0.1, AZ31("emissivity"), time)
+    want["blank.reached"] = (reached, 0.003 * (hot - 20))
 
 
 # ---- asked of the program ----
@@ -649,13 +731,21 @@ def main():
         work(want)
         asked += len(want)
         wrong += compare(f"tests/reference/apart-{name}.recipe", want)
-    sheets = ((0.5, 200, 1800, 2.5), (0.5, 280, 1000, 1.0), (3.0, 250, 6000, 1.0), (6.0, 300, 20000, 0.6))
-    for thickness, hot, contact, time in sheets:
+    touching, apart = "between = die, punch\n contact = {2} W/(m^2*K)", "between = die, punch\n gap = {2} mm"
+    sheets = (
+        (on_the_way, touching, 0.5, 200, 1800, 2.5), (on_the_way, touching, 0.5, 280, 1000, 1.0),
+        (on_the_way, touching, 3.0, 250, 6000, 1.0), (on_the_way, touching, 6.0, 300, 20000, 0.6),
+        (over_gap, apart, 0.5, 250, 0.5, 10), (over_gap, apart, 1.0, 250, 0.5, 36), (over_gap, apart, 1.0, 250, 1.0, 60),
+        (still_oven, "oven = {1} degC", 0.5, 260, 120), (still_oven, "oven = {1} degC", 1.0, 260, 600),
+        (still_oven, "oven = {1} degC", 1.0, 290, 150),
+    )  # fmt: skip
+    for work, how, *of in sheets:
         want = {}
-        on_the_way(want, thickness, hot, contact, time)
+        work(want, *of)
         asked += len(want)
         with tempfile.NamedTemporaryFile("w", suffix=".recipe", encoding="utf-8") as sheet:
-            sheet.write(SHEET.format(alloy="az31b-o", thickness=thickness, hot=hot, contact=contact, time=time))
+            tools = min(of[1], 260) if work is still_oven else of[1]
+            sheet.write(SHEET.format(alloy="az31b-o", thickness=of[0], hot=tools, how=how.format(*of), time=of[-1]))
             sheet.flush()
             wrong += compare(sheet.name, want)
     # What is checked here can fail.

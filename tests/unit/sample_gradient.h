@@ -9,8 +9,8 @@
 
 #include <check.h>
 
-static const uint32_t heat[] = {FUNCTION_slab_at, FUNCTION_slab_mean, FUNCTION_slab_time, FUNCTION_air_after,
-                                FUNCTION_air_time};
+static const uint32_t heat[] = {FUNCTION_slab_at,  FUNCTION_slab_mean,     FUNCTION_slab_time,   FUNCTION_air_after,
+                                FUNCTION_air_time, FUNCTION_contact_after, FUNCTION_contact_time};
 enum { HEAT = sizeof heat / sizeof heat[0] };
 
 static struct gradient g;

@@ -175,12 +175,24 @@ static uint32_t air_arguments(double *x, uint32_t function)
     return 6;
 }
 
+static uint32_t contact_arguments(double *x, uint32_t function)
+{
+    x[0] = random_between(280, 800);
+    x[1] = random_between(280, 800);
+    x[2] = pow(10, random_between(-3, 2));
+    x[3] = rand() % 6 ? pow(10, random_between(-3, 1)) : 0;
+    x[4] = function == FUNCTION_contact_time ? x[0] + (x[1] - x[0]) * random_share()
+                                             : x[2] * pow(10, random_between(-2, 2));
+    return 5;
+}
+
 uint32_t random_heat_call(struct program *p, uint32_t function, double chance, double share)
 {
     double x[10];
     uint32_t nodes[10], count;
     bool air = function == FUNCTION_air_after || function == FUNCTION_air_time;
-    count = air ? air_arguments(x, function) : slab_arguments(x, function);
+    bool contact = function == FUNCTION_contact_after || function == FUNCTION_contact_time;
+    count = contact ? contact_arguments(x, function) : air ? air_arguments(x, function) : slab_arguments(x, function);
     for (uint32_t i = 0; i < count; i++) {
         double half = random_share() < chance ? share * random_share() * fabs(x[i]) : 0;
         bool is_depth = i == 9;

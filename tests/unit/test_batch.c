@@ -71,10 +71,11 @@ END_TEST
 
 START_TEST(agrees_on_heat)
 {
-    static const uint32_t functions[] = {FUNCTION_slab_at, FUNCTION_slab_mean, FUNCTION_slab_time, FUNCTION_air_after,
-                                         FUNCTION_air_time};
+    static const uint32_t functions[] = {FUNCTION_slab_at,     FUNCTION_slab_mean, FUNCTION_slab_time,
+                                         FUNCTION_air_after,   FUNCTION_air_time,  FUNCTION_contact_after,
+                                         FUNCTION_contact_time};
     srand((unsigned)_i);
-    uint32_t n = random_heat_call(&p, functions[_i % 5], 0.5, 0.02);
+    uint32_t n = random_heat_call(&p, functions[_i % 7], 0.5, 0.02);
     agree(&p, &n, 1);
 }
 END_TEST

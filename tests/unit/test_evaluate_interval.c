@@ -414,8 +414,8 @@ END_TEST
 
 /* ---- heat -------------------------------------------------------------------------------------------------------- */
 
-static const uint32_t heat[] = {FUNCTION_slab_at, FUNCTION_slab_mean, FUNCTION_slab_time, FUNCTION_air_after,
-                                FUNCTION_air_time};
+static const uint32_t heat[] = {FUNCTION_slab_at,  FUNCTION_slab_mean,     FUNCTION_slab_time,   FUNCTION_air_after,
+                                FUNCTION_air_time, FUNCTION_contact_after, FUNCTION_contact_time};
 enum { HEAT = sizeof heat / sizeof heat[0] };
 
 START_TEST(holds_every_value_of_random_sheets)

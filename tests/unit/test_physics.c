@@ -54,6 +54,8 @@ static const struct sample {
     {FUNCTION_slab_mean, 9, {1800, 900, 473.15, 450, 295, 0.002, 95, 1.9e6, 0.8}},
     {FUNCTION_slab_mean, 9, {3000, 3000, 473.15, 473.15, 295, 0.0005, 95, 1.9e6, 0.05}},
     {FUNCTION_slab_time, 9, {1800, 900, 473.15, 450, 295, 0.002, 95, 1.9e6, 420}},
+    {FUNCTION_contact_after, 5, {295, 473.15, 0.2704, 0.0971, 2.5}},
+    {FUNCTION_contact_time, 5, {295, 473.15, 0.2704, 0.0971, 460}},
     {FUNCTION_air_after, 6, {473.15, 295, 950, 20, 0.6, 30}},
     {FUNCTION_air_time, 6, {473.15, 295, 950, 20, 0.6, 320}},
 };

@@ -19,10 +19,10 @@ static const char text[] =
     " status = trial\n"                                                                     /* 6 */
     "}\n"                                                                                   /* 7 */
     "sheet {\n"                                                                             /* 8 */
-    " alloy = batch\n"                                                                      /* 9 */
+    " alloy = lot\n"                                                                        /* 9 */
     " thickness = 0.5 mm +/- 0.02 mm\n"                                                     /* 10 */
     "}\n"                                                                                   /* 11 */
-    "alloy batch like az31b-o {\n"                                                          /* 12 */
+    "alloy lot like az31b-o {\n"                                                            /* 12 */
     " expansion(temperature [degC]) [1/K] = table [degC] to [um/(m*K)] {\n"                 /* 13 */
     "  20: 20\n"                                                                            /* 14 */
     "  420: 30\n"                                                                           /* 15 */
@@ -130,7 +130,7 @@ static void is(struct text t, const char *z)
 /* Between 20 degC: 20 and 420 degC: 30 the middle, 220 degC, has 25. */
 START_TEST(a_table_shows_the_rows_around)
 {
-    const struct why_entry *e = entry(why("grown.part", 3), "batch.expansion(220 degC)");
+    const struct why_entry *e = entry(why("grown.part", 3), "lot.expansion(220 degC)");
     ck_assert_int_eq(e->sort, WHY_FUNCTION);
     ck_assert_double_eq_tol(e->shown.value, 25, 1e-9);
     is(e->shown.unit, "um/(m*K)");
@@ -148,7 +148,7 @@ END_TEST
 
 START_TEST(a_table_asked_at_a_row_shows_that_row)
 {
-    const struct why_entry *e = entry(why("grown.row", 3), "batch.expansion(420 degC)");
+    const struct why_entry *e = entry(why("grown.row", 3), "lot.expansion(420 degC)");
     ck_assert_uint_eq(e->rows.rows, 1);
     is(e->rows.value[0][0].text, "30 um/(m*K)");
 }
@@ -158,7 +158,7 @@ END_TEST
 START_TEST(a_function_shows_its_own_text)
 {
     const struct why *w = why("flow", 3);
-    const struct why_entry *e = entry(w, "batch.flow-stress(0.5, 2 /s, 220 degC)"), *law = entry(w, "law(2 /s)");
+    const struct why_entry *e = entry(w, "lot.flow-stress(0.5, 2 /s, 220 degC)"), *law = entry(w, "law(2 /s)");
     is(e->head, "flow-stress(strain, rate, temperature)");
     is(e->written, "100 MPa * strain + law(rate)");
     is(e->numbers, "100 MPa * 0.5 + law(2 /s)");
