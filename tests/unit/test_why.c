@@ -11,61 +11,61 @@ static struct strokewright_recipe *recipe;
 
 /* Line numbers count: they are checked. */
 static const char text[] =
-    "recipe cover {\n"                                                                      /* 1 */
-    " title = \"Cover\"\n"                                                                  /* 2 */
-    " part = \"RG-11\"\n"                                                                   /* 3 */
-    " revision = \"A\"\n"                                                                   /* 4 */
-    " date = 2026-11-02\n"                                                                  /* 5 */
-    " status = trial\n"                                                                     /* 6 */
-    "}\n"                                                                                   /* 7 */
-    "sheet {\n"                                                                             /* 8 */
-    " alloy = lot\n"                                                                        /* 9 */
-    " thickness = 0.5 mm +/- 0.02 mm\n"                                                     /* 10 */
-    "}\n"                                                                                   /* 11 */
-    "alloy lot like az31b-o {\n"                                                            /* 12 */
-    " expansion(temperature [degC]) [1/K] = table [degC] to [um/(m*K)] {\n"                 /* 13 */
-    "  20: 20\n"                                                                            /* 14 */
-    "  420: 30\n"                                                                           /* 15 */
-    " } source \"certificate\"\n"                                                           /* 16 */
-    " flow-stress(strain [1], rate [1/s], temperature [degC]) [MPa] =\n"                    /* 17 */
-    "  100 MPa * strain + law(rate)\n"                                                      /* 18 */
-    "}\n"                                                                                   /* 19 */
-    "tool-material steel like h13 {\n"                                                      /* 20 */
-    " expansion = 10 um/(m*K) source \"certificate\"\n"                                     /* 21 */
-    "}\n"                                                                                   /* 22 */
-    "tool die {\n"                                                                          /* 23 */
-    " material = steel\n"                                                                   /* 24 */
-    " temperature = 220 degC +/- 4 K\n"                                                     /* 25 */
-    "}\n"                                                                                   /* 26 */
-    "dimension long {\n"                                                                    /* 27 */
-    " size = 1000 mm +/- 1 mm\n"                                                            /* 28 */
-    " set-by = die\n"                                                                       /* 29 */
-    "}\n"                                                                                   /* 30 */
-    "steps {\n"                                                                             /* 31 */
-    " stroke form {\n"                                                                      /* 32 */
-    "  speed = 25 mm/s\n"                                                                   /* 33 */
-    "  hold = 1.2 s\n"                                                                      /* 34 */
-    "  travel = 9 mm\n"                                                                     /* 35 */
-    "  contact = 2500 W/(m^2*K)\n"                                                          /* 36 */
-    " }\n"                                                                                  /* 37 */
-    "}\n"                                                                                   /* 38 */
-    "formula law(rate [1/s]) [MPa] = 3 MPa * rate / (1 /s)\n"                               /* 39 */
-    "let grown.at [degC] = 220 degC\n"                                                      /* 40 */
-    "let grown.part [um/(m*K)] = sheet.alloy.expansion(grown.at)\n"                         /* 41 */
-    "let grown.row [um/(m*K)] = sheet.alloy.expansion(420 degC)\n"                          /* 42 */
-    "let flow [MPa] = sheet.alloy.flow-stress(0.5, 2 /s, grown.at)\n"                       /* 43 */
-    "let picked [mm] = if die.temperature > 200 degC then sheet.thickness else long.size\n" /* 44 */
-    "let twice [MPa] = law(1 /s + 1 /s) + law(2 /s)\n"                                      /* 45 */
-    "let a.d [kN] = a.c\n"                                                                  /* 46 */
-    "let a.c [kN] = 2 * a.b\n"                                                              /* 47 */
-    "let a.b [kN] = 2 * a.a\n"                                                              /* 48 */
-    "let a.a [kN] = 2 * die.mass * 1 m/s^2 / die.height * 1 m\n"                            /* 49 */
-    "let small [mm] = 1 mm - long.size / 100\n"                                             /* 50 */
-    "let broken [mm] = 3 * small - -2 mm\n"                                                 /* 51 */
-    "tool punch {\n"                                                                        /* 52 */
-    " material = steel\n"                                                                   /* 53 */
-    " temperature = 220 degC\n"                                                             /* 54 */
-    "}\n";                                                                                  /* 55 */
+    "recipe cover {\n"                                                                                /* 1 */
+    " title = \"Cover\"\n"                                                                            /* 2 */
+    " part = \"RG-11\"\n"                                                                             /* 3 */
+    " revision = \"A\"\n"                                                                             /* 4 */
+    " date = 2026-11-02\n"                                                                            /* 5 */
+    " status = trial\n"                                                                               /* 6 */
+    "}\n"                                                                                             /* 7 */
+    "sheet {\n"                                                                                       /* 8 */
+    " alloy = lot\n"                                                                                  /* 9 */
+    " thickness = 0.5 mm +/- 0.02 mm\n"                                                               /* 10 */
+    "}\n"                                                                                             /* 11 */
+    "alloy lot like az31b-o {\n"                                                                      /* 12 */
+    " expansion(temperature [degC]) [1/K] = table [degC] to [um/(m*K)] {\n"                           /* 13 */
+    "  20: 20\n"                                                                                      /* 14 */
+    "  420: 30\n"                                                                                     /* 15 */
+    " } source \"certificate\"\n"                                                                     /* 16 */
+    " flow-stress(strain [1], rate [1/s], temperature [degC]) [MPa] = 100 MPa * strain + law(rate)\n" /* 17 */
+    " density = 1775 kg/m^3 source \"certificate\"\n"                                                 /* 18 */
+    "}\n"                                                                                             /* 19 */
+    "tool-material steel like h13 {\n"                                                                /* 20 */
+    " expansion = 10 um/(m*K) source \"certificate\"\n"                                               /* 21 */
+    "}\n"                                                                                             /* 22 */
+    "tool die {\n"                                                                                    /* 23 */
+    " material = steel\n"                                                                             /* 24 */
+    " temperature = 220 degC +/- 4 K\n"                                                               /* 25 */
+    "}\n"                                                                                             /* 26 */
+    "dimension long {\n"                                                                              /* 27 */
+    " size = 1000 mm +/- 1 mm\n"                                                                      /* 28 */
+    " set-by = die\n"                                                                                 /* 29 */
+    "}\n"                                                                                             /* 30 */
+    "steps {\n"                                                                                       /* 31 */
+    " stroke form {\n"                                                                                /* 32 */
+    "  speed = 25 mm/s\n"                                                                             /* 33 */
+    "  hold = 1.2 s\n"                                                                                /* 34 */
+    "  travel = 9 mm\n"                                                                               /* 35 */
+    "  contact = 2500 W/(m^2*K)\n"                                                                    /* 36 */
+    " }\n"                                                                                            /* 37 */
+    "}\n"                                                                                             /* 38 */
+    "formula law(rate [1/s]) [MPa] = 3 MPa * rate / (1 /s)\n"                                         /* 39 */
+    "let grown.at [degC] = 220 degC\n"                                                                /* 40 */
+    "let grown.part [um/(m*K)] = sheet.alloy.expansion(grown.at)\n"                                   /* 41 */
+    "let grown.row [um/(m*K)] = sheet.alloy.expansion(420 degC)\n"                                    /* 42 */
+    "let flow [MPa] = sheet.alloy.flow-stress(0.5, 2 /s, grown.at)\n"                                 /* 43 */
+    "let picked [mm] = if die.temperature > 200 degC then sheet.thickness else long.size\n"           /* 44 */
+    "let twice [MPa] = law(1 /s + 1 /s) + law(2 /s)\n"                                                /* 45 */
+    "let a.d [kN] = a.c\n"                                                                            /* 46 */
+    "let a.c [kN] = 2 * a.b\n"                                                                        /* 47 */
+    "let a.b [kN] = 2 * a.a\n"                                                                        /* 48 */
+    "let a.a [kN] = 2 * die.mass * 1 m/s^2 / die.height * 1 m\n"                                      /* 49 */
+    "let small [mm] = 1 mm - long.size / 100\n"                                                       /* 50 */
+    "let broken [mm] = 3 * small - -2 mm\n"                                                           /* 51 */
+    "tool punch {\n"                                                                                  /* 52 */
+    " material = steel\n"                                                                             /* 53 */
+    " temperature = 220 degC\n"                                                                       /* 54 */
+    "}\n";                                                                                            /* 55 */
 
 static void setup(void)
 {
