@@ -57,14 +57,6 @@ static void report_not_literal(struct lowering *l, struct quantity *q, uint32_t 
     report_help(g, d, "write both as numbers with their units; about a formula the tolerance cannot be a percentage");
 }
 
-static void report_wider(struct lowering *l, struct quantity *q, const struct property_entry *row, uint32_t node)
-{
-    struct diagnostics *g = l->scope->diagnostics;
-    struct diagnostic *d = report(g, FAULT_tolerance_wider, node_span(file_at(l->scope, q->site.file)->tree, node),
-                                  "the tolerance of %s is wider than the value itself", row->name);
-    report_help(g, d, "check the unit of the tolerance, or the value");
-}
-
 static struct low make_band(struct lowering *l, uint32_t id, const struct property_entry *row, double nominal,
                             double low, double high, uint32_t origin)
 {
@@ -104,8 +96,6 @@ static struct low make_toleranced(struct lowering *l, uint32_t id, const struct 
         report_help(l->scope->diagnostics, d, "write the half width; its sign stands in front already");
         return low_faulty();
     }
-    if (q->entry && !q->unit.point && nominal != 0 && down > fabs(nominal)) /* what a let states may be an error */
-        report_wider(l, q, row, minus ? minus : plus);
     struct low made = make_band(l, id, row, nominal, nominal - down, nominal + up, origin);
     note_spread(l, t, l->quantities.at[id].site.node);
     return made;

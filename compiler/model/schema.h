@@ -103,6 +103,9 @@ struct property_entry {
     const char *label; /* for the set-up card and the step table */
     const char *doc;
     enum purpose uses[MOST_PURPOSES]; /* what it is for; FOR_NOTHING ends them */
+    const char *can;                  /* what its value can be at all, see bounds.h; NULL: anything */
+    const char *usual;                /* what it usually is; NULL: nobody can say */
+    bool whole;                       /* it is a whole number */
 };
 
 /* What a step of a kind is called on the papers. {name} stands for the step's title, {property} for that property in words. */

@@ -137,6 +137,7 @@ const struct type *type_of_derived(struct env *, uint32_t node, uint32_t derived
 
 /* A tolerance against what is wanted; entry: whose it is, for messages. */
 void check_banded(struct env *, uint32_t value, struct type wanted, const struct property_entry *);
+void check_bounds(struct env *, const struct property *); /* what is stated can be, and is usual */
 /* A let with a tolerance, as the property it is like: a quantity that is held. */
 const struct property_entry *entry_of_let(struct arena *, struct text name, struct unit);
 /* What `as ...` says of a band, at the end of a property or let. held: the band is one the process keeps. */

@@ -652,61 +652,70 @@ static void check_find(struct env *e, const struct property *p)
     }
 }
 
-void check_property(struct scope *s, const struct property *p)
+static void check_form(struct env *e, const struct property *p)
 {
-    struct env e = env_in(s, p->site.file);
-    e.self = kind_table[p->entry->kind].flags & KIND_ABSTRACT ? definition_at(s, p->definition)->kind : p->entry->kind;
-    const struct tree *t = e.file->tree;
+    const struct tree *t = e->file->tree;
     enum node_kind kind = node_kind(t, p->value);
-    if (!p->value || kind == NODE_ERROR)
-        return;
     if (kind == NODE_FIND) {
-        check_find(&e, p);
+        check_find(e, p);
         return;
     }
-    check_spread(&e, p->site.node, p->value,
+    check_spread(e, p->site.node, p->value,
                  p->entry->role == ROLE_HELD || p->entry->role == ROLE_SET || p->entry->form == FORM_FUNCTION);
     switch (p->entry->form) {
     case FORM_QUANTITY:
     case FORM_BAND:
     case FORM_RANGE:
-        check_quantity(&e, p);
+        check_quantity(e, p);
         break;
     case FORM_FUNCTION:
-        check_function(&e, p);
+        check_function(e, p);
         break;
     case FORM_REFERENCES:
         if (kind == NODE_LIST) {
             NODE_EACH_CHILD (t, p->value, n)
-                check_reference(&e, n, p->entry);
+                check_reference(e, n, p->entry);
             break;
         }
-        if (is_joined_list(&e, p->value)) {
-            report_joined_list(&e, p->value, p->entry);
+        if (is_joined_list(e, p->value)) {
+            report_joined_list(e, p->value, p->entry);
             break;
         } /* fall through - a list of one */
     case FORM_REFERENCE:
         if (kind == NODE_LIST)
-            report_form(&e, p->value, p->entry, "one definition, not a list", "write '%s = NAME', the name of a %s");
+            report_form(e, p->value, p->entry, "one definition, not a list", "write '%s = NAME', the name of a %s");
         else
-            check_reference(&e, p->value, p->entry);
+            check_reference(e, p->value, p->entry);
         break;
     case FORM_WORD:
-        check_word(&e, p);
+        check_word(e, p);
         break;
     case FORM_TEXT:
         if (kind == NODE_TEXT)
-            type_of(&e, p->value);
+            type_of(e, p->value);
         else
-            report_unquoted(&e, p);
+            report_unquoted(e, p);
         break;
     case FORM_DATE:
         if (kind != NODE_DATE)
-            report_form(&e, p->value, p->entry, "a date", "write '%s = 2026-11-02', year first, no quotes");
+            report_form(e, p->value, p->entry, "a date", "write '%s = 2026-11-02', year first, no quotes");
         break;
     case FORM_TRUTH:
-        if (type_of(&e, p->value).tag != TYPE_TRUTH)
-            report_form(&e, p->value, p->entry, "true or false", "write '%s = true'");
+        if (type_of(e, p->value).tag != TYPE_TRUTH)
+            report_form(e, p->value, p->entry, "true or false", "write '%s = true'");
         break;
     }
+}
+
+/* What a number can be is asked only of one that is well stated: with the unit and in the form its row wants. */
+void check_property(struct scope *s, const struct property *p)
+{
+    struct env e = env_in(s, p->site.file);
+    e.self = kind_table[p->entry->kind].flags & KIND_ABSTRACT ? definition_at(s, p->definition)->kind : p->entry->kind;
+    if (!p->value || node_kind(e.file->tree, p->value) == NODE_ERROR)
+        return;
+    uint32_t said = s->diagnostics->all.count;
+    check_form(&e, p);
+    if (s->diagnostics->all.count == said)
+        check_bounds(&e, p);
 }

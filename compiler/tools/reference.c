@@ -129,12 +129,23 @@ static void put_papers(struct buffer *b, const struct property_entry *p)
                       measured ? "inspection sheet" : "");
 }
 
+/* What its value can be, and what it usually is. */
+static void put_bounds(struct buffer *b, const struct property_entry *p)
+{
+    if (p->can)
+        buffer_printf(b, "%s%s", p->can, p->whole ? ", whole" : "");
+    if (p->usual)
+        buffer_printf(b, "%susually %s", p->can ? "; " : "", p->usual);
+}
+
 static void put_property(struct buffer *b, const struct property_entry *p)
 {
     buffer_printf(b, "| `%s` | ", p->name);
     put_form(b, p);
     buffer_printf(b, " | %s | ", role_word(p));
     put_need(b, p);
+    buffer_put(b, TEXT(" | "));
+    put_bounds(b, p);
     buffer_put(b, TEXT(" | "));
     if (!label_is_name(p)) {
         put_cell(b, p->label);
@@ -170,7 +181,7 @@ static void put_kinds(struct buffer *b)
     for (int kind = KIND_NONE + 1; kind < KIND_COUNT; kind++) {
         buffer_printf(b, "### %s\n\n%s", kind_table[kind].name, kind_table[kind].doc);
         put_kind_facts(b, (enum kind)kind);
-        buffer_put(b, TEXT("\n\n| property | value | role | need | meaning |\n|---|---|---|---|---|\n"));
+        buffer_put(b, TEXT("\n\n| property | value | role | need | can be | meaning |\n|---|---|---|---|---|---|\n"));
         for (uint32_t i = 0; i < property_count; i++)
             if (property_table[i].kind == (enum kind)kind)
                 put_property(b, &property_table[i]);
