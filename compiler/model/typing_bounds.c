@@ -83,6 +83,21 @@ static void report_impossible(struct env *e, const struct stated *s, const struc
     help_with(e, d, s, b, row);
 }
 
+/* A rate by the day would count 24 hours. */
+static bool is_rate_a_day(const struct stated *s)
+{
+    return text_is(s->unit.spelling, "/d") || text_is(s->unit.spelling, "1/d");
+}
+
+static void report_rate_a_day(struct env *e, const struct stated *s, const struct property_entry *row)
+{
+    struct diagnostics *g = e->scope->diagnostics;
+    struct text number = number_print(g->arena, s->value);
+    struct diagnostic *d = report(g, FAULT_rate_a_day, env_span(e, s->node), "%s in %.*s counts a day of 24 hours",
+                                  row->name, TEXT_ARGS(s->unit.spelling));
+    report_help(g, d, "write 'wanted-a-day = %.*s' and the shifts of the day, or a rate in /h", TEXT_ARGS(number));
+}
+
 static bool check_possible(struct env *e, const struct stated *s, const struct property_entry *row, const char *end)
 {
     struct bounds b;
@@ -110,7 +125,11 @@ static void check_usual(struct env *e, const struct stated *s, const struct prop
 static void check_stated(struct env *e, uint32_t node, const struct property_entry *row)
 {
     struct stated s;
-    if (stated_at(e, node, row, &s) && check_possible(e, &s, row, ""))
+    if (!stated_at(e, node, row, &s))
+        return;
+    if (is_rate_a_day(&s))
+        report_rate_a_day(e, &s, row);
+    else if (check_possible(e, &s, row, ""))
         check_usual(e, &s, row);
 }
 
