@@ -169,15 +169,16 @@ static uint32_t first_number(const struct tree *t, uint32_t node)
     return 0;
 }
 
-/* The file with one number made a little larger. */
-static struct text with_other_number(const struct tree *t, struct text bytes, uint32_t number)
+/* The file with one number made a little larger, a whole one by 1. */
+static struct text with_other_number(const struct tree *t, struct text bytes, uint32_t number, bool whole)
 {
     uint32_t token = node_at(t, number)->first;
     struct text was = token_text(t, token);
     double value;
     ck_assert_int_eq(number_read(was, &value), NUMBER_OK);
     uint32_t at = t->token_at[token];
-    return arena_format(&arena, "%.*s%.*s%.*s", (int)at, bytes.at, TEXT_ARGS(number_print(&arena, value * 1.01 + 0.01)),
+    double other = whole ? value + 1 : value * 1.01 + 0.01;
+    return arena_format(&arena, "%.*s%.*s%.*s", (int)at, bytes.at, TEXT_ARGS(number_print(&arena, other)),
                         (int)(bytes.len - at - was.len), bytes.at + at + was.len);
 }
 
@@ -208,7 +209,7 @@ START_TEST(one_changed_number_is_told_alone)
             uint32_t number = p->site.file == r->sources.first ? first_number(t, p->value) : 0;
             if (!number)
                 continue;
-            check_one_change(demos[i], bytes, with_other_number(t, bytes, number), p, r);
+            check_one_change(demos[i], bytes, with_other_number(t, bytes, number, p->entry->whole), p, r);
             tried++;
         }
         strokewright_free(r);
