@@ -69,14 +69,14 @@ static const char *fill_traveller(struct job *j, struct paper *p)
 static const char *fill_tool_sheet(struct job *j, struct paper *p)
 {
     (void)j;
-    tool_sheet(p);
+    sheets_tool(p);
     return NULL;
 }
 
 static const char *fill_inspection(struct job *j, struct paper *p)
 {
     (void)j;
-    inspection_sheet(p);
+    sheets_inspection(p);
     return NULL;
 }
 
@@ -106,13 +106,13 @@ static const struct picture *with_foot(struct job *j, const struct picture *pict
         SAID(&j->arena, t->language, "{part}, rev. {revision}, {date}, {status}, fingerprint {fingerprint}",
              {"part", t->part}, {"revision", t->revision}, {"date", t->date},
              {"status", said_text(t->language, "word", t->status)}, {"fingerprint", first});
-    const struct words *words = set_words(&j->typesetter, foot, type_foot, picture->width - 8);
+    const struct typeset *words = typesetter_set(&j->typesetter, foot, type_foot, picture->width - 8);
     struct picture *whole = picture_new(&j->arena);
     whole->width = picture->width;
     whole->height = picture->height + words->height + 8;
     picture_place(whole, picture, 0, 0, 1);
     picture_rule(whole, 4, picture->height + 2, picture->width - 4, picture->height + 2, 0.5, INK_RULE);
-    picture_words(whole, words, 4, picture->height + 4, INK_BLACK);
+    picture_text(whole, words, 4, picture->height + 4, INK_BLACK);
     return whole;
 }
 
@@ -132,7 +132,7 @@ static const char *make_flow(struct job *j, enum page page)
     const struct step_table *t = j->table;
     struct text why;
     const struct picture *picture = flow_picture(&j->typesetter, t, flow_whole(t), &why);
-    return picture ? put_svg(j, page, picture, flow_words(&j->arena, t)) : why.at;
+    return picture ? put_svg(j, page, picture, flow_text(&j->arena, t)) : why.at;
 }
 
 static const char *make_dot(struct job *j, enum page page)
@@ -154,7 +154,7 @@ static const char *make_report(struct job *j, enum page page)
         if (!r.flow[i])
             return why.at;
     }
-    r.flow_words = arena_text(&j->arena, flow_words(&j->arena, t)).at;
+    r.flow_text = arena_text(&j->arena, flow_text(&j->arena, t)).at;
     buffer_init(&b, &j->arena);
     report_write(&r);
     return stream_put(&j->made[page], b.at, b.count) ? NULL : "out of memory";
@@ -176,17 +176,17 @@ static const char *make_charts(struct job *j, enum page page)
         if (c->kind != kind || !chart_has_curve(c))
             continue;
         const struct picture *picture = chart_of_tracks(&j->typesetter, j->table->language, c, CHART_WIDTH);
-        const struct words *title = set_words(&j->typesetter, c->title, type_section, CHART_WIDTH);
-        picture_words(all, title, 0, all->height, INK_BLACK);
+        const struct typeset *title = typesetter_set(&j->typesetter, c->title, type_section, CHART_WIDTH);
+        picture_text(all, title, 0, all->height, INK_BLACK);
         picture_place(all, picture, 0, all->height + title->height + 8, 1);
         all->height += title->height + picture->height + 20;
-        buffer_put(&words, chart_words(&j->arena, j->table->language, c));
+        buffer_put(&words, chart_text(&j->arena, j->table->language, c));
     }
     if (all->height == 0) {
         struct text none =
             said(j->table->language, "The recipe has no heating and no stroke: there is nothing to draw.");
-        const struct words *w = set_words(&j->typesetter, none, type_body, CHART_WIDTH);
-        picture_words(all, w, 0, 0, INK_BLACK);
+        const struct typeset *w = typesetter_set(&j->typesetter, none, type_body, CHART_WIDTH);
+        picture_text(all, w, 0, 0, INK_BLACK);
         all->height = w->height;
     }
     all->width = CHART_WIDTH;
@@ -195,13 +195,14 @@ static const char *make_charts(struct job *j, enum page page)
 
 static const char *make_moves(struct job *j, enum page page)
 {
-    return put_svg(j, page, chart_of_sizes(&j->typesetter, j->table, CHART_WIDTH), sizes_words(&j->arena, j->table));
+    return put_svg(j, page, chart_of_sizes(&j->typesetter, j->table, CHART_WIDTH),
+                   chart_sizes_text(&j->arena, j->table));
 }
 
 static const char *make_margins(struct job *j, enum page page)
 {
     return put_svg(j, page, chart_of_margins(&j->typesetter, j->table, CHART_WIDTH),
-                   margins_words(&j->arena, j->table));
+                   chart_margins_text(&j->arena, j->table));
 }
 
 static const char *make_window(struct job *j, enum page page)
@@ -211,13 +212,13 @@ static const char *make_window(struct job *j, enum page page)
     struct buffer b;
     buffer_init(&b, &j->arena);
     svg_write(&b, window_picture(&j->typesetter, language, m, CHART_WIDTH), m->title,
-              window_words(&j->arena, language, m));
+              window_text(&j->arena, language, m));
     return stream_put(&j->made[page], b.at, b.count) ? NULL : "out of memory";
 }
 
 static const char *make_graph(struct job *j, enum page page)
 {
-    bool good = graph_svg(&j->typesetter, j->request->graph.at, &j->labels, &j->made[page]);
+    bool good = flow_graph_svg(&j->typesetter, j->request->graph.at, &j->labels, &j->made[page]);
     return good ? NULL : "Graphviz could not draw the graph";
 }
 

@@ -6,7 +6,7 @@
 
 #include <math.h>
 
-double nice_step(double range, int count)
+double chart_step(double range, int count)
 {
     double rough = range / count, power = pow(10, floor(log10(rough))), share = rough / power;
     if (!(range > 0) || !isfinite(range))
@@ -14,17 +14,17 @@ double nice_step(double range, int count)
     return power * (share <= 1 ? 1 : share <= 2 ? 2 : share <= 5 ? 5 : 10);
 }
 
-double first_tick(double from, double step)
+double chart_first_tick(double from, double step)
 {
     return ceil(from / step - 1e-9) * step;
 }
 
-bool is_tick(double at, double to, double step)
+bool chart_is_tick(double at, double to, double step)
 {
     return at <= to + step * 1e-6;
 }
 
-struct text axis_number(struct arena *a, enum language language, double value, double step)
+struct text chart_number(struct arena *a, enum language language, double value, double step)
 {
     int decimals = step >= 1 ? 0 : (int)ceil(-log10(step) - 1e-9);
     struct text t = number_fixed(a, fabs(value) < step * 1e-6 ? 0 : value, decimals);
@@ -114,7 +114,7 @@ static void scale_up(struct plane *p)
     if (!(low <= high))
         low = 0, high = 1;
     widen(&low, &high, p->chart->kind == CHART_FORCE ? 0 : low);
-    p->step = nice_step(high - low > 0 ? high - low : 1, 6);
+    p->step = chart_step(high - low > 0 ? high - low : 1, 6);
     p->low = floor(low / p->step) * p->step;
     p->high = ceil(high / p->step + 0.05) * p->step;
 }
@@ -179,11 +179,11 @@ static const struct type number_type = {.size = 7.2}, name_type = {.size = 7.2, 
 
 static void draw_levels(struct plane *p)
 {
-    for (int k = 0; k < TICKS_MOST && is_tick(p->low + k * p->step, p->high, p->step); k++) {
+    for (int k = 0; k < TICKS_MOST && chart_is_tick(p->low + k * p->step, p->high, p->step); k++) {
         double value = p->low + k * p->step;
-        const struct words *w =
-            set_words(p->typesetter, axis_number(p->typesetter->arena, p->language, value, p->step), number_type, 0);
-        picture_words(p->picture, w, LEFT - 5 - w->width, up(p, value) - w->height / 2, INK_BLACK);
+        const struct typeset *w = typesetter_set(
+            p->typesetter, chart_number(p->typesetter->arena, p->language, value, p->step), number_type, 0);
+        picture_text(p->picture, w, LEFT - 5 - w->width, up(p, value) - w->height / 2, INK_BLACK);
         for (int i = 0; i < p->panels; i++)
             picture_rule(p->picture, p->panel[i].left, up(p, value), p->panel[i].left + p->panel[i].width, up(p, value),
                          0.35, INK_RULE);
@@ -192,17 +192,17 @@ static void draw_levels(struct plane *p)
 
 static void draw_places(struct plane *p, const struct panel *panel)
 {
-    double step = nice_step(panel->to - panel->from, panel->width > 220   ? 6
-                                                     : panel->width > 130 ? 4
-                                                                          : 2),
+    double step = chart_step(panel->to - panel->from, panel->width > 220   ? 6
+                                                      : panel->width > 130 ? 4
+                                                                           : 2),
            bottom = TOP + HEIGHT;
-    double first = first_tick(panel->from, step);
-    for (int k = 0; k < TICKS_MOST && is_tick(first + k * step, panel->to, step); k++) {
+    double first = chart_first_tick(panel->from, step);
+    for (int k = 0; k < TICKS_MOST && chart_is_tick(first + k * step, panel->to, step); k++) {
         double at = first + k * step;
-        const struct words *w =
-            set_words(p->typesetter, axis_number(p->typesetter->arena, p->language, at, step), number_type, 0);
+        const struct typeset *w =
+            typesetter_set(p->typesetter, chart_number(p->typesetter->arena, p->language, at, step), number_type, 0);
         picture_rule(p->picture, across(panel, at), bottom, across(panel, at), bottom + 3, 0.6, INK_BLACK);
-        picture_words(p->picture, w, across(panel, at) - w->width / 2, bottom + 4, INK_BLACK);
+        picture_text(p->picture, w, across(panel, at) - w->width / 2, bottom + 4, INK_BLACK);
     }
     picture_rule(p->picture, panel->left, bottom, panel->left + panel->width, bottom, 0.9, INK_BLACK);
     picture_rule(p->picture, panel->left, TOP, panel->left, bottom, 0.9, INK_BLACK);
@@ -219,14 +219,14 @@ static void draw_axes(struct plane *p)
     draw_levels(p);
     for (int i = 0; i < p->panels; i++)
         draw_places(p, &p->panel[i]);
-    const struct words *w = set_words(p->typesetter, axis_name(p, c->across, c->across_unit), name_type, 0);
-    const struct words *v = set_words(p->typesetter, axis_name(p, c->up, c->up_unit), name_type, 0);
-    picture_words(p->picture, w, LEFT, TOP + HEIGHT + 15, INK_BLACK);
-    picture_words(p->picture, v, 0, 0, INK_BLACK);
+    const struct typeset *w = typesetter_set(p->typesetter, axis_name(p, c->across, c->across_unit), name_type, 0);
+    const struct typeset *v = typesetter_set(p->typesetter, axis_name(p, c->up, c->up_unit), name_type, 0);
+    picture_text(p->picture, w, LEFT, TOP + HEIGHT + 15, INK_BLACK);
+    picture_text(p->picture, v, 0, 0, INK_BLACK);
     if (p->panels < 2)
         return;
-    w = set_words(p->typesetter, said(p->language, "each stretch has a scale of its own"), number_type, 0);
-    picture_words(p->picture, w, p->picture->width - 12 - w->width, TOP + HEIGHT + 15, INK_BLACK);
+    w = typesetter_set(p->typesetter, said(p->language, "each stretch has a scale of its own"), number_type, 0);
+    picture_text(p->picture, w, p->picture->width - 12 - w->width, TOP + HEIGHT + 15, INK_BLACK);
 }
 
 /* ---- tracks ------------------------------------------------------------------------------------------------------- */
@@ -308,9 +308,9 @@ static void draw_tool(struct plane *p, const struct track *t, bool band)
 
 static void draw_name(struct plane *p, struct text name, double x, double y, double right)
 {
-    const struct words *w = set_short(p->typesetter, name, number_type, fmax(right - x, 30));
+    const struct typeset *w = typesetter_set_short(p->typesetter, name, number_type, fmax(right - x, 30));
     picture_box(p->picture, x - 1, y, w->width + 2, w->height, (struct paint){.fill = INK_WHITE});
-    picture_words(p->picture, w, x, y, INK_BLACK);
+    picture_text(p->picture, w, x, y, INK_BLACK);
 }
 
 /* Tools of one temperature have one line and one letter: at its end, and in the key. */
@@ -339,11 +339,11 @@ static void letter_tools(struct plane *p, struct buffer *key)
         struct text names = t->sort == TRACK_TOOL && t->points.count ? names_of_tools(p, i) : TEXT("");
         if (!names.len)
             continue;
-        const struct words *w = set_words(p->typesetter, (struct text){&letter, 1}, name_type, 0);
+        const struct typeset *w = typesetter_set(p->typesetter, (struct text){&letter, 1}, name_type, 0);
         for (int k = 0; k < p->panels; k++)
             if (shows_tools(p, k))
-                picture_words(p->picture, w, p->panel[k].left + p->panel[k].width + 3,
-                              up(p, t->points.at[0].value) - w->height / 2, INK_BLACK);
+                picture_text(p->picture, w, p->panel[k].left + p->panel[k].width + 3,
+                             up(p, t->points.at[0].value) - w->height / 2, INK_BLACK);
         buffer_printf(key, "%s%c %.*s", key->count ? "; " : "", letter++, TEXT_ARGS(names));
     }
 }
@@ -356,7 +356,7 @@ static void name_far(struct plane *p, const struct track *t, const struct panel 
         least = fmin(least, t->points.at[k].value);
     struct text words =
         SAID(p->typesetter->arena, p->language, "{what} {value} {unit} or more, beyond this scale", {"what", t->label},
-             {"value", axis_number(p->typesetter->arena, p->language, least, 1)}, {"unit", p->chart->up_unit});
+             {"value", chart_number(p->typesetter->arena, p->language, least, 1)}, {"unit", p->chart->up_unit});
     struct outline o = outline_new(p->picture);
     outline_read(&o, "M 0 6 L 3 0 L 6 6 Z", x - 3, top, 1);
     picture_shape(p->picture, o, (struct paint){.fill = INK_BLACK});
@@ -381,14 +381,14 @@ static void name_forces(struct plane *p)
 
 /* Its number and what it is, or its number alone where that does not fit; of a further stretch of the same step what it
  * is. */
-static const struct words *name_of_span(struct plane *p, const struct chart_span *s, bool further, double room)
+static const struct typeset *name_of_span(struct plane *p, const struct chart_span *s, bool further, double room)
 {
     struct arena *a = p->typesetter->arena;
     struct text whole = further ? s->label : arena_format(a, "%u  %.*s", s->step, TEXT_ARGS(s->label));
-    const struct words *w = set_words(p->typesetter, whole, name_type, 0);
+    const struct typeset *w = typesetter_set(p->typesetter, whole, name_type, 0);
     if (w->width <= room || further)
         return w;
-    return set_words(p->typesetter, arena_format(a, "%u", s->step), name_type, 0);
+    return typesetter_set(p->typesetter, arena_format(a, "%u", s->step), name_type, 0);
 }
 
 enum {
@@ -396,15 +396,15 @@ enum {
     RAISED = 10
 }; /* above the plane; one that does not fit its stretch stands higher, behind those before */
 
-static void place_span_name(struct plane *p, const struct words *w, double x, double right, double *taken)
+static void place_span_name(struct plane *p, const struct typeset *w, double x, double right, double *taken)
 {
     if (w->width <= right - x - 4) {
-        picture_words(p->picture, w, x + 3, TOP - NAMES, INK_BLACK);
+        picture_text(p->picture, w, x + 3, TOP - NAMES, INK_BLACK);
         return;
     }
     double at = fmin(fmax(x + 3, *taken), p->picture->width - w->width);
     picture_rule(p->picture, x, TOP - NAMES - RAISED + 2, x, TOP - 8, 0.5, INK_GREY);
-    picture_words(p->picture, w, at, TOP - NAMES - RAISED, INK_BLACK);
+    picture_text(p->picture, w, at, TOP - NAMES - RAISED, INK_BLACK);
     *taken = at + w->width + 6;
 }
 
@@ -416,7 +416,7 @@ static void name_spans(struct plane *p)
         const struct chart_span *s = &p->chart->spans.at[i];
         const struct panel *panel = panel_at(p, s->from / 2 + s->to / 2);
         double x = across(panel, s->from), right = across(panel, s->to);
-        const struct words *w = name_of_span(p, s, i > 0 && s->step == p->chart->spans.at[i - 1].step, right - x - 4);
+        const struct typeset *w = name_of_span(p, s, i > 0 && s->step == p->chart->spans.at[i - 1].step, right - x - 4);
         picture_rule(p->picture, x, TOP - 8, x, TOP + HEIGHT, 0.5, INK_GREY);
         picture_rule(p->picture, right, TOP - 8, right, TOP + HEIGHT, 0.5, INK_GREY);
         place_span_name(p, w, x, right, &taken);
@@ -432,14 +432,14 @@ static void draw_goals(struct plane *p)
         picture_rule(p->picture, x, low, x, high, 2.4, INK_BLACK);
         picture_rule(p->picture, x - 4, low, x + 4, low, 1.2, INK_BLACK);
         picture_rule(p->picture, x - 4, high, x + 4, high, 1.2, INK_BLACK);
-        const struct words *w = set_words(p->typesetter, g->label, number_type, 0);
+        const struct typeset *w = typesetter_set(p->typesetter, g->label, number_type, 0);
         double room = x - panel->left - 7, least = 40;
         if (w->width > room && room > least) /* in lines, rather than across the edge of its stretch */
-            w = set_balanced(p->typesetter, g->label, number_type, room);
+            w = typesetter_set_balanced(p->typesetter, g->label, number_type, room);
         double foot = TOP + HEIGHT - 6 - w->height, left = fmax(x - w->width - 3, LEFT + 4);
         picture_rule(p->picture, x, low, x, foot + w->height, 0.6, INK_BLACK);
         picture_box(p->picture, left - 1, foot, w->width + 2, w->height, (struct paint){.fill = INK_WHITE});
-        picture_words(p->picture, w, left, foot, INK_BLACK);
+        picture_text(p->picture, w, left, foot, INK_BLACK);
     }
 }
 
@@ -458,8 +458,8 @@ static void mark_end(struct plane *p)
     const struct panel *panel = panel_at(p, end->at - 1e-6);
     double x = across(panel, fmin(end->at, panel->to)), y = up(p, end->value);
     struct outline dot = outline_new(p->picture);
-    struct text value = axis_number(p->typesetter->arena, p->language, end->value, p->step / 10);
-    const struct words *w = set_words(
+    struct text value = chart_number(p->typesetter->arena, p->language, end->value, p->step / 10);
+    const struct typeset *w = typesetter_set(
         p->typesetter, arena_format(p->typesetter->arena, "%.*s %.*s", TEXT_ARGS(value), TEXT_ARGS(p->chart->up_unit)),
         name_type, 0);
     bool beside = x + 5 + w->width < p->picture->width - 4;
@@ -467,7 +467,7 @@ static void mark_end(struct plane *p)
     outline_circle(&dot, x, y, 2.4);
     picture_shape(p->picture, dot, (struct paint){.fill = INK_BLACK});
     picture_box(p->picture, left - 1, top, w->width + 2, w->height, (struct paint){.fill = INK_WHITE});
-    picture_words(p->picture, w, left, top, INK_BLACK);
+    picture_text(p->picture, w, left, top, INK_BLACK);
 }
 
 /* A curve to draw, that goes over some stretch. */
@@ -498,8 +498,8 @@ static void draw_key(struct plane *p, struct text tools, double width)
                    "only the ends are computed. Long dashes: {tools}. Loading, approach and return of the ram are left "
                    "out.",
                    {"tools", tools});
-    const struct words *w = set_words(p->typesetter, told, (struct type){.size = 7.2}, width);
-    picture_words(p->picture, w, 0, TOP + HEIGHT + UNDER + 6, INK_BLACK);
+    const struct typeset *w = typesetter_set(p->typesetter, told, (struct type){.size = 7.2}, width);
+    picture_text(p->picture, w, 0, TOP + HEIGHT + UNDER + 6, INK_BLACK);
     p->picture->height = TOP + HEIGHT + UNDER + 6 + w->height;
 }
 

@@ -28,24 +28,24 @@ const struct picture *chart_of_sizes(struct typesetter *, const struct step_tabl
 
 /* A limit's margin in a box: full at the left means all of the bound is left. The dark bar is the worst case inside the
  * tolerances where it is known, the light one the stated values. */
-void draw_margin(struct picture *, const struct limit_row *, double x, double y, double width, double height);
-struct text margin_key(enum language); /* what the bars mean */
+void chart_draw_margin(struct picture *, const struct limit_row *, double x, double y, double width, double height);
+struct text chart_margin_key(enum language); /* what the bars mean */
 const struct picture *chart_of_margins(struct typesetter *, const struct step_table *, double width);
 
-/* The same in words, for those who cannot see a picture. */
-struct text chart_words(struct arena *, enum language, const struct chart *);
-struct text sizes_words(struct arena *, const struct step_table *);
-struct text margins_words(struct arena *, const struct step_table *);
+/* Describe the charts in words, for screen readers. */
+struct text chart_text(struct arena *, enum language, const struct chart *);
+struct text chart_sizes_text(struct arena *, const struct step_table *);
+struct text chart_margins_text(struct arena *, const struct step_table *);
 
 /* ---- shared by the files of charts -------------------------------------------------------------------------------- */
 
 /* 1, 2 or 5 times a power of ten, so that about `count` of them make up the range. */
-double nice_step(double range, int count);
+double chart_step(double range, int count);
 /* The first multiple of the step at or behind `from`; further ones follow until they are behind `to`. */
 enum { TICKS_MOST = 24 };
-double first_tick(double from, double step);
-bool is_tick(double at, double to, double step);
+double chart_first_tick(double from, double step);
+bool chart_is_tick(double at, double to, double step);
 /* As many decimals as the step needs, with the language's decimal sign and a true minus. */
-struct text axis_number(struct arena *, enum language, double value, double step);
+struct text chart_number(struct arena *, enum language, double value, double step);
 
 #endif

@@ -77,27 +77,27 @@ static double place(const struct size_scale *s, double mm)
 
 static void put_words(struct typesetter *t, struct picture *p, struct text text, double x, double y)
 {
-    picture_words(p, set_words(t, text, small_type, 0), x, y, INK_BLACK);
+    picture_text(p, typesetter_set(t, text, small_type, 0), x, y, INK_BLACK);
 }
 
 const struct picture *chart_size_heading(struct typesetter *t, const struct step_table *table,
                                          const struct size_scale *s, double width)
 {
     struct picture *p = picture_new(t->arena);
-    struct text factor = axis_number(t->arena, table->language, s->factor, 1);
+    struct text factor = chart_number(t->arena, table->language, s->factor, 1);
     struct text told =
         SAID(t->arena, table->language,
              "Differences from the drawing's size, {factor} times as large as they are. The tool grows from "
              "cold to hot, the part shrinks from hot to cold; grey is the band of the drawing.",
              {"factor", factor});
-    const struct words *w = set_words(t, told, small_type, width);
-    double step = nice_step(s->high - s->low, 5), base = w->height + 14;
-    picture_words(p, w, 0, 0, INK_BLACK);
-    double first = first_tick(s->low, step);
-    for (int k = 0; k < TICKS_MOST && is_tick(first + k * step, s->high, step); k++) {
+    const struct typeset *w = typesetter_set(t, told, small_type, width);
+    double step = chart_step(s->high - s->low, 5), base = w->height + 14;
+    picture_text(p, w, 0, 0, INK_BLACK);
+    double first = chart_first_tick(s->low, step);
+    for (int k = 0; k < TICKS_MOST && chart_is_tick(first + k * step, s->high, step); k++) {
         double mm = first + k * step;
-        const struct words *n = set_words(t, axis_number(t->arena, table->language, mm, step), small_type, 0);
-        picture_words(p, n, place(s, mm) - n->width / 2, base - n->height - 3, INK_BLACK);
+        const struct typeset *n = typesetter_set(t, chart_number(t->arena, table->language, mm, step), small_type, 0);
+        picture_text(p, n, place(s, mm) - n->width / 2, base - n->height - 3, INK_BLACK);
         picture_rule(p, place(s, mm), base - 3, place(s, mm), base, 0.6, INK_BLACK);
     }
     put_words(t, p, TEXT("mm"), place(s, s->high) + 8, base - 10);
@@ -128,10 +128,10 @@ static void draw_arrow(struct picture *p, double from, double to, double y, doub
 static void draw_move(struct typesetter *t, struct picture *p, const struct size_scale *s, const struct lane *lane,
                       double y)
 {
-    const struct words *amount = set_fitting(t, lane->amount, small_type, NAME_WIDTH - 4);
-    const struct words *sizes = set_fitting(t, lane->sizes, small_type, SIZES_WIDTH);
-    picture_words(p, amount, 0, y - amount->height / 2, INK_BLACK);
-    picture_words(p, sizes, p->width - SIZES_WIDTH, y - sizes->height / 2, INK_BLACK);
+    const struct typeset *amount = typesetter_set_fitting(t, lane->amount, small_type, NAME_WIDTH - 4);
+    const struct typeset *sizes = typesetter_set_fitting(t, lane->sizes, small_type, SIZES_WIDTH);
+    picture_text(p, amount, 0, y - amount->height / 2, INK_BLACK);
+    picture_text(p, sizes, p->width - SIZES_WIDTH, y - sizes->height / 2, INK_BLACK);
     if (isfinite(lane->from) && isfinite(lane->to))
         draw_arrow(p, place(s, lane->from), place(s, lane->to), y, lane->tool ? 1.1 : 1.8, lane->tool ? 4 : 0);
 }
@@ -143,7 +143,8 @@ const struct picture *chart_size_row(struct typesetter *t, const struct step_tab
     enum language l = table->language;
     const struct tool_size *row = &table->sizes.at[size];
     struct size_move m = move_of(row);
-    const struct words *name = set_words(t, capital(t->arena, row->title), strong_type, NAME_WIDTH - 8);
+    const struct typeset *name =
+        typesetter_set(t, print_text_capital(t->arena, row->title), strong_type, NAME_WIDTH - 8);
     double y = 5 + name->height + 8;
     const struct lane tool = {
         SAID(t->arena, l, "tool grows {size}", {"size", row->grows.print}),
@@ -155,7 +156,7 @@ const struct picture *chart_size_row(struct typesetter *t, const struct step_tab
         m.released, m.finished, false};
     p->height = fmax(SIZE_ROW, y + LANE + 10);
     p->width = width;
-    picture_words(p, name, 0, 5, INK_BLACK);
+    picture_text(p, name, 0, 5, INK_BLACK);
     if (isfinite(m.low) && isfinite(m.high))
         picture_box(p, place(s, m.low), 2, (m.high - m.low) * s->points, p->height - 4,
                     (struct paint){.fill = INK_BAND});
@@ -185,7 +186,7 @@ const struct picture *chart_of_sizes(struct typesetter *t, const struct step_tab
 
 /* ---- margins ------------------------------------------------------------------------------------------------------ */
 
-void draw_margin(struct picture *p, const struct limit_row *l, double x, double y, double width, double height)
+void chart_draw_margin(struct picture *p, const struct limit_row *l, double x, double y, double width, double height)
 {
     const double edge = 0.25; /* half the line of the frame */
     bool worst_known = l->worst_margin_text.len;
@@ -227,20 +228,22 @@ static double draw_margin_row(struct typesetter *t, struct picture *p, const str
                             ? SAID(t->arena, table->language, "worst {margin}", {"margin", l->worst_margin_text})
                             : TEXT("");
     double x = LIMIT_NAME + LIMIT_VERDICT + 4;
-    picture_words(p,
-                  set_short(t, capital(t->arena, limit_words(t->arena, l)), (struct type){.size = 7.6}, LIMIT_NAME - 6),
-                  0, y + 2, INK_BLACK);
-    picture_words(p,
-                  set_short(t, verdict, (struct type){.size = 7.2, .bold = l->verdict == VERDICT_FAILS}, LIMIT_VERDICT),
-                  LIMIT_NAME, y + 3, INK_BLACK);
-    draw_margin(p, l, x, y + 4, LIMIT_BAR, 6);
-    picture_words(p, set_words(t, l->margin_text, small_type, 0), isnan(l->margin) ? x : x + LIMIT_BAR + 6, y + 3,
-                  INK_BLACK);
-    picture_words(p, set_words(t, worst, small_type, 0), x + LIMIT_BAR + 88, y + 3, INK_BLACK);
+    picture_text(p,
+                 typesetter_set_short(t, print_text_capital(t->arena, limit_words(t->arena, l)),
+                                      (struct type){.size = 7.6}, LIMIT_NAME - 6),
+                 0, y + 2, INK_BLACK);
+    picture_text(p,
+                 typesetter_set_short(t, verdict, (struct type){.size = 7.2, .bold = l->verdict == VERDICT_FAILS},
+                                      LIMIT_VERDICT),
+                 LIMIT_NAME, y + 3, INK_BLACK);
+    chart_draw_margin(p, l, x, y + 4, LIMIT_BAR, 6);
+    picture_text(p, typesetter_set(t, l->margin_text, small_type, 0), isnan(l->margin) ? x : x + LIMIT_BAR + 6, y + 3,
+                 INK_BLACK);
+    picture_text(p, typesetter_set(t, worst, small_type, 0), x + LIMIT_BAR + 88, y + 3, INK_BLACK);
     return y + LIMIT_ROW;
 }
 
-struct text margin_key(enum language language)
+struct text chart_margin_key(enum language language)
 {
     return said(language, "Margin: the share of the bound that is left, none at the left end. Black: the "
                           "worst case inside the tolerances, or the stated values where that is not "
@@ -250,9 +253,9 @@ struct text margin_key(enum language language)
 const struct picture *chart_of_margins(struct typesetter *t, const struct step_table *table, double width)
 {
     struct picture *p = picture_new(t->arena);
-    const struct words *w = set_words(t, margin_key(table->language), small_type, width);
+    const struct typeset *w = typesetter_set(t, chart_margin_key(table->language), small_type, width);
     double y = w->height + 8;
-    picture_words(p, w, 0, 0, INK_BLACK);
+    picture_text(p, w, 0, 0, INK_BLACK);
     for (enum verdict v = VERDICT_FAILS; v < VERDICT_NOT_APPLICABLE; v++)
         for (uint32_t i = 0; i < table->limits.count; i++)
             if (table->limits.at[i].verdict == v)

@@ -39,18 +39,18 @@ static double up(const struct view *v, double y)
 
 static void draw_axis(struct view *v, int k, bool percent)
 {
-    double step = nice_step(v->high[k] - v->low[k], k ? 6 : 8), first = first_tick(v->low[k], step);
-    for (int i = 0; i < TICKS_MOST && is_tick(first + i * step, v->high[k], step); i++) {
+    double step = chart_step(v->high[k] - v->low[k], k ? 6 : 8), first = chart_first_tick(v->low[k], step);
+    for (int i = 0; i < TICKS_MOST && chart_is_tick(first + i * step, v->high[k], step); i++) {
         double at = first + i * step, factor = percent ? 100 : 1;
-        struct text number = axis_number(v->typesetter->arena, v->language, at * factor, step * factor);
-        const struct words *w = set_words(v->typesetter, number, number_type, 0);
+        struct text number = chart_number(v->typesetter->arena, v->language, at * factor, step * factor);
+        const struct typeset *w = typesetter_set(v->typesetter, number, number_type, 0);
         if (k == 0) {
             picture_rule(v->picture, across(v, at), v->top + v->height, across(v, at), v->top + v->height + 3, 0.6,
                          INK_BLACK);
-            picture_words(v->picture, w, across(v, at) - w->width / 2, v->top + v->height + 4, INK_BLACK);
+            picture_text(v->picture, w, across(v, at) - w->width / 2, v->top + v->height + 4, INK_BLACK);
         } else {
             picture_rule(v->picture, LEFT - 3, up(v, at), LEFT, up(v, at), 0.6, INK_BLACK);
-            picture_words(v->picture, w, LEFT - 5 - w->width, up(v, at) - w->height / 2, INK_BLACK);
+            picture_text(v->picture, w, LEFT - 5 - w->width, up(v, at) - w->height / 2, INK_BLACK);
             if (percent)
                 picture_rule(v->picture, LEFT, up(v, at), LEFT + v->width, up(v, at), 0.35, INK_RULE);
         }
@@ -74,9 +74,9 @@ static void draw_frame(struct view *v)
 
 static void name_axes(struct view *v, struct text upright)
 {
-    const struct words *w = set_words(v->typesetter, axis_name(v, &v->map->axis[0]), name_type, 0);
-    picture_words(v->picture, w, LEFT + v->width - w->width, v->top + v->height + 16, INK_BLACK);
-    picture_words(v->picture, set_words(v->typesetter, upright, name_type, 0), 0, v->top - 16, INK_BLACK);
+    const struct typeset *w = typesetter_set(v->typesetter, axis_name(v, &v->map->axis[0]), name_type, 0);
+    picture_text(v->picture, w, LEFT + v->width - w->width, v->top + v->height + 16, INK_BLACK);
+    picture_text(v->picture, typesetter_set(v->typesetter, upright, name_type, 0), 0, v->top - 16, INK_BLACK);
 }
 
 /* ---- letters ----------------------------------------------------------------------------------------------------- */
@@ -86,10 +86,10 @@ static void draw_tag(struct view *v, char letter, double x, double y)
     struct outline ring = outline_new(v->picture);
     char *text = ARENA_ARRAY(v->typesetter->arena, 1, char);
     *text = letter;
-    const struct words *w = set_words(v->typesetter, (struct text){text, 1}, name_type, 0);
+    const struct typeset *w = typesetter_set(v->typesetter, (struct text){text, 1}, name_type, 0);
     outline_circle(&ring, x, y, TAG - 0.8);
     picture_shape(v->picture, ring, (struct paint){.fill = INK_WHITE, .line = INK_BLACK, .width = 0.7});
-    picture_words(v->picture, w, x - w->width / 2, y - w->height / 2, INK_BLACK);
+    picture_text(v->picture, w, x - w->width / 2, y - w->height / 2, INK_BLACK);
     *ARRAY_PUSH(v->typesetter->arena, &v->tags) = (struct place){x, y};
 }
 
@@ -320,8 +320,8 @@ static void draw_chosen(struct view *v)
     outline_move(&o, x, v->top);
     outline_line(&o, x, v->top + v->height);
     picture_shape(v->picture, o, (struct paint){.line = INK_BLACK, .width = 1, .dash = 4});
-    const struct words *w = set_words(v->typesetter, said(v->language, "chosen"), name_type, 0);
-    picture_words(v->picture, w, fmin(x - w->width / 2, LEFT + v->width + RIGHT - w->width), v->top - 12, INK_BLACK);
+    const struct typeset *w = typesetter_set(v->typesetter, said(v->language, "chosen"), name_type, 0);
+    picture_text(v->picture, w, fmin(x - w->width / 2, LEFT + v->width + RIGHT - w->width), v->top - 12, INK_BLACK);
 }
 
 static void draw_curves(struct view *v, const char *letter)
@@ -371,9 +371,9 @@ static double draw_key(struct view *v, const char *letter, double y)
         for (uint32_t i = 0; i < v->map->lines.count; i++) {
             if (letter[i] != c)
                 continue;
-            const struct words *w = set_words(v->typesetter, v->map->lines.at[i].name, number_type, column - 26);
+            const struct typeset *w = typesetter_set(v->typesetter, v->map->lines.at[i].name, number_type, column - 26);
             draw_tag(v, (char)c, x + TAG, y + TAG);
-            picture_words(v->picture, w, x + 2 * TAG + 5, y + TAG - 4.6, INK_BLACK);
+            picture_text(v->picture, w, x + 2 * TAG + 5, y + TAG - 4.6, INK_BLACK);
             tallest = fmax(tallest, fmax(w->height, 2 * TAG));
             x = x > 0 ? 0 : column;
             if (x == 0) {
@@ -406,8 +406,8 @@ const struct picture *window_picture(struct typesetter *t, enum language languag
                      .top = TOP,
                      .width = width - LEFT - RIGHT};
     const char *letter = letters_of(t->arena, m);
-    const struct words *title = set_words(t, m->title, title_type, width);
-    picture_words(v.picture, title, 0, 0, INK_BLACK);
+    const struct typeset *title = typesetter_set(t, m->title, title_type, width);
+    picture_text(v.picture, title, 0, 0, INK_BLACK);
     v.top += title->height + 6;
     if (m->axes == 1)
         draw_curves(&v, letter);
@@ -417,14 +417,14 @@ const struct picture *window_picture(struct typesetter *t, enum language languag
     struct text words = told(&v);
     if (m->others.len)
         words = arena_format(t->arena, "%.*s %.*s.", TEXT_ARGS(words), TEXT_ARGS(m->others));
-    const struct words *w = set_words(t, words, number_type, width);
-    picture_words(v.picture, w, 0, y + 4, INK_BLACK);
+    const struct typeset *w = typesetter_set(t, words, number_type, width);
+    picture_text(v.picture, w, 0, y + 4, INK_BLACK);
     v.picture->width = width;
     v.picture->height = y + 4 + w->height + 2;
     return v.picture;
 }
 
-struct text window_words(struct arena *a, enum language language, const struct window_map *m)
+struct text window_text(struct arena *a, enum language language, const struct window_map *m)
 {
     struct buffer b;
     buffer_init(&b, a);

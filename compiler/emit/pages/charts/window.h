@@ -9,7 +9,7 @@
 #include "compiler/judge/window_map.h"
 
 const struct picture *window_picture(struct typesetter *, enum language, const struct window_map *, double width);
-/* The same in words, for those who cannot see it. */
-struct text window_words(struct arena *, enum language, const struct window_map *);
+/* Describes the map in words, for screen readers. */
+struct text window_text(struct arena *, enum language, const struct window_map *);
 
 #endif

@@ -178,18 +178,18 @@ void picture_rule(struct picture *p, double x0, double y0, double x1, double y1,
     picture_shape(p, o, (struct paint){.line = ink, .width = width});
 }
 
-void picture_words(struct picture *p, const struct words *w, double x, double y, enum ink ink)
+void picture_text(struct picture *p, const struct typeset *w, double x, double y, enum ink ink)
 {
-    struct item *item = add_item(p, ITEM_WORDS);
+    struct item *item = add_item(p, ITEM_TEXT);
     item->words = w;
     item->x = x;
     item->y = y;
     item->ink = ink;
 }
 
-void picture_words_on(struct picture *p, const struct words *w, double x, double baseline, enum ink ink)
+void picture_text_on(struct picture *p, const struct typeset *w, double x, double baseline, enum ink ink)
 {
-    picture_words(p, w, x, baseline - w->baseline, ink);
+    picture_text(p, w, x, baseline - w->baseline, ink);
 }
 
 void picture_place(struct picture *p, const struct picture *child, double x, double y, double scale)

@@ -6,7 +6,7 @@
 #ifndef COMPILER_EMIT_PAGES_DRAWING_DRAWING_H
 #define COMPILER_EMIT_PAGES_DRAWING_DRAWING_H
 
-#include "compiler/emit/pages/drawing/words.h"
+#include "compiler/emit/pages/drawing/typesetter.h"
 #include "runtime/base/buffer.h"
 
 /* ---- inks --------------------------------------------------------------------------------------------------------- */
@@ -66,7 +66,7 @@ struct paint {
 
 /* ---- pictures ----------------------------------------------------------------------------------------------------- */
 
-enum item_kind { ITEM_SHAPE, ITEM_WORDS, ITEM_PICTURE, ITEM_OPEN, ITEM_CLOSE };
+enum item_kind { ITEM_SHAPE, ITEM_TEXT, ITEM_PICTURE, ITEM_OPEN, ITEM_CLOSE };
 
 struct picture;
 
@@ -78,7 +78,7 @@ struct item {
     enum item_kind kind;
     struct outline outline;
     struct paint paint;
-    const struct words *words;
+    const struct typeset *words;
     enum ink ink;
     const struct picture *picture;
     double x, y, scale;
@@ -100,9 +100,9 @@ void picture_shape(struct picture *, struct outline, struct paint);
 void picture_box(struct picture *, double x, double y, double width, double height, struct paint);
 void picture_rule(struct picture *, double x0, double y0, double x1, double y1, double width, enum ink);
 /* x, y: the upper left corner of the block of lines. */
-void picture_words(struct picture *, const struct words *, double x, double y, enum ink);
+void picture_text(struct picture *, const struct typeset *, double x, double y, enum ink);
 /* The same by the first baseline. */
-void picture_words_on(struct picture *, const struct words *, double x, double baseline, enum ink);
+void picture_text_on(struct picture *, const struct typeset *, double x, double baseline, enum ink);
 void picture_place(struct picture *, const struct picture *, double x, double y, double scale);
 /* Words outside of all tags become paragraphs by themselves. */
 void picture_open(struct picture *, const char *tag);
@@ -115,10 +115,10 @@ void picture_open_place(struct picture *, uint32_t place);
 void picture_open_link(struct picture *, uint32_t place, struct text told);
 void picture_close(struct picture *);
 
-/* A whole SVG file with a title and a description for those who cannot see it. */
+/* A whole SVG file with a title and a description for screen readers. */
 void svg_write(struct buffer *, const struct picture *, struct text title, struct text description);
 
-struct svg_words { /* for those who cannot see it; without an id the picture is decoration */
+struct svg_words { /* for screen readers; without an id the picture is decoration */
     struct text title, description;
     const char *id; /* of its own on the page */
 };

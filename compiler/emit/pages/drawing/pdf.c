@@ -139,9 +139,9 @@ static void paint_path(cairo_t *c, const struct paint *paint)
 
 /* ---- words -------------------------------------------------------------------------------------------------------- */
 
-/* Letters of one face, size and ink that follow each other, until something else is drawn: Cairo takes a cell of a table
- * as fast as a word of it. */
-struct pen {
+/* Writes one page. Letters of one face, size and ink that follow each other are gathered until something else is drawn, for
+ * Cairo takes a cell of a table as fast as a word of it. */
+struct writer {
     cairo_t *cairo;
     struct arena *arena;
     cairo_font_face_t *face;
@@ -157,7 +157,7 @@ struct pen {
 };
 
 /* As text that can be found and read aloud. */
-static void show_gathered(struct pen *p)
+static void show_gathered(struct writer *p)
 {
     if (!p->clusters.count)
         return;
@@ -169,7 +169,7 @@ static void show_gathered(struct pen *p)
     p->text.count = p->glyphs.count = p->clusters.count = 0;
 }
 
-static void take_up(struct pen *p, const struct letters *l, double size, enum ink ink)
+static void take_up(struct writer *p, const struct letters *l, double size, enum ink ink)
 {
     if (p->face == l->face && p->size == size && p->ink == ink && !p->backward && !l->backward)
         return;
@@ -180,7 +180,7 @@ static void take_up(struct pen *p, const struct letters *l, double size, enum in
     p->backward = l->backward;
 }
 
-static void gather(struct pen *p, const struct letters *l, double size, enum ink ink, struct place at)
+static void gather(struct writer *p, const struct letters *l, double size, enum ink ink, struct place at)
 {
     take_up(p, l, size, ink);
     for (int i = 0; i < l->bytes; i++)
@@ -194,7 +194,7 @@ static void gather(struct pen *p, const struct letters *l, double size, enum ink
 }
 
 /* With boxes for what no font has. */
-static void show_boxes(struct pen *p, const struct item *item, struct place at)
+static void show_boxes(struct writer *p, const struct item *item, struct place at)
 {
     double scale = item->words->type.size / FACE_SIZE * at.scale;
     show_gathered(p);
@@ -208,9 +208,9 @@ static void show_boxes(struct pen *p, const struct item *item, struct place at)
     cairo_new_path(p->cairo);
 }
 
-static void show_shapes(struct pen *p, const struct item *item, struct place at)
+static void show_shapes(struct writer *p, const struct item *item, struct place at)
 {
-    const struct words *w = item->words;
+    const struct typeset *w = item->words;
     show_gathered(p);
     cairo_save(p->cairo);
     cairo_translate(p->cairo, at.x, at.y);
@@ -224,9 +224,9 @@ static void show_shapes(struct pen *p, const struct item *item, struct place at)
     paint_path(p->cairo, &(struct paint){.fill = item->ink});
 }
 
-static void draw_words(struct pen *p, const struct item *item, struct place place)
+static void draw_words(struct writer *p, const struct item *item, struct place place)
 {
-    const struct words *w = item->words;
+    const struct typeset *w = item->words;
     struct place at = placed_in(place, item->x, item->y, 1);
     if (w->boxes)
         show_boxes(p, item, at);
@@ -294,48 +294,48 @@ static bool is_container(const char *tag)
     return false;
 }
 
-static void begin_tag(struct pen *pen, const struct accessible_tag *tag, const char *attributes)
+static void begin_tag(struct writer *writer, const struct accessible_tag *tag, const char *attributes)
 {
-    cairo_tag_begin(pen->cairo, tag->name, attributes);
+    cairo_tag_begin(writer->cairo, tag->name, attributes);
     if (strcmp(tag->name, TAG_PLACE) != 0)
-        *ARRAY_PUSH(pen->arena, &pen->access->tags) = *tag;
+        *ARRAY_PUSH(writer->arena, &writer->access->tags) = *tag;
 }
 
-static void end_paragraph(struct pen *pen)
+static void end_paragraph(struct writer *writer)
 {
-    show_gathered(pen);
-    if (pen->paragraph)
-        cairo_tag_end(pen->cairo, "P");
-    pen->paragraph = false;
+    show_gathered(writer);
+    if (writer->paragraph)
+        cairo_tag_end(writer->cairo, "P");
+    writer->paragraph = false;
 }
 
-static void begin_paragraph(struct pen *pen)
+static void begin_paragraph(struct writer *writer)
 {
-    if (pen->tagged || pen->paragraph)
+    if (writer->tagged || writer->paragraph)
         return;
-    show_gathered(pen);
-    begin_tag(pen, &(struct accessible_tag){.name = "P"}, NULL);
-    pen->paragraph = true;
+    show_gathered(writer);
+    begin_tag(writer, &(struct accessible_tag){.name = "P"}, NULL);
+    writer->paragraph = true;
 }
 
-static void open_tag(struct pen *pen, const struct item *item)
+static void open_tag(struct writer *writer, const struct item *item)
 {
-    end_paragraph(pen);
-    pen->tagged += !is_container(item->tag);
+    end_paragraph(writer);
+    writer->tagged += !is_container(item->tag);
     if (strcmp(item->tag, TAG_ARTIFACT) != 0)
-        begin_tag(pen, &(struct accessible_tag){item->tag, item->told, item->columns}, item->attributes);
+        begin_tag(writer, &(struct accessible_tag){item->tag, item->told, item->columns}, item->attributes);
 }
 
-static void close_tag(struct pen *pen, const char *tag)
+static void close_tag(struct writer *writer, const char *tag)
 {
-    end_paragraph(pen);
-    pen->tagged -= !is_container(tag);
+    end_paragraph(writer);
+    writer->tagged -= !is_container(tag);
     if (strcmp(tag, TAG_ARTIFACT) != 0)
-        cairo_tag_end(pen->cairo, tag);
+        cairo_tag_end(writer->cairo, tag);
 }
 
 /* figure: its shapes too, which are drawn among its words. */
-static void draw_picture(struct pen *pen, const struct picture *p, struct place at, bool figure)
+static void draw_picture(struct writer *writer, const struct picture *p, struct place at, bool figure)
 {
     const char *tags[8] = {NULL}; /* nesting is the program's own and shallow */
     int depth = 0;
@@ -345,26 +345,26 @@ static void draw_picture(struct pen *pen, const struct picture *p, struct place 
         switch (item->kind) {
         case ITEM_SHAPE:
             if (figure || i < figure_end) {
-                show_gathered(pen);
-                draw_shape(pen->cairo, item, at);
+                show_gathered(writer);
+                draw_shape(writer->cairo, item, at);
             }
             break;
-        case ITEM_WORDS:
-            begin_paragraph(pen);
-            draw_words(pen, item, at);
+        case ITEM_TEXT:
+            begin_paragraph(writer);
+            draw_words(writer, item, at);
             break;
         case ITEM_PICTURE:
-            draw_picture(pen, item->picture, placed_in(at, item->x, item->y, item->scale), figure || i < figure_end);
+            draw_picture(writer, item->picture, placed_in(at, item->x, item->y, item->scale), figure || i < figure_end);
             break;
         case ITEM_OPEN:
             if (is_figure(item))
                 figure_end = end_of(p, i);
             tags[depth++] = item->tag;
-            open_tag(pen, item);
+            open_tag(writer, item);
             break;
         case ITEM_CLOSE:
             if (depth > 0)
-                close_tag(pen, tags[--depth]);
+                close_tag(writer, tags[--depth]);
             break;
         }
     }
@@ -381,14 +381,14 @@ static void draw_ground(cairo_t *c, double width, double height)
 
 void pdf_page(struct pdf *p, const struct picture *picture)
 {
-    struct pen pen = {.cairo = p->cairo, .arena = p->arena, .access = &p->access};
+    struct writer writer = {.cairo = p->cairo, .arena = p->arena, .access = &p->access};
     const struct place whole = {0, 0, 1};
     draw_ground(p->cairo, p->width, p->height);
     if (!p->pages)
-        begin_tag(&pen, &(struct accessible_tag){.name = DOCUMENT}, NULL);
+        begin_tag(&writer, &(struct accessible_tag){.name = DOCUMENT}, NULL);
     draw_ground_shapes(p->cairo, picture, whole);
-    draw_picture(&pen, picture, whole, false);
-    end_paragraph(&pen);
+    draw_picture(&writer, picture, whole, false);
+    end_paragraph(&writer);
     cairo_show_page(p->cairo);
     p->pages++;
 }

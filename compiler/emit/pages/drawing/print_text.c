@@ -1,10 +1,12 @@
 /* Printed spelling. Values come typeset already; texts with values filled in, limits and recipe's own words come in
  * ASCII spelling, and are respelled here: a number, a space and a unit become what ISO 80000-1 asks for. */
-#include "compiler/emit/pages/drawing/words.h"
+#include "compiler/emit/pages/drawing/print_text.h"
 
 #include "compiler/emit/escape.h"
 #include "compiler/text/typeset.h"
 #include "runtime/base/utf8.h"
+
+#include <glib.h>
 
 #define NO_BREAK_SPACE "\xC2\xA0"
 #define MINUS "\xE2\x88\x92"
@@ -100,7 +102,7 @@ static uint32_t number_length(struct text t)
     return at > digits ? at : 0;
 }
 
-struct figure figure_of(struct text t)
+struct figure print_text_figure(struct text t)
 {
     uint32_t n = number_length(t), gap = n;
     if (starts(t, n, NO_BREAK_SPACE "×"))
@@ -110,7 +112,7 @@ struct figure figure_of(struct text t)
     return (struct figure){{t.at, n}, {t.at + (n ? gap : 0), t.len - (n ? gap : 0)}};
 }
 
-struct text in_capitals(struct arena *arena, struct text raw)
+struct text print_text_capitals(struct arena *arena, struct text raw)
 {
     struct text t = plain_text(arena, raw);
     struct buffer b;
@@ -122,4 +124,14 @@ struct text in_capitals(struct arena *arena, struct text raw)
         buffer_put(&b, (struct text){bytes, (uint32_t)n});
     }
     return arena_text(arena, buffer_text(&b));
+}
+
+struct text print_text_capital(struct arena *a, struct text t)
+{
+    const char *rest = t.len ? g_utf8_next_char(t.at) : t.at;
+    uint32_t first = (uint32_t)(rest - t.at);
+    if (first >= t.len)
+        return print_text_capitals(a, t);
+    return arena_format(a, "%.*s%.*s", TEXT_ARGS(print_text_capitals(a, (struct text){t.at, first})),
+                        (int)(t.len - first), rest);
 }

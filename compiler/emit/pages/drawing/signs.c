@@ -159,11 +159,11 @@ static void add_pictogram(struct picture *p, const struct sign_shape *s, const s
 static void add_number(struct typesetter *t, struct picture *p, const struct sign_shape *s, struct text number)
 {
     struct text shown = {number.at, number.len < 5 ? number.len : 5};
-    const struct words *w = set_words(t, shown, (struct type){.size = 14, .bold = true}, 0);
+    const struct typeset *w = typesetter_set(t, shown, (struct type){.size = 14, .bold = true}, 0);
     double middle = s->y + s->scale * SIDE / 2;
     picture_box(p, (SIDE - w->width) / 2 - 1, middle - w->height / 2, w->width + 2, w->height,
                 (struct paint){.fill = s->ground});
-    picture_words(p, w, (SIDE - w->width) / 2, middle - w->height / 2, s->symbol);
+    picture_text(p, w, (SIDE - w->width) / 2, middle - w->height / 2, s->symbol);
 }
 
 struct text sign_next(struct text *numbers)

@@ -144,7 +144,7 @@ static void put_items(struct svg *s, const struct picture *p)
         case ITEM_SHAPE:
             put_shape(s, item);
             break;
-        case ITEM_WORDS:
+        case ITEM_TEXT:
             put_words(s, item);
             break;
         case ITEM_PICTURE:

@@ -168,17 +168,17 @@ static void measure_node(struct typesetter *t, struct flow_node *n)
 {
     double w, h;
     if (n->symbol == SYMBOL_NOTE)
-        n->what_words = set_words(t, n->what, note_type, NOTE_MOST);
+        n->what_words = typesetter_set(t, n->what, note_type, NOTE_MOST);
     else
-        n->what_words = set_balanced(t, n->what, what_type, TEXT_MOST);
+        n->what_words = typesetter_set_balanced(t, n->what, what_type, TEXT_MOST);
     w = n->what_words->width;
     h = n->what_words->height;
     if (n->number) {
-        n->number_words = set_words(t, arena_format(t->arena, "%u", n->number), number_type, 0);
+        n->number_words = typesetter_set(t, arena_format(t->arena, "%u", n->number), number_type, 0);
         h += n->number_words->height + 1;
     }
     if (n->detail.len) {
-        n->detail_words = set_balanced(t, n->detail, detail_type, TEXT_MOST);
+        n->detail_words = typesetter_set_balanced(t, n->detail, detail_type, TEXT_MOST);
         w = larger(w, n->detail_words->width);
         h += n->detail_words->height + 1;
     }
@@ -195,7 +195,7 @@ static void measure_labels(struct typesetter *t, struct flow *f)
         struct flow_edge *e = &f->edges.at[i];
         if (!e->label.len)
             continue;
-        e->label_words = set_words(t, e->label, note_type, 0);
+        e->label_words = typesetter_set(t, e->label, note_type, 0);
         if (e->relation == FLOW_ASIDE)
             f->aside = larger(f->aside, e->label_words->width + head);
         if (e->relation == FLOW_BACK)

@@ -26,7 +26,7 @@ struct flow_node {
     bool beside;        /* runs beside the press */
     struct text what;   /* "Form the part in one stroke", "Start" */
     struct text detail; /* what is set: "ram speed 25 mm/s, hold 1.2 s" */
-    const struct words *number_words, *what_words, *detail_words;
+    const struct typeset *number_words, *what_words, *detail_words;
     double x, y, width, height; /* its middle and size, once it is laid out */
 };
 
@@ -42,7 +42,7 @@ struct flow_edge {
     uint32_t from, to;    /* nodes; FLOW_BACK that leaves the stretch has NO_NODE at one end */
     uint32_t step_number; /* FLOW_BACK: of the step it goes to */
     struct text label;    /* "accept", a NUL behind it; may be empty */
-    const struct words *label_words;
+    const struct typeset *label_words;
 };
 
 enum { NO_NODE = UINT32_MAX };
@@ -64,12 +64,12 @@ struct flow_stretch {
 bool flow_dot(struct arena *, const struct step_table *, struct stream *);
 /* Any graph in the Graphviz language as an SVG, laid out and drawn by Graphviz, its boxes as large as their labels are in
  * our type. labels: room that the caller gives back, whatever happens. False when it cannot. */
-bool graph_svg(struct typesetter *, const char *dot, struct stream *labels, struct stream *);
+bool flow_graph_svg(struct typesetter *, const char *dot, struct stream *labels, struct stream *);
 /* A stretch as a picture; NULL with *why when Graphviz fails. */
 const struct picture *flow_picture(struct typesetter *, const struct step_table *, struct flow_stretch,
                                    struct text *why);
-/* The whole diagram in words, for those who cannot see it. */
-struct text flow_words(struct arena *, const struct step_table *);
+/* Describes the whole diagram in words, for screen readers. */
+struct text flow_text(struct arena *, const struct step_table *);
 struct flow_stretch flow_whole(const struct step_table *);
 enum { STRETCHES_MOST = 26 }; /* connectors are the letters of the alphabet */
 /* One of `count` stretches of about the same length. */

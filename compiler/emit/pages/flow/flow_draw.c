@@ -82,14 +82,14 @@ static void draw_note(struct picture *p, const struct flow_node *n)
     outline_line(&o, left, n->y + half);
     outline_line(&o, left + 4, n->y + half);
     picture_shape(p, o, (struct paint){.line = INK_BLACK, .width = 0.6});
-    picture_words(p, n->what_words, left + 6, n->y - n->what_words->height / 2, INK_BLACK);
+    picture_text(p, n->what_words, left + 6, n->y - n->what_words->height / 2, INK_BLACK);
 }
 
-static void draw_centred(struct picture *p, const struct words *w, double x, double *y, enum ink ink)
+static void draw_centred(struct picture *p, const struct typeset *w, double x, double *y, enum ink ink)
 {
     if (!w)
         return;
-    picture_words(p, w, x - w->width / 2, *y, ink);
+    picture_text(p, w, x - w->width / 2, *y, ink);
     *y += w->height + 1;
 }
 
@@ -154,17 +154,17 @@ static void draw_right(struct picture *p, const struct flow_node *a, const struc
 
 static void draw_label(struct picture *p, const struct flow *f, const struct flow_edge *e)
 {
-    const struct words *w = e->label_words;
+    const struct typeset *w = e->label_words;
     if (!w || e->from == NO_NODE)
         return;
     const struct flow_node *n = &f->nodes.at[e->from];
     double right = n->x + n->width / 2, left = n->x - n->width / 2;
     if (e->relation == FLOW_NEXT)
-        picture_words(p, w, n->x + 4, n->y + n->height / 2 + 3, INK_BLACK);
+        picture_text(p, w, n->x + 4, n->y + n->height / 2 + 3, INK_BLACK);
     else if (e->relation == FLOW_ASIDE)
-        picture_words(p, w, right + 3, n->y - w->height - 1.5, INK_BLACK);
+        picture_text(p, w, right + 3, n->y - w->height - 1.5, INK_BLACK);
     else if (e->relation == FLOW_BACK)
-        picture_words(p, w, left - 3 - w->width, n->y - w->height - 1.5, INK_BLACK);
+        picture_text(p, w, left - 3 - w->width, n->y - w->height - 1.5, INK_BLACK);
 }
 
 /* ---- rework: lanes at the left ------------------------------------------------------------------------------------ */
@@ -197,12 +197,12 @@ static double lane_of(const struct flow *f, const struct flow_edge *e)
 static void draw_connector(struct typesetter *t, struct picture *p, double x, double y, uint32_t number)
 {
     const double height = 18;
-    const struct words *w = set_words(t, arena_format(p->arena, "%u", number), connector_type, 0);
+    const struct typeset *w = typesetter_set(t, arena_format(p->arena, "%u", number), connector_type, 0);
     double width = fmax(height, w->width + 9);
     struct outline o = outline_new(p);
     outline_box(&o, x - width / 2, y - height / 2, width, height, height / 2);
     picture_shape(p, o, (struct paint){.fill = INK_WHITE, .line = INK_BLACK, .width = 0.9});
-    picture_words(p, w, x - w->width / 2, y - w->height / 2, INK_BLACK);
+    picture_text(p, w, x - w->width / 2, y - w->height / 2, INK_BLACK);
 }
 
 /* Out of a decision's left corner, up, and into the left side of the step; where the other end stands in another stretch,

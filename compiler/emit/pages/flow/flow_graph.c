@@ -272,7 +272,7 @@ static void measure_label(struct typesetter *t, const char *label, struct graph_
     while (label) {
         const char *end = strstr(label, "\\n");
         struct text line = {label, end ? (uint32_t)(end - label) : (uint32_t)strlen(label)};
-        const struct words *w = set_words(t, line, type, 0);
+        const struct typeset *w = typesetter_set(t, line, type, 0);
         out->width = out->width > w->width ? out->width : w->width;
         out->height += GRAPH_TYPE * 1.2;
         label = end ? end + 2 : NULL;
@@ -331,7 +331,7 @@ static bool render_svg(const char *dot, const struct graph_node *nodes, uint32_t
     return good;
 }
 
-bool graph_svg(struct typesetter *t, const char *dot, struct stream *labels, struct stream *out)
+bool flow_graph_svg(struct typesetter *t, const char *dot, struct stream *labels, struct stream *out)
 {
     agusererrf before = agseterrf(be_quiet);
     uint32_t count = 0;

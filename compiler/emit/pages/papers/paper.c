@@ -21,26 +21,26 @@ struct text paper_said(struct paper *p, const char *english)
     return said(p->table->language, english);
 }
 
-const struct words *set_within(struct paper *p, struct text t, struct type type, double most)
+const struct typeset *paper_fitting(struct paper *p, struct text t, struct type type, double most)
 {
-    return most > 0 ? set_fitting(p->typesetter, t, type, most) : set_words(p->typesetter, t, type, 0);
+    return most > 0 ? typesetter_set_fitting(p->typesetter, t, type, most) : typesetter_set(p->typesetter, t, type, 0);
 }
 
-const struct words *set_label(struct paper *p, const char *english, double most)
+const struct typeset *paper_label(struct paper *p, const char *english, double most)
 {
-    return set_within(p, in_capitals(p->arena, paper_said(p, english)), type_label, most);
+    return paper_fitting(p, print_text_capitals(p->arena, paper_said(p, english)), type_label, most);
 }
 
-const struct words *set_label_in(struct paper *p, const char *english, double width, enum align align)
+const struct typeset *paper_label_lines(struct paper *p, const char *english, double width, enum align align)
 {
     struct type type = type_label;
     type.align = align;
-    return set_words(p->typesetter, in_capitals(p->arena, said(p->table->language, english)), type, width);
+    return typesetter_set(p->typesetter, print_text_capitals(p->arena, said(p->table->language, english)), type, width);
 }
 
 struct text paper_status(struct paper *p)
 {
-    return in_capitals(p->arena, said_text(p->table->language, "word", p->table->status));
+    return print_text_capitals(p->arena, said_text(p->table->language, "word", p->table->status));
 }
 
 struct text paper_fingerprint(struct paper *p)
@@ -49,41 +49,41 @@ struct text paper_fingerprint(struct paper *p)
     return (struct text){whole.at, whole.len < 12 ? whole.len : 12};
 }
 
-const struct words *set_body(struct paper *p, struct text t, double width)
+const struct typeset *paper_body(struct paper *p, struct text t, double width)
 {
-    return set_words(p->typesetter, t, type_body, width);
+    return typesetter_set(p->typesetter, t, type_body, width);
 }
 
 static struct reach draw_in_words(struct paper *p, struct picture *picture, struct text words, double left,
                                   double width, double baseline, struct type type)
 {
-    const struct words *w = set_words(p->typesetter, words, type, 0);
+    const struct typeset *w = typesetter_set(p->typesetter, words, type, 0);
     if (w->width > width) {
         type.size = fmax(7, type.size * 0.66);
-        w = set_words(p->typesetter, words, type, width);
+        w = typesetter_set(p->typesetter, words, type, width);
     }
-    picture_words_on(picture, w, left, baseline, INK_BLACK);
+    picture_text_on(picture, w, left, baseline, INK_BLACK);
     return (struct reach){left + w->width, baseline - w->baseline + w->height};
 }
 
-struct reach draw_figure(struct paper *p, struct picture *picture, struct text print, double left, double axis,
-                         double width, double baseline, struct type type)
+struct reach paper_draw_figure(struct paper *p, struct picture *picture, struct text print, double left, double axis,
+                               double width, double baseline, struct type type)
 {
-    struct figure f = figure_of(print_text(p->arena, print));
+    struct figure f = print_text_figure(print_text(p->arena, print));
     struct type small = {.size = type.size < 12 ? type_small.size : type.size * 0.64};
     if (!f.number.len)
         return draw_in_words(p, picture, f.unit, left, width, baseline, type);
-    const struct words *number = set_words(p->typesetter, f.number, type, 0);
+    const struct typeset *number = typesetter_set(p->typesetter, f.number, type, 0);
     bool mark = text_is(f.unit, "°") || text_is(f.unit, "′") || text_is(f.unit, "″"); /* of an angle: close by */
-    const struct words *unit = set_words(p->typesetter, f.unit, mark ? type : small, 0);
+    const struct typeset *unit = typesetter_set(p->typesetter, f.unit, mark ? type : small, 0);
     double gap = f.unit.len && !mark ? type.size * 0.22 : 0, needed = number->width + gap + unit->width;
     if (needed > width && type.size > 7) {
         type.size = fmax(7, type.size * 0.8);
-        return draw_figure(p, picture, print, left, axis, width, baseline, type);
+        return paper_draw_figure(p, picture, print, left, axis, width, baseline, type);
     }
     double x = fmax(left, fmin(axis - number->axis, left + width - needed));
-    picture_words_on(picture, number, x, baseline, INK_BLACK);
-    picture_words_on(picture, unit, x + number->width + gap, baseline, INK_BLACK);
+    picture_text_on(picture, number, x, baseline, INK_BLACK);
+    picture_text_on(picture, unit, x + number->width + gap, baseline, INK_BLACK);
     return (struct reach){x + needed, baseline - number->baseline + number->height};
 }
 
@@ -108,10 +108,10 @@ void paper_section(struct paper *p, const char *english)
 {
     struct text title = paper_said(p, english);
     struct picture *picture = picture_new(p->arena);
-    const struct words *w = set_words(p->typesetter, title, type_section, 0);
+    const struct typeset *w = typesetter_set(p->typesetter, title, type_section, 0);
     picture_box(picture, 0, 0, 22, 2.4, (struct paint){.fill = INK_BLACK});
     picture_open(picture, "H2");
-    picture_words(picture, w, 0, 6, INK_BLACK);
+    picture_text(picture, w, 0, 6, INK_BLACK);
     picture_close(picture);
     picture->height = 6 + w->height;
     struct block *b = paper_add(p, picture, 20);
@@ -262,8 +262,8 @@ static void draw_status(struct paper *p, struct picture *page)
         double y = middle - step * (double)g_utf8_strlen(status.at, status.len) / 2;
         for (const char *at = status.at; at < status.at + status.len; at = g_utf8_next_char(at), y += step) {
             struct text letter = {at, (uint32_t)(g_utf8_next_char(at) - at)};
-            const struct words *w = set_words(p->typesetter, letter, type, 0);
-            picture_words(page, w, p->width - p->margin / 2 - w->width / 2, y, INK_GREY);
+            const struct typeset *w = typesetter_set(p->typesetter, letter, type, 0);
+            picture_text(page, w, p->width - p->margin / 2 - w->width / 2, y, INK_GREY);
         }
     }
 }
@@ -271,21 +271,21 @@ static void draw_status(struct paper *p, struct picture *page)
 /* White on black at the head of every page: what a copy of a copy still shows. */
 static double draw_status_mark(struct paper *p, struct picture *page)
 {
-    const struct words *w =
-        set_words(p->typesetter, paper_status(p), (struct type){.size = 8.5, .bold = true, .tracking = 0.6}, 0);
+    const struct typeset *w =
+        typesetter_set(p->typesetter, paper_status(p), (struct type){.size = 8.5, .bold = true, .tracking = 0.6}, 0);
     bool released = text_is(p->table->status, "released");
     double x = (p->width - w->width) / 2;
     picture_box(page, x - 6, 31, w->width + 12, 14,
                 (struct paint){.fill = released ? INK_WHITE : INK_BLACK, .line = INK_BLACK, .width = 0.8});
-    picture_words(page, w, x, 38 - w->height / 2, released ? INK_BLACK : INK_WHITE);
+    picture_text(page, w, x, 38 - w->height / 2, released ? INK_BLACK : INK_WHITE);
     return w->width + 12;
 }
 
 /* Smaller before anything of it is left away: revision and fingerprint stand at its end. */
-static const struct words *set_line(struct paper *p, struct text t, struct type type, double most)
+static const struct typeset *set_line(struct paper *p, struct text t, struct type type, double most)
 {
-    const struct words *w = set_within(p, t, type, most);
-    return w->width <= most ? w : set_short(p->typesetter, t, type, most);
+    const struct typeset *w = paper_fitting(p, t, type, most);
+    return w->width <= most ? w : typesetter_set_short(p->typesetter, t, type, most);
 }
 
 static void draw_head(struct paper *p, struct picture *page)
@@ -294,10 +294,10 @@ static void draw_head(struct paper *p, struct picture *page)
     double room = (TEXT_SPAN - draw_status_mark(p, page)) / 2 - 10;
     struct text name =
         SAID(p->arena, t->language, "{part}, rev. {revision}", {"part", t->part}, {"revision", t->revision});
-    const struct words *left = set_line(p, name, type_strong, room);
-    const struct words *right = set_short(p->typesetter, t->title, type_small, room);
-    picture_words_on(page, left, p->margin, 42, INK_BLACK);
-    picture_words_on(page, right, p->width - p->margin - right->width, 42, INK_BLACK);
+    const struct typeset *left = set_line(p, name, type_strong, room);
+    const struct typeset *right = typesetter_set_short(p->typesetter, t->title, type_small, room);
+    picture_text_on(page, left, p->margin, 42, INK_BLACK);
+    picture_text_on(page, right, p->width - p->margin - right->width, 42, INK_BLACK);
     picture_rule(page, p->margin, 48, p->width - p->margin, 48, 1.2, INK_BLACK);
 }
 
@@ -311,11 +311,11 @@ static void draw_foot(struct paper *p, struct picture *page, uint32_t number, ui
     struct text right =
         SAID(p->arena, t->language, "page {page} of {pages}", {"page", arena_format(p->arena, "%u", number)},
              {"pages", arena_format(p->arena, "%u", count)});
-    const struct words *words = set_words(p->typesetter, right, type_small, 0);
+    const struct typeset *words = typesetter_set(p->typesetter, right, type_small, 0);
     double y = p->height - FOOT + 14;
     picture_rule(page, p->margin, y, p->width - p->margin, y, 0.5, INK_RULE);
-    picture_words_on(page, set_line(p, left, type_small, TEXT_SPAN * 0.8), p->margin, y + 11, INK_BLACK);
-    picture_words_on(page, words, p->width - p->margin - words->width, y + 11, INK_BLACK);
+    picture_text_on(page, set_line(p, left, type_small, TEXT_SPAN * 0.8), p->margin, y + 11, INK_BLACK);
+    picture_text_on(page, words, p->width - p->margin - words->width, y + 11, INK_BLACK);
 }
 
 /* Where the sheet is folded, so that it goes into a sleeve of half its size with the head outside. */
@@ -325,11 +325,11 @@ static void draw_fold(struct paper *p, struct picture *page)
     picture_rule(page, p->width - 22, p->height / 2, p->width - 10, p->height / 2, 0.6, INK_GREY);
 }
 
-static void draw_entry(struct picture *page, uint32_t block, const struct words *w, double x, double y)
+static void draw_entry(struct picture *page, uint32_t block, const struct typeset *w, double x, double y)
 {
     picture_open(page, "TOCI");
     picture_open_link(page, block, w->text);
-    picture_words_on(page, w, x, y, INK_GREY);
+    picture_text_on(page, w, x, y, INK_GREY);
     picture_close(page);
     picture_close(page);
 }
@@ -348,7 +348,7 @@ static int draw_contents_from(struct paper *p, struct picture *page, const struc
             continue;
         struct text words = SAID(p->arena, p->table->language, "{section} {page}", {"section", entry},
                                  {"page", arena_format(p->arena, "%u", placed->page)});
-        const struct words *w = set_words(p->typesetter, words, (struct type){.size = size}, 0);
+        const struct typeset *w = typesetter_set(p->typesetter, words, (struct type){.size = size}, 0);
         if (x > p->margin && x + w->width > p->margin + TEXT_SPAN) {
             x = p->margin;
             y += line;
@@ -376,7 +376,8 @@ static void draw_continued(struct paper *p, struct picture *page, const struct p
     struct text words =
         SAID(p->arena, p->table->language, "{section}, continued", {"section", p->blocks.at[placed->section].entry});
     picture_open_artifact(page);
-    picture_words(page, set_short(p->typesetter, words, type_strong, TEXT_SPAN), p->margin, TOP - 4, INK_BLACK);
+    picture_text(page, typesetter_set_short(p->typesetter, words, type_strong, TEXT_SPAN), p->margin, TOP - 4,
+                 INK_BLACK);
     picture_close(page);
 }
 

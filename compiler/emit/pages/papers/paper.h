@@ -49,14 +49,14 @@ extern const struct type type_title, type_section, type_value, type_strong, type
 struct text paper_said(struct paper *, const char *english); /* in the language of the paper */
 /* Small capitals for labels: the words in the paper's language, in upper case, spaced. Set smaller where they would be wider
  * than `most`; 0: as wide as they come. */
-const struct words *set_label(struct paper *, const char *english, double most);
+const struct typeset *paper_label(struct paper *, const char *english, double most);
 /* The same for words of any type on one line. */
-const struct words *set_within(struct paper *, struct text, struct type, double most);
+const struct typeset *paper_fitting(struct paper *, struct text, struct type, double most);
 /* In lines no wider than this. */
-const struct words *set_label_in(struct paper *, const char *, double width, enum align);
+const struct typeset *paper_label_lines(struct paper *, const char *, double width, enum align);
 struct text paper_status(struct paper *);      /* in the table's language, in capitals */
 struct text paper_fingerprint(struct paper *); /* its first twelve digits */
-const struct words *set_body(struct paper *, struct text, double width);
+const struct typeset *paper_body(struct paper *, struct text, double width);
 
 struct reach { /* how far to the right and down something was drawn */
     double right, bottom;
@@ -64,7 +64,7 @@ struct reach { /* how far to the right and down something was drawn */
 
 /* Number and unit side by side, the number larger, its decimal point at `axis`. What begins with no number begins at
  * `left`, and is broken into lines. Either is set smaller when it would be wider than `width` from there. */
-struct reach draw_figure(struct paper *, struct picture *, struct text print, double left, double axis, double width,
-                         double baseline, struct type);
+struct reach paper_draw_figure(struct paper *, struct picture *, struct text print, double left, double axis,
+                               double width, double baseline, struct type);
 
 #endif

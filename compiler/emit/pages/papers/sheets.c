@@ -9,13 +9,13 @@ enum { BASE = 16, FIELD_HEIGHT = 17 };
 
 static void add_told(struct paper *p, struct text told)
 {
-    paper_add(p, small_words(p, told), 5)->with_next = true;
+    paper_add(p, paper_small(p, told), 5)->with_next = true;
 }
 
 static double draw_below(struct paper *p, struct picture *picture, struct text words, double x, double y, double width)
 {
-    const struct words *w = set_words(p->typesetter, words, (struct type){.size = 7.2}, width);
-    picture_words(picture, w, x, y, INK_BLACK);
+    const struct typeset *w = typesetter_set(p->typesetter, words, (struct type){.size = 7.2}, width);
+    picture_text(picture, w, x, y, INK_BLACK);
     return y + w->height;
 }
 
@@ -31,7 +31,7 @@ static void draw_field_of(struct picture *picture, const struct column_head *h)
 {
     picture_open(picture, "TD");
     picture_close(picture);
-    draw_field(picture, h->x, 5, h->width, FIELD_HEIGHT);
+    paper_draw_field(picture, h->x, 5, h->width, FIELD_HEIGHT);
 }
 
 static void finish_row(struct picture *picture, double height)
@@ -60,9 +60,9 @@ static double draw_tool_name(struct paper *p, struct picture *picture, const str
     struct arena *a = p->arena;
     struct text of =
         s->side.len ? arena_format(a, "%.*s, %.*s", TEXT_ARGS(s->side), TEXT_ARGS(s->tool_title)) : s->tool_title;
-    const struct words *w = set_words(p->typesetter, capital(a, s->title), type_strong, h->width);
+    const struct typeset *w = typesetter_set(p->typesetter, print_text_capital(a, s->title), type_strong, h->width);
     picture_open(picture, "TD");
-    picture_words_on(picture, w, h->x, BASE, INK_BLACK);
+    picture_text_on(picture, w, h->x, BASE, INK_BLACK);
     double y = BASE - w->baseline + w->height + 1;
     y = draw_below(p, picture, of, h->x, y, h->width);
     y = draw_below(p, picture, s->material, h->x, y, h->width);
@@ -75,15 +75,16 @@ static const struct picture *tool_row(struct paper *p, const struct tool_size *s
     struct picture *picture = new_row(p);
     double y = draw_tool_name(p, picture, s), x = tool_heads[TOOL_MAKE].x;
     picture_open(picture, "TD");
-    draw_figure(p, picture, s->cold.print, x, x + 38, tool_heads[TOOL_MAKE].width, BASE, type_value);
+    paper_draw_figure(p, picture, s->cold.print, x, x + 38, tool_heads[TOOL_MAKE].width, BASE, type_value);
     picture_close(picture);
     picture_open(picture, "TD");
-    const struct words *band = set_words(p->typesetter, s->cold.print_band, type_strong, tool_heads[TOOL_BAND].width);
-    picture_words_on(picture, band, tool_heads[TOOL_BAND].x, BASE, INK_BLACK);
+    const struct typeset *band =
+        typesetter_set(p->typesetter, s->cold.print_band, type_strong, tool_heads[TOOL_BAND].width);
+    picture_text_on(picture, band, tool_heads[TOOL_BAND].x, BASE, INK_BLACK);
     picture_close(picture);
     x = tool_heads[TOOL_HOT].x;
     picture_open(picture, "TD");
-    draw_figure(p, picture, s->hot.print, x, x + 24, tool_heads[TOOL_HOT].width, BASE, type_body);
+    paper_draw_figure(p, picture, s->hot.print, x, x + 24, tool_heads[TOOL_HOT].width, BASE, type_body);
     if (s->tool_temperature.print.len)
         draw_below(p, picture,
                    SAID(p->arena, p->table->language, "at {temperature}", {"temperature", s->tool_temperature.print}),
@@ -95,7 +96,7 @@ static const struct picture *tool_row(struct paper *p, const struct tool_size *s
     return picture;
 }
 
-void tool_sheet(struct paper *p)
+void sheets_tool(struct paper *p)
 {
     static const struct paper_field fields[] = {{SAY("Tool number"), 0, 120},
                                                 {SAY("Made by"), 130, 110},
@@ -109,9 +110,9 @@ void tool_sheet(struct paper *p)
                      "All sizes are at 20 °C, the reference temperature of ISO 1: let tool and gauge come to it "
                      "before measuring. The machining band is the toolroom's share of the part's band."));
     if (!t->sizes.count)
-        paper_add(p, small_words(p, said(t->language, "The recipe states no size that a tool sets.")), 6);
+        paper_add(p, paper_small(p, said(t->language, "The recipe states no size that a tool sets.")), 6);
     if (t->sizes.count) {
-        uint32_t first = paper_table(p, table_heading(p, tool_heads, TOOL_COLUMNS));
+        uint32_t first = paper_table(p, paper_table_heading(p, tool_heads, TOOL_COLUMNS));
         for (uint32_t i = 0; i < t->sizes.count; i++)
             paper_add(p, tool_row(p, &t->sizes.at[i]), 0);
         paper_table_end(p, first);
@@ -141,9 +142,9 @@ static void draw_cell(struct paper *p, struct picture *picture, int column, stru
     const struct column_head *h = &inspection_heads[column];
     picture_open(picture, "TD");
     if (print.len)
-        draw_figure(p, picture, print, h->x, h->x + type.size * 2.1, h->width, BASE, type);
+        paper_draw_figure(p, picture, print, h->x, h->x + type.size * 2.1, h->width, BASE, type);
     else
-        picture_words_on(picture, set_words(p->typesetter, TEXT("\xE2\x80\x93"), type, 0), h->x, BASE, INK_BLACK);
+        picture_text_on(picture, typesetter_set(p->typesetter, TEXT("\xE2\x80\x93"), type, 0), h->x, BASE, INK_BLACK);
     picture_close(picture);
 }
 
@@ -152,9 +153,9 @@ static const struct picture *inspection_row(struct paper *p, const struct inspec
     const struct type limit = {.size = 9.6, .bold = true};
     const struct column_head *h = inspection_heads;
     struct picture *picture = new_row(p);
-    const struct words *w = set_words(p->typesetter, row->title, type_strong, h[IN_FEATURE].width);
+    const struct typeset *w = typesetter_set(p->typesetter, row->title, type_strong, h[IN_FEATURE].width);
     picture_open(picture, "TD");
-    picture_words_on(picture, w, h[IN_FEATURE].x, BASE, INK_BLACK);
+    picture_text_on(picture, w, h[IN_FEATURE].x, BASE, INK_BLACK);
     picture_close(picture);
     draw_cell(p, picture, IN_SIZE, row->part.print, type_body);
     draw_cell(p, picture, IN_LOW, row->low, limit);
@@ -188,10 +189,10 @@ static uint32_t next_sampled(const struct step_table *t, uint32_t i)
     return i;
 }
 
-static void draw_head_cell(struct picture *picture, const struct words *w, double x, double y)
+static void draw_head_cell(struct picture *picture, const struct typeset *w, double x, double y)
 {
     picture_open(picture, "TH");
-    picture_words(picture, w, x, y, INK_BLACK);
+    picture_text(picture, w, x, y, INK_BLACK);
     picture_close(picture);
 }
 
@@ -199,16 +200,16 @@ static const struct picture *sample_heading(struct paper *p, const uint32_t *fea
 {
     struct picture *picture = new_row(p);
     double height = 22;
-    draw_head_cell(picture, set_label_in(p, SAY("Piece number"), SAMPLE_NUMBER - 4, ALIGN_LEFT), 2, 5);
+    draw_head_cell(picture, paper_label_lines(p, SAY("Piece number"), SAMPLE_NUMBER - 4, ALIGN_LEFT), 2, 5);
     for (uint32_t i = 0; i < count; i++) {
         const struct inspected *row = &p->table->inspection.at[features[i]];
-        const struct words *w =
-            set_words(p->typesetter, row->title, (struct type){.size = 7.2, .bold = true}, wide - 6);
+        const struct typeset *w =
+            typesetter_set(p->typesetter, row->title, (struct type){.size = 7.2, .bold = true}, wide - 6);
         draw_head_cell(picture, w, SAMPLE_NUMBER + i * wide + 3, 4);
         height = fmax(height, w->height + 8);
     }
-    struct text by = in_capitals(p->arena, said_in(p->table->language, "head", "By"));
-    draw_head_cell(picture, set_words(p->typesetter, by, type_label, 0), TEXT_SPAN - SAMPLE_BY + 3, 5);
+    struct text by = print_text_capitals(p->arena, said_in(p->table->language, "head", "By"));
+    draw_head_cell(picture, typesetter_set(p->typesetter, by, type_label, 0), TEXT_SPAN - SAMPLE_BY + 3, 5);
     finish_row(picture, height);
     return picture;
 }
@@ -252,7 +253,7 @@ static void add_samples(struct paper *p)
         p->blocks.at[p->blocks.count - 1].fills = true;
 }
 
-void inspection_sheet(struct paper *p)
+void sheets_inspection(struct paper *p)
 {
     static const struct paper_field fields[] = {{SAY("Order"), 0, 110},
                                                 {SAY("Pieces"), 120, 60},
@@ -269,9 +270,9 @@ void inspection_sheet(struct paper *p)
                 "have the temperature of the room.",
                 {"temperature", t->shop_temperature.print}));
     if (!t->inspection.count)
-        paper_add(p, small_words(p, said(t->language, "The recipe states nothing to measure.")), 6);
+        paper_add(p, paper_small(p, said(t->language, "The recipe states nothing to measure.")), 6);
     if (t->inspection.count) {
-        uint32_t first = paper_table(p, table_heading(p, inspection_heads, IN_COLUMNS));
+        uint32_t first = paper_table(p, paper_table_heading(p, inspection_heads, IN_COLUMNS));
         for (uint32_t i = 0; i < t->inspection.count; i++)
             paper_add(p, inspection_row(p, &t->inspection.at[i]), 0);
         paper_table_end(p, first);

@@ -8,45 +8,35 @@
 
 /* ---- shared ------------------------------------------------------------------------------------------------------- */
 
-struct text capital(struct arena *a, struct text words)
-{
-    const char *rest = words.len ? g_utf8_next_char(words.at) : words.at;
-    uint32_t first = (uint32_t)(rest - words.at);
-    if (first >= words.len)
-        return in_capitals(a, words);
-    return arena_format(a, "%.*s%.*s", TEXT_ARGS(in_capitals(a, (struct text){words.at, first})),
-                        (int)(words.len - first), rest);
-}
-
-void draw_field(struct picture *p, double x, double y, double width, double height)
+void paper_draw_field(struct picture *p, double x, double y, double width, double height)
 {
     picture_box(p, x, y, width, height, (struct paint){.fill = INK_WHITE, .line = INK_BLACK, .width = 0.6});
 }
 
-struct picture *small_words(struct paper *p, struct text text)
+struct picture *paper_small(struct paper *p, struct text text)
 {
     struct picture *picture = picture_new(p->arena);
-    const struct words *w = set_words(p->typesetter, text, type_small, TEXT_SPAN);
+    const struct typeset *w = typesetter_set(p->typesetter, text, type_small, TEXT_SPAN);
     picture_open(picture, "P");
-    picture_words(picture, w, 0, 0, INK_BLACK);
+    picture_text(picture, w, 0, 0, INK_BLACK);
     picture_close(picture);
     picture->height = w->height;
     return picture;
 }
 
-static const struct words *set_head(struct paper *p, const struct column_head *h)
+static const struct typeset *set_head(struct paper *p, const struct column_head *h)
 {
     struct type type = type_label;
-    struct text words = in_capitals(p->arena, said_in(p->table->language, "head", h->label));
+    struct text words = print_text_capitals(p->arena, said_in(p->table->language, "head", h->label));
     type.align = h->align;
-    return set_words(p->typesetter, words, type, h->width);
+    return typesetter_set(p->typesetter, words, type, h->width);
 }
 
 /* A label that is too wide for its column stands in lines, one below the other. */
-struct picture *table_heading(struct paper *p, const struct column_head *heads, uint32_t count)
+struct picture *paper_table_heading(struct paper *p, const struct column_head *heads, uint32_t count)
 {
     struct picture *picture = picture_new(p->arena);
-    const struct words **words = ARENA_ARRAY(p->arena, count, const struct words *);
+    const struct typeset **words = ARENA_ARRAY(p->arena, count, const struct typeset *);
     double height = 20;
     for (uint32_t i = 0; i < count; i++) {
         words[i] = set_head(p, &heads[i]);
@@ -57,7 +47,7 @@ struct picture *table_heading(struct paper *p, const struct column_head *heads, 
     picture_open(picture, "TR");
     for (uint32_t i = 0; i < count; i++) {
         picture_open(picture, "TH");
-        picture_words(picture, words[i], heads[i].x, (height - words[i]->height) / 2, INK_BLACK);
+        picture_text(picture, words[i], heads[i].x, (height - words[i]->height) / 2, INK_BLACK);
         picture_close(picture);
     }
     picture_close(picture);
@@ -102,20 +92,20 @@ static void draw_signal(struct paper *p, struct picture *picture, const struct c
     struct outline o = outline_new(picture);
     bool alert = s->ground != INK_BLUE; /* a notice warns of no injury, so it has no alert symbol */
     double gap = alert ? 13 : 0;
-    const struct words *w =
-        set_fitting(p->typesetter, c->word.len ? c->word : c->signal,
-                    (struct type){.size = 8.5, .bold = true, .tracking = 0.4}, SIGNAL_WIDTH - 6 - gap);
+    const struct typeset *w =
+        typesetter_set_fitting(p->typesetter, c->word.len ? c->word : c->signal,
+                               (struct type){.size = 8.5, .bold = true, .tracking = 0.4}, SIGNAL_WIDTH - 6 - gap);
     double left = SIGNAL_X + (SIGNAL_WIDTH - gap - w->width) / 2;
     outline_box(&o, SIGNAL_X, 7, SIGNAL_WIDTH, 15, 2);
     picture_shape(picture, o, (struct paint){.fill = s->ground, .line = INK_BLACK, .width = 0.5});
     if (alert)
         draw_alert(picture, left, 9.2, s);
-    picture_words(picture, w, left + gap, 14.5 - w->height / 2, s->ink);
+    picture_text(picture, w, left + gap, 14.5 - w->height / 2, s->ink);
     if (!c->sign.len)
         return;
     struct text number = arena_format(p->arena, "ISO 7010-%.*s", TEXT_ARGS(c->sign));
-    const struct words *sign = set_words(p->typesetter, number, (struct type){.size = 7}, 0);
-    picture_words(picture, sign, SIGNAL_X + (SIGNAL_WIDTH - sign->width) / 2, 24, INK_GREY);
+    const struct typeset *sign = typesetter_set(p->typesetter, number, (struct type){.size = 7}, 0);
+    picture_text(picture, sign, SIGNAL_X + (SIGNAL_WIDTH - sign->width) / 2, 24, INK_GREY);
 }
 
 /* The first sign stands at the left; what is to be worn at the right, behind the text. Gives the width that the text loses. */
@@ -139,12 +129,13 @@ static const struct picture *caution_picture(struct paper *p, const struct cauti
 {
     struct picture *picture = picture_new(p->arena);
     double lost = draw_signs(p, picture, c->sign);
-    const struct words *w = set_words(p->typesetter, c->text, (struct type){.size = 8.6}, TEXT_SPAN - CAUTION_X - lost);
+    const struct typeset *w =
+        typesetter_set(p->typesetter, c->text, (struct type){.size = 8.6}, TEXT_SPAN - CAUTION_X - lost);
     picture->height = fmax(w->height + 12, SIGN_SIDE + 9);
     picture_rule(picture, 0, 0, TEXT_SPAN, 0, 0.4, INK_RULE);
     draw_signal(p, picture, c);
     picture_open(picture, "P");
-    picture_words(picture, w, CAUTION_X, fmax(6, (picture->height - w->height) / 2), INK_BLACK);
+    picture_text(picture, w, CAUTION_X, fmax(6, (picture->height - w->height) / 2), INK_BLACK);
     picture_close(picture);
     return picture;
 }
@@ -153,10 +144,11 @@ static const struct picture *caution_picture(struct paper *p, const struct cauti
 static const struct picture *decider_picture(struct paper *p, struct text words)
 {
     struct picture *picture = picture_new(p->arena);
-    const struct words *w = set_words(p->typesetter, words, (struct type){.size = 8.6, .bold = true}, TEXT_SPAN - 24);
+    const struct typeset *w =
+        typesetter_set(p->typesetter, words, (struct type){.size = 8.6, .bold = true}, TEXT_SPAN - 24);
     picture->height = w->height + 16;
     picture_box(picture, 0.5, 0, TEXT_SPAN - 1, picture->height, (struct paint){.line = INK_BLACK, .width = 1});
-    picture_words(picture, w, 12, 8, INK_BLACK);
+    picture_text(picture, w, 12, 8, INK_BLACK);
     return picture;
 }
 

@@ -15,8 +15,8 @@ void traveller_cautions(struct paper *);
 void traveller_setup(struct paper *);
 /* Rows of one reader in two columns; title is a SAY(). */
 void traveller_card(struct paper *, const char *title, const struct setup_row *, uint32_t count, enum setup_reader);
-void tool_sheet(struct paper *);
-void inspection_sheet(struct paper *);
+void sheets_tool(struct paper *);
+void sheets_inspection(struct paper *);
 void traveller_steps(struct paper *);
 void traveller_sizes(struct paper *);
 void traveller_moves(struct paper *);
@@ -25,10 +25,8 @@ void traveller_charts(struct paper *);
 /* NULL, or what went wrong. */
 const char *traveller_flow(struct paper *);
 
-/* A capital in front, of the letters of our languages. */
-struct text capital(struct arena *, struct text words);
 /* An empty box to write or tick in. */
-void draw_field(struct picture *, double x, double y, double width, double height);
+void paper_draw_field(struct picture *, double x, double y, double width, double height);
 
 /* Heads of a table's columns, in small capitals on a tinted band. */
 struct column_head {
@@ -37,7 +35,7 @@ struct column_head {
     enum align align;
 };
 /* A paragraph in small type. */
-struct picture *small_words(struct paper *, struct text);
+struct picture *paper_small(struct paper *, struct text);
 
 struct paper_field { /* to be written on */
     const char *label;
@@ -45,6 +43,6 @@ struct paper_field { /* to be written on */
 };
 /* The top of the first page: kind of sheet, title, part, revision, date, status, code, and fields below. */
 void paper_head(struct paper *, const char *kind, const struct paper_field *, uint32_t count);
-struct picture *table_heading(struct paper *, const struct column_head *, uint32_t count);
+struct picture *paper_table_heading(struct paper *, const struct column_head *, uint32_t count);
 
 #endif

@@ -20,22 +20,22 @@ static double draw_setup_row(struct paper *p, struct picture *picture, const str
 {
     double wide = GROUP_SPAN - GROUP_LABEL - TICK - 8;
     bool number =
-        figure_of(print_text(p->arena, s->shown.print)).number.len && !text_same(s->shown.text, s->shown.band);
-    const struct words *label = set_words(p->typesetter, s->label, type_small, GROUP_LABEL - 6);
-    const struct words *words = number ? NULL : set_words(p->typesetter, s->shown.print, type_strong, wide);
+        print_text_figure(print_text(p->arena, s->shown.print)).number.len && !text_same(s->shown.text, s->shown.band);
+    const struct typeset *label = typesetter_set(p->typesetter, s->label, type_small, GROUP_LABEL - 6);
+    const struct typeset *words = number ? NULL : typesetter_set(p->typesetter, s->shown.print, type_strong, wide);
     double height = fmax(fmax(label->height, words ? words->height : 10) + 7, 17), base = y + 11.5;
-    picture_words_on(picture, label, x, base, INK_GREY);
+    picture_text_on(picture, label, x, base, INK_GREY);
     if (words) {
-        picture_words_on(picture, words, x + GROUP_LABEL, base, INK_BLACK);
+        picture_text_on(picture, words, x + GROUP_LABEL, base, INK_BLACK);
     } else {
-        double right = draw_figure(p, picture, s->shown.print, x + GROUP_LABEL, x + GROUP_LABEL + 27, 80, base,
-                                   (struct type){.size = 10.5, .bold = true})
+        double right = paper_draw_figure(p, picture, s->shown.print, x + GROUP_LABEL, x + GROUP_LABEL + 27, 80, base,
+                                         (struct type){.size = 10.5, .bold = true})
                            .right;
-        const struct words *band = set_words(p->typesetter, s->shown.print_band, type_small, 0);
-        picture_words_on(picture, band, fmax(right + 5, x + GROUP_LABEL + 62), base, INK_BLACK);
+        const struct typeset *band = typesetter_set(p->typesetter, s->shown.print_band, type_small, 0);
+        picture_text_on(picture, band, fmax(right + 5, x + GROUP_LABEL + 62), base, INK_BLACK);
     }
     if (!s->expected)
-        draw_field(picture, x + GROUP_SPAN - TICK, y + 3.5, TICK, TICK);
+        paper_draw_field(picture, x + GROUP_SPAN - TICK, y + 3.5, TICK, TICK);
     picture_rule(picture, x, y + height, x + GROUP_SPAN, y + height, 0.35, INK_RULE);
     return y + height;
 }
@@ -44,9 +44,9 @@ static double draw_setup_row(struct paper *p, struct picture *picture, const str
 static double draw_group(struct paper *p, const struct card *c, struct picture *picture, uint32_t first, uint32_t end,
                          struct text title, double x)
 {
-    const struct words *w = set_words(p->typesetter, title, type_strong, GROUP_SPAN);
+    const struct typeset *w = typesetter_set(p->typesetter, title, type_strong, GROUP_SPAN);
     double y = w->height + 2;
-    picture_words(picture, w, x, 0, INK_BLACK);
+    picture_text(picture, w, x, 0, INK_BLACK);
     picture_rule(picture, x, y, x + GROUP_SPAN, y, 0.9, INK_BLACK);
     for (uint32_t i = first; i < end; i++)
         y = draw_setup_row(p, picture, &c->rows[i], x, y);

@@ -6,12 +6,13 @@
 static const struct picture *titled(struct paper *p, const struct chart *c)
 {
     struct picture *picture = picture_new(p->arena);
-    const struct words *w = set_words(p->typesetter, c->title, (struct type){.size = 9.5, .bold = true}, TEXT_SPAN);
+    const struct typeset *w =
+        typesetter_set(p->typesetter, c->title, (struct type){.size = 9.5, .bold = true}, TEXT_SPAN);
     const struct picture *chart = chart_of_tracks(p->typesetter, p->table->language, c, TEXT_SPAN);
     picture_open(picture, "H3");
-    picture_words(picture, w, 0, 0, INK_BLACK);
+    picture_text(picture, w, 0, 0, INK_BLACK);
     picture_close(picture);
-    picture_open_figure(picture, chart_words(p->arena, p->table->language, c));
+    picture_open_figure(picture, chart_text(p->arena, p->table->language, c));
     picture_place(picture, chart, 0, w->height + 8, 1);
     picture_close(picture);
     picture->height = w->height + 8 + chart->height;

@@ -65,7 +65,7 @@ static const struct picture *stretches_picture(struct paper *p, const struct str
 {
     struct picture *picture = picture_new(p->arena);
     double column = column_width(s->columns);
-    picture_open_figure(picture, flow_words(p->arena, p->table));
+    picture_open_figure(picture, flow_text(p->arena, p->table));
     for (uint32_t i = first; i < first + s->columns && i < s->count; i++) {
         double width = s->picture[i]->width * s->scale, x = (i - first) * (column + STRETCH_GAP);
         picture_place(picture, s->picture[i], s->columns == 1 ? (column - width) / 2 : x, 0, s->scale);

@@ -13,14 +13,15 @@ enum { FACT_SIZE = 13, FACT_BASE = 24, QR_SIDE = 88, HEAD_GAP = 14 };
 /* ---- identity ----------------------------------------------------------------------------------------------------- */
 
 /* A long title is set smaller, so that it takes no more than two lines, or three of smaller type. */
-static const struct words *set_title(struct paper *p)
+static const struct typeset *set_title(struct paper *p)
 {
     static const struct {
         double size, lines;
     } tries[] = {{21, 2}, {17, 2}, {14, 2}, {11.5, 3}, {9, 3}};
-    const struct words *w = NULL;
+    const struct typeset *w = NULL;
     for (size_t i = 0; i < sizeof tries / sizeof tries[0]; i++) {
-        w = set_words(p->typesetter, p->table->title, (struct type){.size = tries[i].size, .bold = true}, HEAD_SPAN);
+        w = typesetter_set(p->typesetter, p->table->title, (struct type){.size = tries[i].size, .bold = true},
+                           HEAD_SPAN);
         if (w->height <= tries[i].size * 1.35 * tries[i].lines)
             break;
     }
@@ -32,27 +33,27 @@ static double draw_fact(struct paper *p, struct picture *picture, const char *la
                         double y, double width)
 {
     struct type type = {.size = FACT_SIZE, .bold = true};
-    const struct words *w = set_words(p->typesetter, value, type, 0);
-    picture_words(picture, set_label(p, label, 0), x, y, INK_GREY);
+    const struct typeset *w = typesetter_set(p->typesetter, value, type, 0);
+    picture_text(picture, paper_label(p, label, 0), x, y, INK_GREY);
     while (w->width > width && type.size > 8) {
         type.size -= 1.5;
-        w = set_words(p->typesetter, value, type, type.size > 8 ? 0 : width);
+        w = typesetter_set(p->typesetter, value, type, type.size > 8 ? 0 : width);
     }
-    picture_words_on(picture, w, x, y + FACT_BASE, INK_BLACK);
+    picture_text_on(picture, w, x, y + FACT_BASE, INK_BLACK);
     return y + FACT_BASE - w->baseline + w->height;
 }
 
 /* White on black: how far the recipe may be trusted is seen first. */
 static void draw_status_fact(struct paper *p, struct picture *picture, double x, double y)
 {
-    const struct words *w =
-        set_words(p->typesetter, paper_status(p), (struct type){.size = 11, .bold = true, .tracking = 0.8}, 0);
+    const struct typeset *w =
+        typesetter_set(p->typesetter, paper_status(p), (struct type){.size = 11, .bold = true, .tracking = 0.8}, 0);
     bool released = text_is(p->table->status, "released");
     struct outline o = outline_new(picture);
-    picture_words(picture, set_label(p, SAY("Status"), 0), x, y, INK_GREY);
+    picture_text(picture, paper_label(p, SAY("Status"), 0), x, y, INK_GREY);
     outline_box(&o, x, y + FACT_BASE - 14, w->width + 12, 19, 2);
     picture_shape(picture, o, (struct paint){.fill = released ? INK_WHITE : INK_BLACK, .line = INK_BLACK, .width = 1});
-    picture_words_on(picture, w, x + 6, y + FACT_BASE - 0.5, released ? INK_BLACK : INK_WHITE);
+    picture_text_on(picture, w, x + 6, y + FACT_BASE - 0.5, released ? INK_BLACK : INK_WHITE);
 }
 
 /* What a reader with a camera gets: the recipe's name, part and revision, and the whole fingerprint. */
@@ -60,7 +61,7 @@ static struct text code_of(struct paper *p)
 {
     const struct step_table *t = p->table;
     return arena_format(p->arena, "%.*s %.*s %.*s\n%.*s", TEXT_ARGS(t->name), TEXT_ARGS(t->part),
-                        TEXT_ARGS(t->revision), TEXT_ARGS(in_capitals(p->arena, t->fingerprint)));
+                        TEXT_ARGS(t->revision), TEXT_ARGS(print_text_capitals(p->arena, t->fingerprint)));
 }
 
 static struct text code_words(struct paper *p)
@@ -73,15 +74,16 @@ static struct text code_words(struct paper *p)
 static double draw_code(struct paper *p, struct picture *picture)
 {
     const struct picture *code = qr_picture(p->arena, code_of(p), QR_SIDE);
-    const struct words *w = set_words(p->typesetter, paper_fingerprint(p), (struct type){.size = 8.6, .bold = true}, 0);
+    const struct typeset *w =
+        typesetter_set(p->typesetter, paper_fingerprint(p), (struct type){.size = 8.6, .bold = true}, 0);
     double x = TEXT_SPAN - QR_SIDE, y = QR_SIDE - 4;
     if (code) {
         picture_open_figure(picture, code_words(p));
         picture_place(picture, code, x, -6, 1);
         picture_close(picture);
     }
-    picture_words(picture, set_label(p, SAY("Fingerprint"), 0), x + 8, y, INK_GREY);
-    picture_words(picture, w, x + 8, y + 9, INK_BLACK);
+    picture_text(picture, paper_label(p, SAY("Fingerprint"), 0), x + 8, y, INK_GREY);
+    picture_text(picture, w, x + 8, y + 9, INK_BLACK);
     return y + 9 + w->height;
 }
 
@@ -89,7 +91,7 @@ static void draw_fields(struct paper *p, struct picture *picture, double y, cons
                         uint32_t count)
 {
     for (uint32_t i = 0; i < count; i++) {
-        picture_words(picture, set_label(p, fields[i].label, fields[i].width), fields[i].x, y, INK_GREY);
+        picture_text(picture, paper_label(p, fields[i].label, fields[i].width), fields[i].x, y, INK_GREY);
         picture_rule(picture, fields[i].x, y + 26, fields[i].x + fields[i].width, y + 26, 0.6, INK_BLACK);
     }
 }
@@ -97,14 +99,14 @@ static void draw_fields(struct paper *p, struct picture *picture, double y, cons
 /* Who answers for the recipe, in the space the code leaves beside it. */
 static double draw_author(struct paper *p, struct picture *picture, double y)
 {
-    const struct words *label = set_label(p, SAY("Author"), 0);
+    const struct typeset *label = paper_label(p, SAY("Author"), 0);
     if (!p->table->author.len)
         return y;
     double x = label->width + 8;
-    const struct words *w =
-        set_words(p->typesetter, p->table->author, (struct type){.size = 8.6, .bold = true}, HEAD_SPAN - x);
-    picture_words_on(picture, label, 0, y + w->baseline, INK_GREY);
-    picture_words(picture, w, x, y, INK_BLACK);
+    const struct typeset *w =
+        typesetter_set(p->typesetter, p->table->author, (struct type){.size = 8.6, .bold = true}, HEAD_SPAN - x);
+    picture_text_on(picture, label, 0, y + w->baseline, INK_GREY);
+    picture_text(picture, w, x, y, INK_BLACK);
     return y + w->height;
 }
 
@@ -112,10 +114,10 @@ void paper_head(struct paper *p, const char *kind, const struct paper_field *fie
 {
     const struct step_table *t = p->table;
     struct picture *picture = picture_new(p->arena);
-    const struct words *title = set_title(p);
-    picture_words(picture, set_label(p, kind, 0), 0, 0, INK_GREY);
+    const struct typeset *title = set_title(p);
+    picture_text(picture, paper_label(p, kind, 0), 0, 0, INK_GREY);
     picture_open(picture, "H1");
-    picture_words(picture, title, 0, 12, INK_BLACK);
+    picture_text(picture, title, 0, 12, INK_BLACK);
     picture_close(picture);
     double y = 12 + title->height + 5, bottom;
     picture_rule(picture, 0, y, HEAD_SPAN, y, 1.6, INK_BLACK);
@@ -150,21 +152,22 @@ enum { NOTE_X = 152 };
 static void add_note(struct paper *p, struct text name, struct text mark, struct text head, struct text body)
 {
     struct picture *picture = picture_new(p->arena);
-    const struct words *n = set_words(p->typesetter, name, type_strong, NOTE_X - 12);
-    const struct words *w = set_words(p->typesetter, mark, (struct type){.size = 8, .bold = true, .tracking = 0.4}, 0);
+    const struct typeset *n = typesetter_set(p->typesetter, name, type_strong, NOTE_X - 12);
+    const struct typeset *w =
+        typesetter_set(p->typesetter, mark, (struct type){.size = 8, .bold = true, .tracking = 0.4}, 0);
     double x = NOTE_X + (mark.len ? w->width + 16 : 0), y = 5;
-    const struct words *h = set_words(p->typesetter, head, type_strong, TEXT_SPAN - x);
-    const struct words *b = set_words(p->typesetter, body, type_body, TEXT_SPAN - NOTE_X);
+    const struct typeset *h = typesetter_set(p->typesetter, head, type_strong, TEXT_SPAN - x);
+    const struct typeset *b = typesetter_set(p->typesetter, body, type_body, TEXT_SPAN - NOTE_X);
     picture_rule(picture, 0, 0, TEXT_SPAN, 0, 0.4, INK_RULE);
     picture_open(picture, "P");
-    picture_words(picture, n, 0, y, INK_BLACK);
+    picture_text(picture, n, 0, y, INK_BLACK);
     if (mark.len) {
         picture_box(picture, NOTE_X, y - 1, w->width + 10, w->height + 2, (struct paint){.fill = INK_BLACK});
-        picture_words(picture, w, NOTE_X + 5, y, INK_WHITE);
+        picture_text(picture, w, NOTE_X + 5, y, INK_WHITE);
     }
-    picture_words(picture, h, x, y, INK_BLACK);
+    picture_text(picture, h, x, y, INK_BLACK);
     y += h->height + 2;
-    picture_words(picture, b, NOTE_X, y, INK_BLACK);
+    picture_text(picture, b, NOTE_X, y, INK_BLACK);
     picture_close(picture);
     picture->height = fmax(5 + n->height, body.len ? y + b->height : y) + 5;
     paper_add(p, picture, p->blocks.at[p->blocks.count - 1].with_next ? 6 : 0); /* behind a heading */
@@ -192,14 +195,14 @@ void traveller_waivers(struct paper *p)
         struct text told =
             SAID(p->arena, t->language, "Held against {date}. After a waiver has run out, its limit counts again.",
                  {"date", t->judged_on});
-        paper_add(p, small_words(p, told), 5);
+        paper_add(p, paper_small(p, told), 5);
         p->blocks.at[p->blocks.count - 1].with_next = true;
     }
     for (uint32_t i = 0; i < t->waivers.count; i++) {
         const struct waiver_row *w = &t->waivers.at[i];
         struct text head = SAID(p->arena, t->language, "until {date}, by {who}", {"date", w->until}, {"who", w->by});
-        add_note(p, capital(p->arena, w->words),
-                 w->expired ? in_capitals(p->arena, said(t->language, "run out")) : TEXT(""), head, w->because);
+        add_note(p, print_text_capital(p->arena, w->words),
+                 w->expired ? print_text_capitals(p->arena, said(t->language, "run out")) : TEXT(""), head, w->because);
     }
 }
 
@@ -228,6 +231,6 @@ void traveller_chosen(struct paper *p)
     for (uint32_t i = 0; i < t->chosen.count; i++) {
         const struct chosen_row *c = &t->chosen.at[i];
         struct text value = c->shown.print.len ? c->shown.print : c->shown.text;
-        add_note(p, capital(p->arena, c->words), TEXT(""), value, choice_words(p, c));
+        add_note(p, print_text_capital(p->arena, c->words), TEXT(""), value, choice_words(p, c));
     }
 }

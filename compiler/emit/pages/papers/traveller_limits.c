@@ -92,14 +92,14 @@ static void add_key(struct paper *p)
             stands = p->table->limits.at[i].verdict == v;
         if (!stands)
             continue;
-        const struct words *w =
-            set_words(p->typesetter, said_in(p->table->language, "verdict", verdict_table[v].word), type_small, 0);
+        const struct typeset *w =
+            typesetter_set(p->typesetter, said_in(p->table->language, "verdict", verdict_table[v].word), type_small, 0);
         if (x + MARK_SIDE + 5 + w->width > TEXT_SPAN) {
             x = 0;
             y += 16;
         }
         draw_mark(picture, v, x, y);
-        picture_words(picture, w, x + MARK_SIDE + 4, y + MARK_SIDE / 2.0 - w->height / 2, INK_BLACK);
+        picture_text(picture, w, x + MARK_SIDE + 4, y + MARK_SIDE / 2.0 - w->height / 2, INK_BLACK);
         x += MARK_SIDE + 4 + w->width + 18;
     }
     picture->height = y + MARK_SIDE + 1;
@@ -112,39 +112,39 @@ static double draw_reason(struct paper *p, struct picture *picture, const char *
 {
     if (!words.len)
         return y;
-    const struct words *w = set_words(p->typesetter, words, type_small, TEXT_SPAN - LIMIT_X - REASON_INDENT);
+    const struct typeset *w = typesetter_set(p->typesetter, words, type_small, TEXT_SPAN - LIMIT_X - REASON_INDENT);
     picture_open(picture, "TR");
     picture_open_cell(picture, limit_columns(p->table));
-    const struct words *l = set_words(p->typesetter, said_in(p->table->language, "note", label),
-                                      (struct type){.size = 7.2, .bold = true}, REASON_INDENT - 3);
-    picture_words(picture, l, LIMIT_X, y, INK_BLACK);
-    picture_words(picture, w, LIMIT_X + REASON_INDENT, y, INK_BLACK);
+    const struct typeset *l = typesetter_set(p->typesetter, said_in(p->table->language, "note", label),
+                                             (struct type){.size = 7.2, .bold = true}, REASON_INDENT - 3);
+    picture_text(picture, l, LIMIT_X, y, INK_BLACK);
+    picture_text(picture, w, LIMIT_X + REASON_INDENT, y, INK_BLACK);
     picture_close(picture);
     picture_close(picture);
     return y + fmax(l->height, w->height) + 2;
 }
 
-static void draw_cell(struct picture *picture, const struct words *w, double x)
+static void draw_cell(struct picture *picture, const struct typeset *w, double x)
 {
     picture_open(picture, "TD");
-    picture_words_on(picture, w, x, LIMIT_BASE, INK_BLACK);
+    picture_text_on(picture, w, x, LIMIT_BASE, INK_BLACK);
     picture_close(picture);
 }
 
 static double draw_numbers(struct paper *p, struct picture *picture, const struct limit_row *l)
 {
-    const struct words *bound = set_words(p->typesetter, l->bound, type_small, BOUND_WIDTH);
-    const struct words *margin = set_words(p->typesetter, l->margin_text, type_small, MARGIN_WIDTH);
-    const struct words *worst = set_words(p->typesetter, l->worst_margin_text, type_small, WORST_WIDTH);
+    const struct typeset *bound = typesetter_set(p->typesetter, l->bound, type_small, BOUND_WIDTH);
+    const struct typeset *margin = typesetter_set(p->typesetter, l->margin_text, type_small, MARGIN_WIDTH);
+    const struct typeset *worst = typesetter_set(p->typesetter, l->worst_margin_text, type_small, WORST_WIDTH);
     picture_open(picture, "TD");
-    struct reach value = draw_figure(p, picture, l->value, VALUE_X, VALUE_AXIS, VALUE_WIDTH, LIMIT_BASE,
-                                     (struct type){.size = 8.6, .bold = true});
+    struct reach value = paper_draw_figure(p, picture, l->value, VALUE_X, VALUE_AXIS, VALUE_WIDTH, LIMIT_BASE,
+                                           (struct type){.size = 8.6, .bold = true});
     picture_close(picture);
     draw_cell(picture, bound, BOUND_X);
     draw_cell(picture, margin, isnan(l->margin) ? BAR_X : MARGIN_X);
     if (limit_columns(p->table) == LIMIT_COLUMNS)
         draw_cell(picture, worst, WORST_X);
-    draw_margin(picture, l, BAR_X, LIMIT_BASE - 5.5, BAR_WIDTH, 5);
+    chart_draw_margin(picture, l, BAR_X, LIMIT_BASE - 5.5, BAR_WIDTH, 5);
     return fmax(value.bottom, LIMIT_BASE - bound->baseline + fmax(bound->height, fmax(margin->height, worst->height)));
 }
 
@@ -183,16 +183,16 @@ static double draw_reasons(struct paper *p, struct picture *picture, const struc
 static const struct picture *limit_picture(struct paper *p, const struct limit_row *l)
 {
     struct picture *picture = picture_new(p->arena);
-    struct text name = capital(p->arena, l->title);
+    struct text name = print_text_capital(p->arena, l->title);
     struct text whole =
         l->of.len ? SAID(p->arena, p->table->language, "{limit}: {subject}", {"limit", name}, {"subject", l->of})
                   : name;
-    const struct words *w =
-        set_words(p->typesetter, whole, (struct type){.size = 8.3, .bold = l->verdict == VERDICT_FAILS}, LIMIT_WIDTH);
+    const struct typeset *w = typesetter_set(
+        p->typesetter, whole, (struct type){.size = 8.3, .bold = l->verdict == VERDICT_FAILS}, LIMIT_WIDTH);
     picture_open(picture, "TR");
     picture_open(picture, "TD");
     draw_mark(picture, l->verdict, 2, LIMIT_BASE - 9);
-    picture_words_on(picture, w, LIMIT_X, LIMIT_BASE, INK_BLACK);
+    picture_text_on(picture, w, LIMIT_X, LIMIT_BASE, INK_BLACK);
     picture_close(picture);
     double y = fmax(LIMIT_BASE - w->baseline + w->height, draw_numbers(p, picture, l));
     picture_close(picture);
@@ -229,7 +229,7 @@ static void add_idle_limits(struct paper *p, uint32_t first)
     if (p->blocks.count > first)
         p->blocks.at[p->blocks.count - 1].with_next = true;
     struct text told = SAID(p->arena, p->table->language, "Do not apply here: {list}.", {"list", names});
-    paper_add(p, small_words(p, told), 6);
+    paper_add(p, paper_small(p, told), 6);
 }
 
 /* Those to be looked at first stand first. */
@@ -249,12 +249,12 @@ void traveller_limits(struct paper *p)
         return;
     paper_section(p, SAY("Limits"));
     if (t->limits_note.len) {
-        paper_add(p, small_words(p, t->limits_note), 5);
+        paper_add(p, paper_small(p, t->limits_note), 5);
         p->blocks.at[p->blocks.count - 1].with_next = true;
     }
-    paper_add(p, small_words(p, margin_key(t->language)), 3)->with_next = true;
+    paper_add(p, paper_small(p, chart_margin_key(t->language)), 3)->with_next = true;
     add_key(p);
-    uint32_t first = paper_table(p, table_heading(p, limit_heads, limit_columns(t)));
+    uint32_t first = paper_table(p, paper_table_heading(p, limit_heads, limit_columns(t)));
     add_limits(p);
     paper_table_end(p, first);
     add_idle_limits(p, first);

@@ -54,52 +54,54 @@ static double draw_note(struct paper *p, struct picture *picture, const char *la
 {
     if (!words.len)
         return y;
-    const struct words *w = set_words(p->typesetter, words, type_small, WHAT_WIDTH - NOTE_INDENT);
-    const struct words *l = set_words(p->typesetter, said_in(p->table->language, "note", label),
-                                      (struct type){.size = 7.2, .bold = true}, NOTE_INDENT - 3);
-    picture_words(picture, l, WHAT_X, y, INK_BLACK);
-    picture_words(picture, w, WHAT_X + NOTE_INDENT, y, INK_BLACK);
+    const struct typeset *w = typesetter_set(p->typesetter, words, type_small, WHAT_WIDTH - NOTE_INDENT);
+    const struct typeset *l = typesetter_set(p->typesetter, said_in(p->table->language, "note", label),
+                                             (struct type){.size = 7.2, .bold = true}, NOTE_INDENT - 3);
+    picture_text(picture, l, WHAT_X, y, INK_BLACK);
+    picture_text(picture, w, WHAT_X + NOTE_INDENT, y, INK_BLACK);
     return y + fmax(l->height, w->height) + 3;
 }
 
 static double draw_beside(struct paper *p, struct picture *picture, double y)
 {
-    const struct words *w = set_words(p->typesetter, said(p->table->language, "beside the press"), type_small, 0);
+    const struct typeset *w =
+        typesetter_set(p->typesetter, said(p->table->language, "beside the press"), type_small, 0);
     struct outline o = outline_new(picture);
     outline_box(&o, WHAT_X, y, w->width + 8, w->height + 2, 2);
     picture_shape(picture, o, (struct paint){.fill = INK_TINT, .line = INK_GREY, .width = 0.4});
-    picture_words(picture, w, WHAT_X + 4, y + 1, INK_BLACK);
+    picture_text(picture, w, WHAT_X + 4, y + 1, INK_BLACK);
     return y + w->height + 6;
 }
 
-static const struct words *set_number(struct paper *p, uint32_t number)
+static const struct typeset *set_number(struct paper *p, uint32_t number)
 {
     struct text t = arena_format(p->arena, "%u", number);
-    return set_words(p->typesetter, t,
-                     (struct type){.size = number < 100    ? 13
-                                           : number < 1000 ? 11.5
-                                                           : 9,
-                                   .bold = true},
-                     0);
+    return typesetter_set(p->typesetter, t,
+                          (struct type){.size = number < 100    ? 13
+                                                : number < 1000 ? 11.5
+                                                                : 9,
+                                        .bold = true},
+                          0);
 }
 
 static double draw_what(struct paper *p, struct picture *picture, const struct step_row *s)
 {
-    const struct words *n = set_number(p, s->number);
-    const struct words *what = set_words(p->typesetter, s->what, (struct type){.size = 9.5, .bold = true}, WHAT_WIDTH);
+    const struct typeset *n = set_number(p, s->number);
+    const struct typeset *what =
+        typesetter_set(p->typesetter, s->what, (struct type){.size = 9.5, .bold = true}, WHAT_WIDTH);
     double y = 6;
     picture_open(picture, "TD");
-    picture_words_on(picture, n, 2, y + 11.5, INK_BLACK);
+    picture_text_on(picture, n, 2, y + 11.5, INK_BLACK);
     picture_close(picture);
     draw_symbol(picture, s->shape, 2, y + 18);
     picture_open(picture, "TD");
-    picture_words_on(picture, what, WHAT_X, y + 11.5, INK_BLACK);
+    picture_text_on(picture, what, WHAT_X, y + 11.5, INK_BLACK);
     y += 11.5 - what->baseline + what->height + 3;
     if (s->beside_press)
         y = draw_beside(p, picture, y);
     if (s->instruction.len) {
-        const struct words *w = set_body(p, s->instruction, WHAT_WIDTH);
-        picture_words(picture, w, WHAT_X, y, INK_BLACK);
+        const struct typeset *w = paper_body(p, s->instruction, WHAT_WIDTH);
+        picture_text(picture, w, WHAT_X, y, INK_BLACK);
         y += w->height + 4;
     }
     y = draw_note(p, picture, SAY_IN("note", "Check"), s->check, y);
@@ -118,22 +120,22 @@ static double draw_what(struct paper *p, struct picture *picture, const struct s
 /* What is computed is told in small type: it is there to compare with, not to be set or written down. */
 static double draw_expected(struct paper *p, struct picture *picture, const struct setting *s, double y)
 {
-    const struct words *label = set_words(p->typesetter, s->label, type_small, LABEL_WIDTH);
-    const struct words *band = set_words(p->typesetter, s->shown.print_band, type_small, TEXT_SPAN - ALLOWED_X);
+    const struct typeset *label = typesetter_set(p->typesetter, s->label, type_small, LABEL_WIDTH);
+    const struct typeset *band = typesetter_set(p->typesetter, s->shown.print_band, type_small, TEXT_SPAN - ALLOWED_X);
     bool range = text_same(s->shown.text, s->shown.band);
     double base = y + 1 + label->baseline, wide = range || !s->shown.band.len ? TEXT_SPAN - SET_X : SET_WIDTH;
-    picture_words_on(picture, label, LABEL_X, base, INK_GREY);
-    double bottom = draw_figure(p, picture, s->shown.print, SET_X, SET_AXIS, wide, base, type_small).bottom;
+    picture_text_on(picture, label, LABEL_X, base, INK_GREY);
+    double bottom = paper_draw_figure(p, picture, s->shown.print, SET_X, SET_AXIS, wide, base, type_small).bottom;
     if (!range)
-        picture_words_on(picture, band, ALLOWED_X, base, INK_BLACK);
+        picture_text_on(picture, band, ALLOWED_X, base, INK_BLACK);
     return fmax(bottom, y + 1 + fmax(label->height, band->height)) + 2.5;
 }
 
 /* The lines of a label or band stand around the middle of the row. */
-static double draw_beside_value(struct picture *picture, const struct words *w, double x, double base)
+static double draw_beside_value(struct picture *picture, const struct typeset *w, double x, double base)
 {
     double raise = w->height > 14 ? 3 : 0;
-    picture_words(picture, w, x, base - w->baseline - raise, INK_BLACK);
+    picture_text(picture, w, x, base - w->baseline - raise, INK_BLACK);
     return base - w->baseline - raise + w->height;
 }
 
@@ -141,22 +143,23 @@ static double draw_set(struct paper *p, struct picture *picture, const struct se
 {
     const double line = 20.5, base = y + 14;
     const struct type large = {.size = 10.5, .bold = true};
-    const struct words *label = set_words(p->typesetter, s->label, (struct type){.size = 8}, LABEL_WIDTH);
-    const struct words *band = set_words(p->typesetter, s->shown.print_band, (struct type){.size = 8}, ALLOWED_WIDTH);
+    const struct typeset *label = typesetter_set(p->typesetter, s->label, (struct type){.size = 8}, LABEL_WIDTH);
+    const struct typeset *band =
+        typesetter_set(p->typesetter, s->shown.print_band, (struct type){.size = 8}, ALLOWED_WIDTH);
     bool range = text_same(s->shown.text, s->shown.band);
     double both = ALLOWED_X + ALLOWED_WIDTH - SET_X, bottom = draw_beside_value(picture, label, LABEL_X, base);
     if (range) {
-        const struct words *w = set_words(p->typesetter, s->shown.print, large, 0);
-        w = w->width > both ? set_words(p->typesetter, s->shown.print, type_strong, both) : w;
-        picture_words_on(picture, w, SET_X + 4, base, INK_BLACK);
+        const struct typeset *w = typesetter_set(p->typesetter, s->shown.print, large, 0);
+        w = w->width > both ? typesetter_set(p->typesetter, s->shown.print, type_strong, both) : w;
+        picture_text_on(picture, w, SET_X + 4, base, INK_BLACK);
         bottom = fmax(bottom, base - w->baseline + w->height);
     } else {
         bottom = fmax(bottom, draw_beside_value(picture, band, ALLOWED_X, base));
-        bottom = fmax(bottom, draw_figure(p, picture, s->shown.print, SET_X, SET_AXIS,
-                                          band->width > 0 ? SET_WIDTH : both, base, type_value)
+        bottom = fmax(bottom, paper_draw_figure(p, picture, s->shown.print, SET_X, SET_AXIS,
+                                                band->width > 0 ? SET_WIDTH : both, base, type_value)
                                   .bottom);
     }
-    draw_field(picture, TAKEN_X, y + 2, TAKEN_WIDTH, FIELD_HEIGHT);
+    paper_draw_field(picture, TAKEN_X, y + 2, TAKEN_WIDTH, FIELD_HEIGHT);
     return fmax(y + line, bottom + 2.5);
 }
 
@@ -166,7 +169,7 @@ static double draw_setting(struct paper *p, struct picture *picture, const struc
     if (s->role != SETTING_EXPECT)
         return draw_set(p, picture, s, y);
     if (first_expected) {
-        picture_words(picture, set_label(p, SAY("Expected"), 0), LABEL_X, y + 3, INK_GREY);
+        picture_text(picture, paper_label(p, SAY("Expected"), 0), LABEL_X, y + 3, INK_GREY);
         y += 13;
     }
     return draw_expected(p, picture, s, y);
@@ -193,9 +196,9 @@ static double draw_continued(struct paper *p, struct picture *picture, const str
 {
     struct text number = arena_format(p->arena, "%u", s->number);
     struct text told = SAID(p->arena, p->table->language, "{section}, continued", {"section", number});
-    const struct words *w = set_words(p->typesetter, told, type_strong, WHAT_X + WHAT_WIDTH - 2);
+    const struct typeset *w = typesetter_set(p->typesetter, told, type_strong, WHAT_X + WHAT_WIDTH - 2);
     picture_open_cell(picture, 2);
-    picture_words(picture, w, 2, 6, INK_BLACK);
+    picture_text(picture, w, 2, 6, INK_BLACK);
     picture_close(picture);
     return 6 + w->height;
 }
@@ -209,7 +212,7 @@ static void add_step(struct paper *p, const struct step_row *s)
         picture_open(picture, "TR");
         double left = next ? draw_continued(p, picture, s) : draw_what(p, picture, s);
         if (!next)
-            draw_field(picture, INITIALS_X, 6, INITIALS_WIDTH, FIELD_HEIGHT);
+            paper_draw_field(picture, INITIALS_X, 6, INITIALS_WIDTH, FIELD_HEIGHT);
         picture->height = fmax(left, draw_settings(p, picture, s, &next)) + 5;
         picture_close(picture);
         picture_rule(picture, 0, picture->height, TEXT_SPAN, picture->height, 0.5,
@@ -224,7 +227,7 @@ void traveller_steps(struct paper *p)
     if (!t->steps.count)
         return;
     paper_section(p, SAY("Steps"));
-    const struct picture *heading = table_heading(p, heads, COLUMNS);
+    const struct picture *heading = paper_table_heading(p, heads, COLUMNS);
     uint32_t first = paper_table(p, heading);
     for (uint32_t i = 0; i < t->steps.count; i++)
         add_step(p, &t->steps.at[i]);

@@ -29,11 +29,11 @@ static double draw_size(struct paper *p, struct picture *picture, int column, co
                         struct type type)
 {
     const struct column_head *h = &size_heads[column];
-    const struct words *w = set_words(p->typesetter, below, type_small, h->width);
+    const struct typeset *w = typesetter_set(p->typesetter, below, type_small, h->width);
     picture_open(picture, "TD");
-    struct reach r = draw_figure(p, picture, s->print, h->x, h->x + axis_for(type.size), h->width, 14, type);
+    struct reach r = paper_draw_figure(p, picture, s->print, h->x, h->x + axis_for(type.size), h->width, 14, type);
     double y = fmax(18.5, r.bottom);
-    picture_words(picture, w, h->x, y, INK_BLACK);
+    picture_text(picture, w, h->x, y, INK_BLACK);
     picture_close(picture);
     return y + w->height;
 }
@@ -46,15 +46,15 @@ static struct text at_temperature(struct paper *p, const struct shown *s)
 static double draw_feature(struct paper *p, struct picture *picture, const struct tool_size *s)
 {
     const struct column_head *h = &size_heads[SIZE_FEATURE];
-    struct text name = capital(p->arena, s->title);
+    struct text name = print_text_capital(p->arena, s->title);
     struct text of = arena_format(p->arena, "%.*s%s%.*s%s%.*s", TEXT_ARGS(s->side), s->side.len ? ", " : "",
                                   TEXT_ARGS(s->tool_title), s->material.len ? ", " : "", TEXT_ARGS(s->material));
-    const struct words *w = set_words(p->typesetter, name, type_strong, h->width);
-    const struct words *small = set_words(p->typesetter, of, (struct type){.size = 7.2}, h->width);
+    const struct typeset *w = typesetter_set(p->typesetter, name, type_strong, h->width);
+    const struct typeset *small = typesetter_set(p->typesetter, of, (struct type){.size = 7.2}, h->width);
     picture_open(picture, "TD");
-    picture_words_on(picture, w, h->x, 14, INK_BLACK);
+    picture_text_on(picture, w, h->x, 14, INK_BLACK);
     double y = 14 - w->baseline + w->height + 1;
-    picture_words(picture, small, h->x, y, INK_GREY);
+    picture_text(picture, small, h->x, y, INK_GREY);
     picture_close(picture);
     return y + small->height;
 }
@@ -71,8 +71,8 @@ static const struct picture *size_picture(struct paper *p, const struct tool_siz
     y = fmax(y, draw_size(p, picture, SIZE_RELEASED, &s->released, at_temperature(p, &s->release_temperature), plain));
     y = fmax(y, draw_size(p, picture, SIZE_FINISHED, &s->finished, s->finished.print_band, plain));
     picture_open(picture, "TD");
-    draw_figure(p, picture, s->per_kelvin.print, size_heads[SIZE_KELVIN].x, size_heads[SIZE_KELVIN].x + 10,
-                size_heads[SIZE_KELVIN].width, 14, small);
+    paper_draw_figure(p, picture, s->per_kelvin.print, size_heads[SIZE_KELVIN].x, size_heads[SIZE_KELVIN].x + 10,
+                      size_heads[SIZE_KELVIN].width, 14, small);
     picture_close(picture);
     picture_close(picture);
     picture->height = y + 5;
@@ -86,7 +86,7 @@ void traveller_sizes(struct paper *p)
     if (!t->sizes.count)
         return;
     paper_section(p, SAY("Tool sizes"));
-    const struct picture *heading = table_heading(p, size_heads, SIZE_COLUMNS);
+    const struct picture *heading = paper_table_heading(p, size_heads, SIZE_COLUMNS);
     uint32_t first = paper_table(p, heading);
     for (uint32_t i = 0; i < t->sizes.count; i++)
         paper_add(p, size_picture(p, &t->sizes.at[i]), 0);
@@ -103,7 +103,7 @@ void traveller_moves(struct paper *p)
     struct size_scale scale = chart_size_scale(t, TEXT_SPAN);
     paper_section(p, SAY("Who grows and who shrinks"));
     uint32_t first = paper_table(p, chart_size_heading(p->typesetter, t, &scale, TEXT_SPAN));
-    p->blocks.at[first - 1].shows = sizes_words(p->arena, t);
+    p->blocks.at[first - 1].shows = chart_sizes_text(p->arena, t);
     for (uint32_t i = 0; i < t->sizes.count; i++)
         paper_add(p, chart_size_row(p->typesetter, t, i, &scale, TEXT_SPAN), 0)->with_next =
             t->sizes.count <= TOGETHER_MOST && i + 1 < t->sizes.count;

@@ -20,11 +20,11 @@ static void put_policy(struct report *r)
     sha256_digest(&state, sizeof digest, digest);
     base64_encode_raw(base64, sizeof digest, digest);
     base64[sizeof base64 - 1] = '\0';
-    put_markup(r,
-               "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'; "
-               "script-src 'sha256-");
-    put_markup(r, base64);
-    put_markup(r, "'; base-uri 'none'; form-action 'none'\">\n");
+    report_markup(
+        r, "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'; "
+           "script-src 'sha256-");
+    report_markup(r, base64);
+    report_markup(r, "'; base-uri 'none'; form-action 'none'\">\n");
 }
 
 /* ---- head --------------------------------------------------------------------------------------------------------- */
@@ -33,28 +33,28 @@ static void put_fact(struct report *r, const char *english, struct text value, b
 {
     if (!value.len)
         return;
-    put_markup(r, "<div><dt>");
-    put_said(r, english);
-    put_markup(r, "</dt>");
+    report_markup(r, "<div><dt>");
+    report_said(r, english);
+    report_markup(r, "</dt>");
     if (own) {
-        put_own(r, "dd", value);
+        report_own(r, "dd", value);
     } else {
-        put_markup(r, "<dd>");
-        put_words_of(r, value);
-        put_markup(r, "</dd>");
+        report_markup(r, "<dd>");
+        report_text(r, value);
+        report_markup(r, "</dd>");
     }
-    put_markup(r, "</div>\n");
+    report_markup(r, "</div>\n");
 }
 
 static void put_status(struct report *r)
 {
     const struct step_table *t = r->table;
     const char *class_name = text_is(t->status, "released") ? "released" : "unreleased";
-    put_markup(r, "<div><dt>");
-    put_said(r, SAY("Status"));
+    report_markup(r, "<div><dt>");
+    report_said(r, SAY("Status"));
     buffer_printf(r->out, "</dt><dd><strong class=\"status %s\">", class_name);
-    put_words_of(r, said_text(t->language, "word", t->status));
-    put_markup(r, "</strong></dd></div>\n");
+    report_text(r, said_text(t->language, "word", t->status));
+    report_markup(r, "</strong></dd></div>\n");
 }
 
 static void put_head(struct report *r)
@@ -64,20 +64,20 @@ static void put_head(struct report *r)
     const char *code = language_table[t->language].code;
     buffer_printf(r->out, "<!DOCTYPE html>\n<html lang=\"%s\">\n<head>\n<meta charset=\"utf-8\">\n", code);
     put_policy(r);
-    put_markup(r,
-               "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
-               "<meta name=\"color-scheme\" content=\"light dark\">\n<meta name=\"generator\" content=\"Strokewright ");
-    put_words_of(r, t->version);
-    put_markup(r, "\">\n<title>");
-    put_words_of(r, SAID(r->arena, t->language, "{title}, {part} rev. {revision}", {"title", t->title},
-                         {"part", t->part}, {"revision", t->revision}));
-    put_markup(r, "</title>\n<style>\n");
-    put_markup(r, report_style);
-    put_markup(r, "</style>\n</head>\n<body>\n<header>\n<p class=\"kind\">");
-    put_said(r, SAY("Forming report"));
-    put_markup(r, "</p>\n");
-    put_own(r, "h1", t->title);
-    put_markup(r, "\n<dl class=\"facts\">\n");
+    report_markup(
+        r, "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
+           "<meta name=\"color-scheme\" content=\"light dark\">\n<meta name=\"generator\" content=\"Strokewright ");
+    report_text(r, t->version);
+    report_markup(r, "\">\n<title>");
+    report_text(r, SAID(r->arena, t->language, "{title}, {part} rev. {revision}", {"title", t->title},
+                        {"part", t->part}, {"revision", t->revision}));
+    report_markup(r, "</title>\n<style>\n");
+    report_markup(r, report_style);
+    report_markup(r, "</style>\n</head>\n<body>\n<header>\n<p class=\"kind\">");
+    report_said(r, SAY("Forming report"));
+    report_markup(r, "</p>\n");
+    report_own(r, "h1", t->title);
+    report_markup(r, "\n<dl class=\"facts\">\n");
     put_fact(r, SAY("Part"), t->part, true);
     put_fact(r, SAY("Revision"), t->revision, true);
     put_fact(r, SAY("Date"), t->date, false);
@@ -85,9 +85,9 @@ static void put_head(struct report *r)
     put_fact(r, SAY("Author"), t->author, true);
     put_fact(r, SAY("Fingerprint"), (struct text){t->fingerprint.at, t->fingerprint.len < 12 ? t->fingerprint.len : 12},
              false);
-    put_markup(r, "</dl>\n");
-    put_blanks(r, blanks, sizeof blanks / sizeof *blanks);
-    put_markup(r, "</header>\n");
+    report_markup(r, "</dl>\n");
+    report_blanks(r, blanks, sizeof blanks / sizeof *blanks);
+    report_markup(r, "</header>\n");
 }
 
 /* ---- contents ----------------------------------------------------------------------------------------------------- */
@@ -97,16 +97,16 @@ static void put_link(struct report *r, bool there, const char *id, const char *e
     if (!there)
         return;
     buffer_printf(r->out, "<li><a href=\"#%s\">", id);
-    put_said(r, english);
-    put_markup(r, "</a></li>\n");
+    report_said(r, english);
+    report_markup(r, "</a></li>\n");
 }
 
 static void put_contents(struct report *r)
 {
     const struct step_table *t = r->table;
-    put_markup(r, "<nav aria-label=\"");
-    put_said(r, SAY("Contents"));
-    put_markup(r, "\"><ul>\n");
+    report_markup(r, "<nav aria-label=\"");
+    report_said(r, SAY("Contents"));
+    report_markup(r, "\"><ul>\n");
     put_link(r, t->cautions.count, "cautions", "Cautions");
     put_link(r, t->setup.count, "setup", "Set-up");
     put_link(r, true, "steps", "Steps");
@@ -120,25 +120,25 @@ static void put_contents(struct report *r)
     put_link(r, t->chosen.count, "chosen", "Chosen values");
     put_link(r, t->limits.count, "reasons", "Why these limits");
     put_link(r, t->values.count, "values", "All derived values");
-    put_markup(r, "</ul></nav>\n");
+    report_markup(r, "</ul></nav>\n");
 }
 
 static void put_foot(struct report *r)
 {
     const struct step_table *t = r->table;
-    put_markup(r, "<footer>\n<p>");
-    put_words_of(r, SAID(r->arena, t->language, "Made by Strokewright {version} from {file}.", {"version", t->version},
-                         {"file", t->file}));
-    put_markup(r, "</p>\n<p>");
-    put_words_of(r, SAID(r->arena, t->language, "Fingerprint {fingerprint}", {"fingerprint", t->fingerprint}));
-    put_markup(r, "</p>\n</footer>\n");
+    report_markup(r, "<footer>\n<p>");
+    report_text(r, SAID(r->arena, t->language, "Made by Strokewright {version} from {file}.", {"version", t->version},
+                        {"file", t->file}));
+    report_markup(r, "</p>\n<p>");
+    report_text(r, SAID(r->arena, t->language, "Fingerprint {fingerprint}", {"fingerprint", t->fingerprint}));
+    report_markup(r, "</p>\n</footer>\n");
 }
 
 void report_write(struct report *r)
 {
     put_head(r);
     put_contents(r);
-    put_markup(r, "<main>\n");
+    report_markup(r, "<main>\n");
     report_cautions(r);
     report_setup(r);
     report_steps(r);
@@ -152,13 +152,13 @@ void report_write(struct report *r)
     report_chosen(r);
     report_reasons(r);
     report_values(r);
-    put_markup(r, "</main>\n");
+    report_markup(r, "</main>\n");
     put_foot(r);
-    put_markup(r, "<script data-print=\"");
-    put_said(r, SAY("Print"));
-    put_markup(r, "\" data-sort=\"");
-    put_said(r, SAY("Sort by"));
-    put_markup(r, "\">");
-    put_markup(r, report_script);
-    put_markup(r, "</script>\n</body>\n</html>\n");
+    report_markup(r, "<script data-print=\"");
+    report_said(r, SAY("Print"));
+    report_markup(r, "\" data-sort=\"");
+    report_said(r, SAY("Sort by"));
+    report_markup(r, "\">");
+    report_markup(r, report_script);
+    report_markup(r, "</script>\n</body>\n</html>\n");
 }

@@ -17,20 +17,20 @@ struct report {
     const struct step_table *table;
     const struct picture *flow[STRETCHES_MOST]; /* of all steps, in stretches */
     uint32_t flows;
-    const char *flow_words; /* the same for those who do not see it */
+    const char *flow_text; /* the same in words, for screen readers */
 };
 
 void report_write(struct report *);
 
 /* ---- shared by the files of the report ---------------------------------------------------------------------------- */
 
-void put_markup(struct report *, const char *);
-void put_said(struct report *, const char *english);
-void put_words_of(struct report *, struct text);                     /* a text in the table's language, or a quantity */
-void put_own(struct report *, const char *element, struct text);     /* the recipe's own words, in an element */
-void put_either(struct report *, const char *element, struct text);  /* its own words or ours, with { } filled in */
-void put_capital(struct report *, const char *element, struct text); /* the same with a capital in front */
-void put_heading(struct report *, const char *id, const char *english); /* opens a section */
+void report_markup(struct report *, const char *);
+void report_said(struct report *, const char *english);
+void report_text(struct report *, struct text);                     /* a text in the table's language, or a quantity */
+void report_own(struct report *, const char *element, struct text); /* the recipe's own words, in an element */
+void report_either(struct report *, const char *element, struct text);  /* its own words or ours, with { } filled in */
+void report_capital(struct report *, const char *element, struct text); /* the same with a capital in front */
+void report_heading(struct report *, const char *id, const char *english); /* opens a section */
 
 enum column_form {
     COLUMN_WORDS,
@@ -42,17 +42,17 @@ struct report_column {
     const char *title; /* in English, marked by SAY(); that of a field by SAY_IN("head") */
     enum column_form form;
 };
-void table_begin(struct report *, const char *class_name, const char *caption, const struct report_column *,
-                 uint32_t count);
-void table_end(struct report *);
-void cell_begin(struct report *, const struct report_column *);
-void cell_words(struct report *, const struct report_column *, struct text);
-void cell_own(struct report *, const struct report_column *, struct text);
-void cell_shown(struct report *, const struct report_column *, const struct shown *);
-void cell_field(struct report *, const struct report_column *);
+void report_table_begin(struct report *, const char *class_name, const char *caption, const struct report_column *,
+                        uint32_t count);
+void report_table_end(struct report *);
+void report_cell_begin(struct report *, const struct report_column *);
+void report_cell_text(struct report *, const struct report_column *, struct text);
+void report_cell_own(struct report *, const struct report_column *, struct text);
+void report_cell_shown(struct report *, const struct report_column *, const struct shown *);
+void report_cell_field(struct report *, const struct report_column *);
 
 /* Lines to write on, on paper alone: their names in English, marked by SAY(). */
-void put_blanks(struct report *, const char *const *names, uint32_t count);
+void report_blanks(struct report *, const char *const *names, uint32_t count);
 
 void report_cautions(struct report *);
 void report_setup(struct report *);

@@ -17,30 +17,30 @@ static const char *signal_class(struct text signal)
 
 static void put_signs(struct report *r, struct text numbers)
 {
-    put_markup(r, "<div class=\"signs\">");
+    report_markup(r, "<div class=\"signs\">");
     while (numbers.len) {
         const struct picture *sign = sign_picture(r->typesetter, sign_next(&numbers), 56);
         if (sign)
             svg_inline(r->out, sign, (struct svg_words){0}, false);
     }
-    put_markup(r, "</div>");
+    report_markup(r, "</div>");
 }
 
 static void put_caution(struct report *r, const struct caution_row *c)
 {
     buffer_printf(r->out, "<li class=\"%s\">", signal_class(c->signal));
     put_signs(r, c->sign);
-    put_markup(r, "<div><p class=\"signal\"><strong>");
-    put_words_of(r, c->word);
-    put_markup(r, "</strong>");
+    report_markup(r, "<div><p class=\"signal\"><strong>");
+    report_text(r, c->word);
+    report_markup(r, "</strong>");
     if (c->sign.len) {
-        put_markup(r, " <small>ISO 7010-");
-        put_words_of(r, c->sign);
-        put_markup(r, "</small>");
+        report_markup(r, " <small>ISO 7010-");
+        report_text(r, c->sign);
+        report_markup(r, "</small>");
     }
-    put_markup(r, "</p>");
-    put_either(r, "p", c->text);
-    put_markup(r, "</div></li>\n");
+    report_markup(r, "</p>");
+    report_either(r, "p", c->text);
+    report_markup(r, "</div></li>\n");
 }
 
 void report_cautions(struct report *r)
@@ -48,11 +48,11 @@ void report_cautions(struct report *r)
     const struct step_table *t = r->table;
     if (!t->cautions.count)
         return;
-    put_heading(r, "cautions", SAY("Cautions"));
-    put_markup(r, "<ul class=\"cautions\">\n");
+    report_heading(r, "cautions", SAY("Cautions"));
+    report_markup(r, "<ul class=\"cautions\">\n");
     for (uint32_t i = 0; i < t->cautions.count; i++)
         put_caution(r, &t->cautions.at[i]);
-    put_markup(r, "</ul></section>\n");
+    report_markup(r, "</ul></section>\n");
 }
 
 /* ---- set-up ------------------------------------------------------------------------------------------------------- */
@@ -64,17 +64,17 @@ static const struct report_column setup_columns[] = {
 static void put_group(struct report *r, uint32_t first, uint32_t end)
 {
     const struct step_table *t = r->table;
-    put_markup(r, "<div class=\"card\">");
-    put_either(r, "h3", t->setup.at[first].group);
-    table_begin(r, "plain", SAY("Set-up"), setup_columns, 3);
+    report_markup(r, "<div class=\"card\">");
+    report_either(r, "h3", t->setup.at[first].group);
+    report_table_begin(r, "plain", SAY("Set-up"), setup_columns, 3);
     for (uint32_t i = first; i < end; i++) {
-        put_markup(r, "<tr role=\"row\">");
-        cell_words(r, &setup_columns[0], t->setup.at[i].label);
-        cell_shown(r, &setup_columns[1], &t->setup.at[i].shown);
-        put_markup(r, "<td role=\"cell\" class=\"tick\" data-label=\"\"><span class=\"box\"></span></td></tr>\n");
+        report_markup(r, "<tr role=\"row\">");
+        report_cell_text(r, &setup_columns[0], t->setup.at[i].label);
+        report_cell_shown(r, &setup_columns[1], &t->setup.at[i].shown);
+        report_markup(r, "<td role=\"cell\" class=\"tick\" data-label=\"\"><span class=\"box\"></span></td></tr>\n");
     }
-    table_end(r);
-    put_markup(r, "</div>\n");
+    report_table_end(r);
+    report_markup(r, "</div>\n");
 }
 
 void report_setup(struct report *r)
@@ -82,14 +82,14 @@ void report_setup(struct report *r)
     const struct step_table *t = r->table;
     if (!t->setup.count)
         return;
-    put_heading(r, "setup", SAY("Set-up"));
-    put_markup(r, "<div class=\"cards\">\n");
+    report_heading(r, "setup", SAY("Set-up"));
+    report_markup(r, "<div class=\"cards\">\n");
     for (uint32_t first = 0, end = 0; first < t->setup.count; first = end) {
         while (end < t->setup.count && text_same(t->setup.at[end].group, t->setup.at[first].group))
             end++;
         put_group(r, first, end);
     }
-    put_markup(r, "</div></section>\n");
+    report_markup(r, "</div></section>\n");
 }
 
 /* ---- steps -------------------------------------------------------------------------------------------------------- */
@@ -110,28 +110,28 @@ static void put_note(struct report *r, const char *class_name, struct text head,
     if (!words.len)
         return;
     buffer_printf(r->out, "<div class=\"%s\"><dt>", class_name);
-    put_words_of(r, head);
-    put_markup(r, "</dt>");
-    put_own(r, "dd", words);
-    put_markup(r, "</div>\n");
+    report_text(r, head);
+    report_markup(r, "</dt>");
+    report_own(r, "dd", words);
+    report_markup(r, "</div>\n");
 }
 
 static void put_settings(struct report *r, const struct step_row *s)
 {
-    table_begin(r, "plain settings", SAY("Settings of the step"), setting_columns, 4);
+    report_table_begin(r, "plain settings", SAY("Settings of the step"), setting_columns, 4);
     for (uint32_t i = 0; i < s->settings.count; i++) {
         const struct setting *set = &s->settings.at[i];
         buffer_printf(r->out, "<tr role=\"row\" class=\"%s\">", roles[set->role].class_name);
-        cell_words(r, &setting_columns[0], said_in(r->table->language, "role", roles[set->role].word));
-        cell_own(r, &setting_columns[1], set->label);
-        cell_shown(r, &setting_columns[2], &set->shown);
+        report_cell_text(r, &setting_columns[0], said_in(r->table->language, "role", roles[set->role].word));
+        report_cell_own(r, &setting_columns[1], set->label);
+        report_cell_shown(r, &setting_columns[2], &set->shown);
         if (set->role == SETTING_EXPECT) /* there to compare with, not to be written down */
-            put_markup(r, "<td role=\"cell\" class=\"paper\"></td>");
+            report_markup(r, "<td role=\"cell\" class=\"paper\"></td>");
         else
-            cell_field(r, &setting_columns[3]);
-        put_markup(r, "</tr>\n");
+            report_cell_field(r, &setting_columns[3]);
+        report_markup(r, "</tr>\n");
     }
-    table_end(r);
+    report_table_end(r);
 }
 
 static void put_step(struct report *r, const struct step_row *s)
@@ -140,47 +140,47 @@ static void put_step(struct report *r, const struct step_row *s)
     bool notes = s->instruction.len || s->check.len || s->reaction.len || s->rework;
     buffer_printf(r->out, "<li id=\"step-%u\" class=\"card\"><h3><span class=\"step\">%u</span> ", s->number,
                   s->number);
-    put_either(r, "bdi", s->what);
-    put_markup(r, "</h3>\n<p class=\"paper by\">");
-    put_words_of(r, said_in(l, "head", "By"));
-    put_markup(r, " <span class=\"field\"></span></p>\n");
+    report_either(r, "bdi", s->what);
+    report_markup(r, "</h3>\n<p class=\"paper by\">");
+    report_text(r, said_in(l, "head", "By"));
+    report_markup(r, " <span class=\"field\"></span></p>\n");
     if (s->beside_press) {
-        put_markup(r, "<p class=\"beside\">");
-        put_said(r, SAY("Beside the press, while it runs"));
-        put_markup(r, "</p>\n");
+        report_markup(r, "<p class=\"beside\">");
+        report_said(r, SAY("Beside the press, while it runs"));
+        report_markup(r, "</p>\n");
     }
-    put_markup(r, notes ? "<dl class=\"notes\">\n" : "");
+    report_markup(r, notes ? "<dl class=\"notes\">\n" : "");
     put_note(r, "do", said_in(l, "note", "do"), s->instruction);
     put_note(r, "look", said_in(l, "note", "check"), s->check);
     put_note(r, "react", said_in(l, "note", "if out"), s->reaction);
     if (s->rework)
         put_note(r, "react", said_in(l, "note", "rework"),
                  SAID(r->arena, l, "back to step {number}", {"number", arena_format(r->arena, "%u", s->rework)}));
-    put_markup(r, notes ? "</dl>\n" : "");
+    report_markup(r, notes ? "</dl>\n" : "");
     if (s->settings.count)
         put_settings(r, s);
-    put_markup(r, "</li>\n");
+    report_markup(r, "</li>\n");
 }
 
 static void put_flow(struct report *r)
 {
     if (!r->flows)
         return;
-    put_heading(r, "flow", SAY("Flow"));
-    struct svg_words words = {said(r->table->language, SAY("Flow diagram of the steps")), text_of(r->flow_words),
+    report_heading(r, "flow", SAY("Flow"));
+    struct svg_words words = {said(r->table->language, SAY("Flow diagram of the steps")), text_of(r->flow_text),
                               "flow-picture"};
-    put_markup(r, "<div class=\"figure flow\" tabindex=\"0\" role=\"group\" aria-labelledby=\"flow-head\">");
+    report_markup(r, "<div class=\"figure flow\" tabindex=\"0\" role=\"group\" aria-labelledby=\"flow-head\">");
     for (uint32_t i = 0; i < r->flows; i++) /* the first tells all of it */
         svg_inline(r->out, r->flow[i], i ? (struct svg_words){0} : words, true);
-    put_markup(r, "</div></section>\n");
+    report_markup(r, "</div></section>\n");
 }
 
 void report_steps(struct report *r)
 {
-    put_heading(r, "steps", SAY("Steps"));
-    put_markup(r, "<ol class=\"steps cards\">\n");
+    report_heading(r, "steps", SAY("Steps"));
+    report_markup(r, "<ol class=\"steps cards\">\n");
     for (uint32_t i = 0; i < r->table->steps.count; i++)
         put_step(r, &r->table->steps.at[i]);
-    put_markup(r, "</ol></section>\n");
+    report_markup(r, "</ol></section>\n");
     put_flow(r);
 }

@@ -24,31 +24,31 @@ static void put_beside(struct report *r, const char *english, struct text value)
 {
     if (!value.len)
         return;
-    put_markup(r, "<small>");
-    put_words_of(r, said_filled(r->arena, said(r->table->language, english), SAID_PARTS({"temperature", value})));
-    put_markup(r, "</small>");
+    report_markup(r, "<small>");
+    report_text(r, said_filled(r->arena, said(r->table->language, english), SAID_PARTS({"temperature", value})));
+    report_markup(r, "</small>");
 }
 
 static void put_size(struct report *r, const struct tool_size *s)
 {
     const struct shown *shown[] = {&s->part, &s->cold, &s->hot, &s->released, &s->finished, &s->per_kelvin};
-    put_markup(r, "<tr role=\"row\">");
-    cell_begin(r, &size_columns[0]);
-    put_capital(r, "bdi", s->title);
-    put_markup(r, " <small>");
-    put_words_of(r, s->side);
-    put_markup(r, "</small></td>");
-    cell_begin(r, &size_columns[1]);
-    put_either(r, "bdi", s->tool_title);
-    put_either(r, "small", s->material);
+    report_markup(r, "<tr role=\"row\">");
+    report_cell_begin(r, &size_columns[0]);
+    report_capital(r, "bdi", s->title);
+    report_markup(r, " <small>");
+    report_text(r, s->side);
+    report_markup(r, "</small></td>");
+    report_cell_begin(r, &size_columns[1]);
+    report_either(r, "bdi", s->tool_title);
+    report_either(r, "small", s->material);
     put_beside(r, SAY("tool at {temperature}"), s->tool_temperature.print);
     put_beside(r, SAY("part released at {temperature}"), s->release_temperature.print);
-    put_markup(r, "</td>");
+    report_markup(r, "</td>");
     for (uint32_t i = 0; i < 6; i++)
-        cell_shown(r, &size_columns[2 + i], shown[i]);
+        report_cell_shown(r, &size_columns[2 + i], shown[i]);
     for (uint32_t i = 8; i < SIZE_COLUMNS; i++)
-        cell_field(r, &size_columns[i]);
-    put_markup(r, "</tr>\n");
+        report_cell_field(r, &size_columns[i]);
+    report_markup(r, "</tr>\n");
 }
 
 void report_sizes(struct report *r)
@@ -58,13 +58,14 @@ void report_sizes(struct report *r)
     const struct step_table *t = r->table;
     if (!t->sizes.count)
         return;
-    put_heading(r, "sizes", SAY("Tool sizes"));
-    put_blanks(r, blanks, sizeof blanks / sizeof *blanks);
-    table_begin(r, "wide sizes", SAY("What the toolroom makes, and what comes of it"), size_columns, SIZE_COLUMNS);
+    report_heading(r, "sizes", SAY("Tool sizes"));
+    report_blanks(r, blanks, sizeof blanks / sizeof *blanks);
+    report_table_begin(r, "wide sizes", SAY("What the toolroom makes, and what comes of it"), size_columns,
+                       SIZE_COLUMNS);
     for (uint32_t i = 0; i < t->sizes.count; i++)
         put_size(r, &t->sizes.at[i]);
-    table_end(r);
-    put_markup(r, "</section>\n");
+    report_table_end(r);
+    report_markup(r, "</section>\n");
 }
 
 /* ---- limits ------------------------------------------------------------------------------------------------------- */
@@ -93,8 +94,8 @@ static void put_mark(struct report *r, enum verdict v)
                   "<span class=\"verdict\"><svg class=\"mark %s\" viewBox=\"0 0 16 16\" aria-hidden=\"true\"><path "
                   "d=\"%s\"/></svg> ",
                   verdicts[v].class_name, verdicts[v].mark);
-    put_words_of(r, said_in(r->table->language, "verdict", verdict_table[v].word));
-    put_markup(r, "</span>");
+    report_text(r, said_in(r->table->language, "verdict", verdict_table[v].word));
+    report_markup(r, "</span>");
 }
 
 /* How much of the bound is left, 0 to 100 %; the figure stands beside it, so it is decoration to a voice. */
@@ -113,63 +114,63 @@ static void put_bar(struct report *r, double margin, const char *class_name)
 static void put_margin(struct report *r, const struct report_column *c, double margin, struct text words,
                        struct text value)
 {
-    cell_begin(r, c);
+    report_cell_begin(r, c);
     put_bar(r, margin, margin < 0 ? "bad" : "good");
-    put_markup(r, "<span class=\"value\">");
-    put_words_of(r, words);
-    put_markup(r, "</span>");
+    report_markup(r, "<span class=\"value\">");
+    report_text(r, words);
+    report_markup(r, "</span>");
     if (value.len) {
-        put_markup(r, " <small>");
-        put_words_of(r, value);
-        put_markup(r, "</small>");
+        report_markup(r, " <small>");
+        report_text(r, value);
+        report_markup(r, "</small>");
     }
-    put_markup(r, "</td>");
+    report_markup(r, "</td>");
 }
 
 static void put_reason(struct report *r, const char *head, struct text words)
 {
     if (!words.len)
         return;
-    put_markup(r, "<p class=\"reason\"><b>");
-    put_words_of(r, said_in(r->table->language, "note", head));
-    put_markup(r, "</b> ");
-    put_either(r, "bdi", words);
-    put_markup(r, "</p>");
+    report_markup(r, "<p class=\"reason\"><b>");
+    report_text(r, said_in(r->table->language, "note", head));
+    report_markup(r, "</b> ");
+    report_either(r, "bdi", words);
+    report_markup(r, "</p>");
 }
 
 static void put_breaking(struct report *r, const struct limit_row *l)
 {
     if (!l->breaking.count)
         return;
-    put_markup(r, "<p class=\"reason\"><b>");
-    put_said(r, SAY("Breaks at"));
-    put_markup(r, "</b> ");
+    report_markup(r, "<p class=\"reason\"><b>");
+    report_said(r, SAY("Breaks at"));
+    report_markup(r, "</b> ");
     for (uint32_t i = 0; i < l->breaking.count; i++) {
-        put_markup(r, i ? "; " : "");
-        put_either(r, "bdi", l->breaking.at[i].words);
-        put_markup(r, " ");
-        put_words_of(r, l->breaking.at[i].text);
+        report_markup(r, i ? "; " : "");
+        report_either(r, "bdi", l->breaking.at[i].words);
+        report_markup(r, " ");
+        report_text(r, l->breaking.at[i].text);
     }
-    put_markup(r, "</p>");
+    report_markup(r, "</p>");
 }
 
 static void put_name(struct report *r, const struct limit_row *l)
 {
-    put_capital(r, "bdi", l->title);
+    report_capital(r, "bdi", l->title);
     if (l->of.len) {
-        put_markup(r, " <small>");
-        put_either(r, "bdi", l->of);
-        put_markup(r, "</small>");
+        report_markup(r, " <small>");
+        report_either(r, "bdi", l->of);
+        report_markup(r, "</small>");
     }
 }
 
 static void put_limit(struct report *r, const struct limit_row *l, bool worst)
 {
     buffer_printf(r->out, "<tr role=\"row\" class=\"%s\">", verdicts[l->verdict].class_name);
-    cell_begin(r, &limit_columns[0]);
+    report_cell_begin(r, &limit_columns[0]);
     put_mark(r, l->verdict);
-    put_markup(r, "</td>");
-    cell_begin(r, &limit_columns[1]);
+    report_markup(r, "</td>");
+    report_cell_begin(r, &limit_columns[1]);
     put_name(r, l);
     put_reason(r, SAY_IN("note", "why"), l->why_not);
     put_reason(r, SAY_IN("note", "waiver"), l->waiver);
@@ -181,20 +182,20 @@ static void put_limit(struct report *r, const struct limit_row *l, bool worst)
         put_reason(r, SAY_IN("note", "because"), l->because);
         put_reason(r, SAY_IN("note", "remedy"), l->remedy);
     }
-    put_markup(r, "</td>");
-    cell_words(r, &limit_columns[2], l->value);
-    cell_words(r, &limit_columns[3], l->bound);
+    report_markup(r, "</td>");
+    report_cell_text(r, &limit_columns[2], l->value);
+    report_cell_text(r, &limit_columns[3], l->bound);
     put_margin(r, &limit_columns[4], l->margin, l->margin_text, TEXT(""));
     if (worst)
         put_margin(r, &limit_columns[5], l->worst_value.len ? l->worst_margin : NAN, l->worst_margin_text,
                    l->worst_value);
-    put_markup(r, "</tr>\n");
+    report_markup(r, "</tr>\n");
 }
 
 static void put_counts(struct report *r)
 {
     const struct step_table *t = r->table;
-    put_markup(r, "<ul class=\"counts\">\n");
+    report_markup(r, "<ul class=\"counts\">\n");
     for (enum verdict v = VERDICT_FAILS; v < VERDICT_COUNT; v++) {
         uint32_t count = 0;
         for (uint32_t i = 0; i < t->limits.count; i++)
@@ -203,9 +204,9 @@ static void put_counts(struct report *r)
             continue;
         buffer_printf(r->out, "<li><b>%u</b> ", count);
         put_mark(r, v);
-        put_markup(r, "</li>\n");
+        report_markup(r, "</li>\n");
     }
-    put_markup(r, "</ul>\n");
+    report_markup(r, "</ul>\n");
 }
 
 /* Those whose condition never applies, by name, each once. */
@@ -221,14 +222,14 @@ static void put_idle(struct report *r)
         if (t->limits.at[i].verdict != VERDICT_NOT_APPLICABLE || told)
             continue;
         if (!begun) {
-            put_markup(r, "<h3>");
-            put_said(r, SAY("Do not apply here"));
-            put_markup(r, "</h3>\n<ul class=\"idle\">");
+            report_markup(r, "<h3>");
+            report_said(r, SAY("Do not apply here"));
+            report_markup(r, "</h3>\n<ul class=\"idle\">");
         }
         begun = true;
-        put_capital(r, "li", t->limits.at[i].title);
+        report_capital(r, "li", t->limits.at[i].title);
     }
-    put_markup(r, begun ? "</ul>\n" : "");
+    report_markup(r, begun ? "</ul>\n" : "");
 }
 
 void report_limits(struct report *r)
@@ -239,21 +240,21 @@ void report_limits(struct report *r)
         return;
     for (uint32_t i = 0; i < t->limits.count; i++)
         worst = worst || t->limits.at[i].worst_value.len;
-    put_heading(r, "limits", SAY("Limits"));
+    report_heading(r, "limits", SAY("Limits"));
     put_counts(r);
     if (t->limits_note.len) {
-        put_markup(r, "<p class=\"note\">");
-        put_words_of(r, t->limits_note);
-        put_markup(r, "</p>\n");
+        report_markup(r, "<p class=\"note\">");
+        report_text(r, t->limits_note);
+        report_markup(r, "</p>\n");
     }
-    table_begin(r, "wide limits", SAY("Limits and how far they are kept"), limit_columns, worst ? 6 : 5);
+    report_table_begin(r, "wide limits", SAY("Limits and how far they are kept"), limit_columns, worst ? 6 : 5);
     for (enum verdict v = VERDICT_FAILS; v < VERDICT_NOT_APPLICABLE; v++)
         for (uint32_t i = 0; i < t->limits.count; i++)
             if (t->limits.at[i].verdict == v)
                 put_limit(r, &t->limits.at[i], worst);
-    table_end(r);
+    report_table_end(r);
     put_idle(r);
-    put_markup(r, "</section>\n");
+    report_markup(r, "</section>\n");
 }
 
 /* ---- waivers and unknowns ----------------------------------------------------------------------------------------- */
@@ -268,35 +269,35 @@ void report_waivers(struct report *r)
     const struct step_table *t = r->table;
     if (!t->waivers.count)
         return;
-    put_heading(r, "waivers", SAY("Waivers"));
+    report_heading(r, "waivers", SAY("Waivers"));
     if (t->judged_on.len) {
-        put_markup(r, "<p class=\"note\">");
-        put_words_of(r, SAID(r->arena, t->language,
-                             "Held against {date}. After a waiver has run out, its limit counts again.",
-                             {"date", t->judged_on}));
-        put_markup(r, "</p>\n");
+        report_markup(r, "<p class=\"note\">");
+        report_text(r, SAID(r->arena, t->language,
+                            "Held against {date}. After a waiver has run out, its limit counts again.",
+                            {"date", t->judged_on}));
+        report_markup(r, "</p>\n");
     }
-    table_begin(r, "wide", SAY("Limits waived for a time"), waiver_columns, 4);
+    report_table_begin(r, "wide", SAY("Limits waived for a time"), waiver_columns, 4);
     for (uint32_t i = 0; i < t->waivers.count; i++) {
         const struct waiver_row *w = &t->waivers.at[i];
-        put_markup(r, w->expired ? "<tr role=\"row\" class=\"bad\">" : "<tr role=\"row\">");
-        cell_begin(r, &waiver_columns[0]);
-        put_capital(r, "bdi", w->words);
-        put_markup(r, "</td>");
-        cell_begin(r, &waiver_columns[1]);
-        put_words_of(r, w->until);
+        report_markup(r, w->expired ? "<tr role=\"row\" class=\"bad\">" : "<tr role=\"row\">");
+        report_cell_begin(r, &waiver_columns[0]);
+        report_capital(r, "bdi", w->words);
+        report_markup(r, "</td>");
+        report_cell_begin(r, &waiver_columns[1]);
+        report_text(r, w->until);
         if (w->expired) {
-            put_markup(r, " <strong>");
-            put_said(r, SAY("expired"));
-            put_markup(r, "</strong>");
+            report_markup(r, " <strong>");
+            report_said(r, SAY("expired"));
+            report_markup(r, "</strong>");
         }
-        put_markup(r, "</td>");
-        cell_own(r, &waiver_columns[2], w->by);
-        cell_own(r, &waiver_columns[3], w->because);
-        put_markup(r, "</tr>\n");
+        report_markup(r, "</td>");
+        report_cell_own(r, &waiver_columns[2], w->by);
+        report_cell_own(r, &waiver_columns[3], w->because);
+        report_markup(r, "</tr>\n");
     }
-    table_end(r);
-    put_markup(r, "</section>\n");
+    report_table_end(r);
+    report_markup(r, "</section>\n");
 }
 
 static const struct report_column chosen_columns[] = {
@@ -308,23 +309,23 @@ void report_chosen(struct report *r)
     const struct step_table *t = r->table;
     if (!t->chosen.count)
         return;
-    put_heading(r, "chosen", SAY("Chosen values"));
-    table_begin(r, "wide", SAY("Values the recipe left open, and what was chosen"), chosen_columns, 6);
+    report_heading(r, "chosen", SAY("Chosen values"));
+    report_table_begin(r, "wide", SAY("Values the recipe left open, and what was chosen"), chosen_columns, 6);
     for (uint32_t i = 0; i < t->chosen.count; i++) {
         const struct chosen_row *c = &t->chosen.at[i];
-        put_markup(r, "<tr role=\"row\">");
-        cell_begin(r, &chosen_columns[0]);
-        put_capital(r, "bdi", c->words);
-        put_markup(r, "</td>");
-        cell_words(r, &chosen_columns[1], c->shown.print);
-        cell_words(r, &chosen_columns[2], c->feasible);
-        cell_words(r, &chosen_columns[3], said_text(t->language, "prefer", c->prefer));
-        cell_words(r, &chosen_columns[4], c->binds_low);
-        cell_words(r, &chosen_columns[5], c->binds_high);
-        put_markup(r, "</tr>\n");
+        report_markup(r, "<tr role=\"row\">");
+        report_cell_begin(r, &chosen_columns[0]);
+        report_capital(r, "bdi", c->words);
+        report_markup(r, "</td>");
+        report_cell_text(r, &chosen_columns[1], c->shown.print);
+        report_cell_text(r, &chosen_columns[2], c->feasible);
+        report_cell_text(r, &chosen_columns[3], said_text(t->language, "prefer", c->prefer));
+        report_cell_text(r, &chosen_columns[4], c->binds_low);
+        report_cell_text(r, &chosen_columns[5], c->binds_high);
+        report_markup(r, "</tr>\n");
     }
-    table_end(r);
-    put_markup(r, "</section>\n");
+    report_table_end(r);
+    report_markup(r, "</section>\n");
 }
 
 /* ---- reasons and values, folded away ------------------------------------------------------------------------------ */
@@ -332,8 +333,8 @@ void report_chosen(struct report *r)
 static void fold_begin(struct report *r, const char *id, const char *english)
 {
     buffer_printf(r->out, "\n<details id=\"%s\"><summary><h2>", id);
-    put_said(r, english);
-    put_markup(r, "</h2></summary>\n");
+    report_said(r, english);
+    report_markup(r, "</h2></summary>\n");
 }
 
 static const struct report_column reason_columns[] = {{SAY("Limit"), COLUMN_WORDS},
@@ -348,7 +349,8 @@ void report_reasons(struct report *r)
     if (!t->limits.count)
         return;
     fold_begin(r, "reasons", SAY("Why these limits"));
-    table_begin(r, "wide", SAY("What goes wrong beyond a limit, and where its figure comes from"), reason_columns, 4);
+    report_table_begin(r, "wide", SAY("What goes wrong beyond a limit, and where its figure comes from"),
+                       reason_columns, 4);
     for (uint32_t i = 0; i < t->limits.count; i++) {
         const struct limit_row *l = &t->limits.at[i];
         bool told = false;
@@ -356,19 +358,19 @@ void report_reasons(struct report *r)
             told = text_same(t->limits.at[k].name, l->name) && text_same(t->limits.at[k].because, l->because);
         if (told || !l->because.len)
             continue;
-        put_markup(r, "<tr role=\"row\">");
-        cell_begin(r, &reason_columns[0]);
-        put_capital(r, "bdi", l->title);
-        put_markup(r, "</td>");
-        cell_own(r, &reason_columns[1], l->because);
-        cell_own(r, &reason_columns[2], l->remedy);
-        cell_begin(r, &reason_columns[3]);
-        put_markup(r, "<cite lang=\"en\">");
-        put_words_of(r, l->source);
-        put_markup(r, "</cite></td></tr>\n");
+        report_markup(r, "<tr role=\"row\">");
+        report_cell_begin(r, &reason_columns[0]);
+        report_capital(r, "bdi", l->title);
+        report_markup(r, "</td>");
+        report_cell_own(r, &reason_columns[1], l->because);
+        report_cell_own(r, &reason_columns[2], l->remedy);
+        report_cell_begin(r, &reason_columns[3]);
+        report_markup(r, "<cite lang=\"en\">");
+        report_text(r, l->source);
+        report_markup(r, "</cite></td></tr>\n");
     }
-    table_end(r);
-    put_markup(r, "</details>\n");
+    report_table_end(r);
+    report_markup(r, "</details>\n");
 }
 
 static const struct report_column value_columns[] = {
@@ -380,20 +382,20 @@ void report_values(struct report *r)
     if (!t->values.count)
         return;
     fold_begin(r, "values", SAY("All derived values"));
-    table_begin(r, "wide values", SAY("Every derived value by its name"), value_columns, 3);
+    report_table_begin(r, "wide values", SAY("Every derived value by its name"), value_columns, 3);
     for (uint32_t i = 0; i < t->values.count; i++) {
         const struct value_row *v = &t->values.at[i];
-        put_markup(r, "<tr role=\"row\">");
-        cell_begin(r, &value_columns[0]);
-        put_markup(r, "<code>");
-        put_words_of(r, v->path);
-        put_markup(r, "</code></td>");
-        cell_own(r, &value_columns[1], v->label);
-        cell_begin(r, &value_columns[2]);
-        put_either(r, "bdi", v->why_not.len ? said(t->language, SAY("not evaluated")) : v->shown.print);
-        put_either(r, "small", v->why_not);
-        put_markup(r, "</td></tr>\n");
+        report_markup(r, "<tr role=\"row\">");
+        report_cell_begin(r, &value_columns[0]);
+        report_markup(r, "<code>");
+        report_text(r, v->path);
+        report_markup(r, "</code></td>");
+        report_cell_own(r, &value_columns[1], v->label);
+        report_cell_begin(r, &value_columns[2]);
+        report_either(r, "bdi", v->why_not.len ? said(t->language, SAY("not evaluated")) : v->shown.print);
+        report_either(r, "small", v->why_not);
+        report_markup(r, "</td></tr>\n");
     }
-    table_end(r);
-    put_markup(r, "</details>\n");
+    report_table_end(r);
+    report_markup(r, "</details>\n");
 }

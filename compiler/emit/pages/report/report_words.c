@@ -8,19 +8,19 @@
 
 enum { WHOLE_MOST = 20 }; /* letters of a word that is not parted even on a phone */
 
-void put_markup(struct report *r, const char *markup)
+void report_markup(struct report *r, const char *markup)
 {
     buffer_put(r->out, text_of(markup));
 }
 
-void put_words_of(struct report *r, struct text words)
+void report_text(struct report *r, struct text words)
 {
     put_xml(r->out, print_text(r->arena, words));
 }
 
-void put_said(struct report *r, const char *english)
+void report_said(struct report *r, const char *english)
 {
-    put_words_of(r, said(r->table->language, english));
+    report_text(r, said(r->table->language, english));
 }
 
 /* Kana are Japanese and Hangul is Korean; Latin, Arabic and ideographs alone could be in many languages, and an empty
@@ -56,15 +56,15 @@ static void put_kept(struct report *r, struct text words)
         end = blank ? (uint32_t)(blank - t.at) : t.len;
         struct text word = {t.at + at, end - at};
         bool whole = is_part_number(word);
-        put_markup(r, whole ? "<span class=\"whole\">" : "");
+        report_markup(r, whole ? "<span class=\"whole\">" : "");
         put_xml(r->out, word);
-        put_markup(r, whole ? "</span>" : "");
+        report_markup(r, whole ? "</span>" : "");
         while (end < t.len && t.at[end] == ' ')
             buffer_putc(r->out, t.at[end++]);
     }
 }
 
-void put_own(struct report *r, const char *element, struct text words)
+void report_own(struct report *r, const char *element, struct text words)
 {
     if (!words.len)
         return;
@@ -74,7 +74,7 @@ void put_own(struct report *r, const char *element, struct text words)
 }
 
 /* What may be ours is in the table's language, unless its letters say otherwise. */
-void put_either(struct report *r, const char *element, struct text words)
+void report_either(struct report *r, const char *element, struct text words)
 {
     const char *tag = language_tag(words);
     if (!words.len)
@@ -87,16 +87,16 @@ void put_either(struct report *r, const char *element, struct text words)
     buffer_printf(r->out, "</%.*s>", (int)strcspn(element, " "), element);
 }
 
-void put_capital(struct report *r, const char *element, struct text words)
+void report_capital(struct report *r, const char *element, struct text words)
 {
-    put_either(r, element, capital(r->arena, words));
+    report_either(r, element, print_text_capital(r->arena, words));
 }
 
-void put_heading(struct report *r, const char *id, const char *english)
+void report_heading(struct report *r, const char *id, const char *english)
 {
     buffer_printf(r->out, "\n<section id=\"%s\" aria-labelledby=\"%s-head\">\n<h2 id=\"%s-head\">", id, id, id);
-    put_said(r, english);
-    put_markup(r, "</h2>\n");
+    report_said(r, english);
+    report_markup(r, "</h2>\n");
 }
 
 /* ---- tables ------------------------------------------------------------------------------------------------------- */
@@ -106,68 +106,68 @@ static const char *const class_names[] = {
 
 static void put_title(struct report *r, const struct report_column *c)
 {
-    put_words_of(r, c->form == COLUMN_FIELD ? said_in(r->table->language, "head", c->title)
-                                            : said(r->table->language, c->title));
+    report_text(r, c->form == COLUMN_FIELD ? said_in(r->table->language, "head", c->title)
+                                           : said(r->table->language, c->title));
 }
 
 /* On a narrow screen a row becomes a card; the roles say that it is a table still. */
-void table_begin(struct report *r, const char *class_name, const char *caption, const struct report_column *columns,
-                 uint32_t count)
+void report_table_begin(struct report *r, const char *class_name, const char *caption,
+                        const struct report_column *columns, uint32_t count)
 {
     buffer_printf(r->out, "<table role=\"table\" class=\"%s\"><caption>", class_name);
-    put_said(r, caption);
-    put_markup(r, "</caption>\n<thead role=\"rowgroup\"><tr role=\"row\">");
+    report_said(r, caption);
+    report_markup(r, "</caption>\n<thead role=\"rowgroup\"><tr role=\"row\">");
     for (uint32_t i = 0; i < count; i++) {
         buffer_printf(r->out, "<th role=\"columnheader\" scope=\"col\"%s>", class_names[columns[i].form]);
         put_title(r, &columns[i]);
-        put_markup(r, "</th>");
+        report_markup(r, "</th>");
     }
-    put_markup(r, "</tr></thead>\n<tbody role=\"rowgroup\">\n");
+    report_markup(r, "</tr></thead>\n<tbody role=\"rowgroup\">\n");
 }
 
-void table_end(struct report *r)
+void report_table_end(struct report *r)
 {
-    put_markup(r, "</tbody></table>\n");
+    report_markup(r, "</tbody></table>\n");
 }
 
-void cell_begin(struct report *r, const struct report_column *c)
+void report_cell_begin(struct report *r, const struct report_column *c)
 {
     buffer_printf(r->out, "<td role=\"cell\"%s data-label=\"", class_names[c->form]);
     put_title(r, c);
-    put_markup(r, "\">");
+    report_markup(r, "\">");
 }
 
-void cell_words(struct report *r, const struct report_column *c, struct text words)
+void report_cell_text(struct report *r, const struct report_column *c, struct text words)
 {
-    cell_begin(r, c);
-    put_words_of(r, words);
-    put_markup(r, "</td>");
+    report_cell_begin(r, c);
+    report_text(r, words);
+    report_markup(r, "</td>");
 }
 
-void cell_own(struct report *r, const struct report_column *c, struct text words)
+void report_cell_own(struct report *r, const struct report_column *c, struct text words)
 {
-    cell_begin(r, c);
-    put_either(r, "bdi", words);
-    put_markup(r, "</td>");
+    report_cell_begin(r, c);
+    report_either(r, "bdi", words);
+    report_markup(r, "</td>");
 }
 
-void cell_field(struct report *r, const struct report_column *c)
+void report_cell_field(struct report *r, const struct report_column *c)
 {
-    cell_begin(r, c);
-    put_markup(r, "<span class=\"field\"></span></td>");
+    report_cell_begin(r, c);
+    report_markup(r, "<span class=\"field\"></span></td>");
 }
 
 /* A range has no value of its own: its band is its text, and is told once. Words may be the recipe's own. */
-void cell_shown(struct report *r, const struct report_column *c, const struct shown *s)
+void report_cell_shown(struct report *r, const struct report_column *c, const struct shown *s)
 {
     bool range = text_same(s->print, s->print_band);
-    cell_begin(r, c);
+    report_cell_begin(r, c);
     if (!range)
-        put_either(r, "bdi class=\"value\"", s->print);
+        report_either(r, "bdi class=\"value\"", s->print);
     if (s->print_band.len) {
-        put_markup(r, range ? "<bdi class=\"value range\">" : " <bdi class=\"band\">");
-        put_words_of(r, s->print_band);
-        put_markup(r, "</bdi>");
+        report_markup(r, range ? "<bdi class=\"value range\">" : " <bdi class=\"band\">");
+        report_text(r, s->print_band);
+        report_markup(r, "</bdi>");
     }
-    put_markup(r, "</td>");
+    report_markup(r, "</td>");
 }

@@ -1,12 +1,13 @@
-/* Words: text set in type, measured before anything is drawn.
+/* Typesetter: text set in type, measured before anything is drawn.
  *
- * In: text of the step table. Out: lines of letters with their places, in points, from Pango. All text goes
- * through print_text() on its way in, so what reaches Pango and Cairo is valid UTF-8 in printed spelling. Metrics are never
- * hinted: a page measures the same whatever it is shown on. */
-#ifndef COMPILER_EMIT_PAGES_DRAWING_WORDS_H
-#define COMPILER_EMIT_PAGES_DRAWING_WORDS_H
+ * In: text of the step table. Out: lines of letters with their places, in points, from Pango; they live in the arena. All
+ * text goes through print_text() on its way in, so what reaches Pango and Cairo is valid UTF-8 in printed spelling. Metrics
+ * are never hinted: a page measures the same on every device. */
+#ifndef COMPILER_EMIT_PAGES_DRAWING_TYPESETTER_H
+#define COMPILER_EMIT_PAGES_DRAWING_TYPESETTER_H
 
 #include "compiler/emit/pages/drawing/faces.h"
+#include "compiler/emit/pages/drawing/print_text.h"
 #include "compiler/table/step_table.h"
 #include "runtime/base/map.h"
 
@@ -34,7 +35,7 @@ struct line {
     double x, baseline, width;
 };
 
-struct words {
+struct typeset {
     struct type type; /* as set, which may be smaller than asked for */
     struct text text;
     double width, height; /* of the block of lines; the width is that of its longest line */
@@ -55,7 +56,7 @@ struct set_before { /* words, and what they were set from */
     struct text text;
     struct type type;
     double width;
-    const struct words *words;
+    const struct typeset *words;
 };
 
 struct typesetter {
@@ -70,33 +71,21 @@ struct typesetter {
 /* The faces are the caller's. */
 void typesetter_begin(struct typesetter *, struct arena *, struct faces *);
 void typesetter_end(struct typesetter *);
-/* What no font has, as a sentence for who made the pages; empty when nothing is missing. In the arena. */
+/* Returns a sentence that names the characters no font has; empty when there are none. */
 struct text typesetter_unknown(struct typesetter *, struct arena *);
 
 /* width: the lines are broken to fit it; 0: one line. Where one word alone is wider, all is set a little smaller. */
-const struct words *set_words(struct typesetter *, struct text, struct type, double width);
+const struct typeset *typesetter_set(struct typesetter *, struct text, struct type, double width);
 
 /* Broken into as few lines as `most` allows, of about the same length; a block as wide as the longest of them. */
-const struct words *set_balanced(struct typesetter *, struct text, struct type, double most);
+const struct typeset *typesetter_set_balanced(struct typesetter *, struct text, struct type, double most);
 
 enum { LEAST_SIZE = 7 }; /* points: what is set smaller to fit is not set below this */
 
 /* One line, set smaller where it would be longer than `most`, and broken where even that does not help. */
-const struct words *set_fitting(struct typesetter *, struct text, struct type, double most);
+const struct typeset *typesetter_set_fitting(struct typesetter *, struct text, struct type, double most);
 
 /* One line, its end left away where it would be longer than `most`. */
-const struct words *set_short(struct typesetter *, struct text, struct type, double most);
-
-/* Upper case of every script that has it, whatever the locale. */
-struct text in_capitals(struct arena *, struct text);
-
-/* Valid UTF-8, no controls, printed spelling: "heat to 200 degC +/- 4 K" as "heat to 200 °C ± 4 K". */
-struct text print_text(struct arena *, struct text);
-
-/* A quantity in printed spelling cut in two: "−17.5" and "mm"; no number when it does not begin with one. */
-struct figure {
-    struct text number, unit;
-};
-struct figure figure_of(struct text);
+const struct typeset *typesetter_set_short(struct typesetter *, struct text, struct type, double most);
 
 #endif

@@ -1,4 +1,4 @@
-#include "compiler/emit/pages/drawing/words.h"
+#include "compiler/emit/pages/drawing/typesetter.h"
 
 #include "runtime/base/buffer.h"
 #include "runtime/base/utf8.h"
@@ -203,15 +203,15 @@ static PangoLayout *lay_out(struct typesetter *t, struct text text, struct type 
 
 struct taking { /* a line that was laid out, on its way into words */
     struct typesetter *typesetter;
-    struct words *words;
+    struct typeset *words;
     const char *text;
     double scale;
     int axis;    /* the byte in front of which the axis stands; -1: there is none */
     double x, y; /* where the next letter goes */
 };
 
-/* Blanks that join, and those at the end of a line, which Pango leaves away, are blanks of one kind for who reads the
- * page aloud or takes text out of it: a value is one text with its unit, and no line runs into the next. */
+/* Maps a no-break space, and the blank at the end of a line that Pango leaves away, to an ordinary blank: text that is
+ * extracted or read aloud then has its values joined to their units, and no line runs into the next. */
 static bool is_blank(const char *at, int bytes)
 {
     return (bytes == 1 && *at == ' ') || (bytes == 2 && memcmp(at, "\xC2\xA0", 2) == 0);
@@ -304,7 +304,7 @@ static struct text without_end(struct text t)
 /* The block of lines of one type, each at its place in the width that was asked for. */
 static void take_line(struct taking *k, const PangoLayoutLine *line, double width)
 {
-    struct words *w = k->words;
+    struct typeset *w = k->words;
     const struct extent e = extent_of(k->typesetter, line, w->type.bold);
     double wide = e.width * k->scale, room = width > 0 ? width - wide : 0;
     if (w->lines.count)
@@ -322,7 +322,7 @@ static void take_line(struct taking *k, const PangoLayoutLine *line, double widt
 /* The byte at which the number in front has its point, or behind it. */
 static int axis_of(struct text text)
 {
-    struct text number = figure_of(text).number;
+    struct text number = print_text_figure(text).number;
     const char *point = number.len ? memchr(number.at, '.', number.len) : NULL; /* or the comma of other languages */
     if (number.len && !point)
         point = memchr(number.at, ',', number.len);
@@ -330,7 +330,7 @@ static int axis_of(struct text text)
 }
 
 /* With boxes in place of what no font has, which Pango draws. */
-static void keep_boxes(struct typesetter *t, struct words *w, PangoLayout *layout)
+static void keep_boxes(struct typesetter *t, struct typeset *w, PangoLayout *layout)
 {
     static const PangoAlignment alignments[] = {
         [ALIGN_LEFT] = PANGO_ALIGN_LEFT, [ALIGN_CENTRE] = PANGO_ALIGN_CENTER, [ALIGN_RIGHT] = PANGO_ALIGN_RIGHT};
@@ -342,7 +342,7 @@ static void keep_boxes(struct typesetter *t, struct words *w, PangoLayout *layou
 }
 
 /* Room for as many lines and runs as there are: most words are one of each. */
-static void make_room(struct arena *a, struct words *w, PangoLayout *layout)
+static void make_room(struct arena *a, struct typeset *w, PangoLayout *layout)
 {
     uint32_t lines = 0, runs = 0;
     for (GSList *i = pango_layout_get_lines_readonly(layout); i; i = i->next, lines++)
@@ -353,10 +353,10 @@ static void make_room(struct arena *a, struct words *w, PangoLayout *layout)
 }
 
 /* text: as laid out, in the arena. */
-static struct words *take(struct typesetter *t, PangoLayout *layout, struct text text, const struct type *type,
-                          double width)
+static struct typeset *take(struct typesetter *t, PangoLayout *layout, struct text text, const struct type *type,
+                            double width)
 {
-    struct words *w = ARENA_NEW(t->arena, struct words);
+    struct typeset *w = ARENA_NEW(t->arena, struct typeset);
     struct taking k = {t, w, pango_layout_get_text(layout), scale_of(type), axis_of(text), 0, 0};
     w->type = *type;
     w->text = text;
@@ -371,7 +371,7 @@ static struct words *take(struct typesetter *t, PangoLayout *layout, struct text
     return w;
 }
 
-static struct words *set_new(struct typesetter *t, struct text raw, struct type type, double width)
+static struct typeset *set_new(struct typesetter *t, struct text raw, struct type type, double width)
 {
     struct text text = print_text(t->arena, raw);
     PangoLayout *layout = lay_out(t, text, &type, width);
@@ -401,8 +401,8 @@ static bool same_type(const struct type *a, const struct type *b)
 
 /* The same words in the same type stand on a sheet again and again, and setting them is most of the work. NULL: these
  * have not been set. */
-static const struct words *find_set(struct typesetter *t, uint64_t key, struct text text, const struct type *type,
-                                    double width)
+static const struct typeset *find_set(struct typesetter *t, uint64_t key, struct text text, const struct type *type,
+                                      double width)
 {
     uint32_t known = map_get(&t->known, key);
     const struct set_before *before = known ? &t->before.at[known - 1] : NULL;
@@ -410,8 +410,8 @@ static const struct words *find_set(struct typesetter *t, uint64_t key, struct t
     return same ? before->words : NULL;
 }
 
-static const struct words *keep_set(struct typesetter *t, uint64_t key, struct text text, const struct type *type,
-                                    double width, const struct words *w)
+static const struct typeset *keep_set(struct typesetter *t, uint64_t key, struct text text, const struct type *type,
+                                      double width, const struct typeset *w)
 {
     if (map_get(&t->known, key)) /* something else has this key */
         return w;
@@ -420,22 +420,22 @@ static const struct words *keep_set(struct typesetter *t, uint64_t key, struct t
     return w;
 }
 
-const struct words *set_words(struct typesetter *t, struct text text, struct type type, double width)
+const struct typeset *typesetter_set(struct typesetter *t, struct text text, struct type type, double width)
 {
     uint64_t key = key_of(text, &type, width);
-    const struct words *before = find_set(t, key, text, &type, width);
+    const struct typeset *before = find_set(t, key, text, &type, width);
     return before ? before : keep_set(t, key, text, &type, width, set_new(t, text, type, width));
 }
 
-const struct words *set_fitting(struct typesetter *t, struct text text, struct type type, double most)
+const struct typeset *typesetter_set_fitting(struct typesetter *t, struct text text, struct type type, double most)
 {
-    const struct words *w = set_words(t, text, type, 0);
+    const struct typeset *w = typesetter_set(t, text, type, 0);
     while (w->width > most && type.size > LEAST_SIZE) {
         type.size = fmax(LEAST_SIZE, type.size * 0.94);
         type.tracking *= 0.8;
-        w = set_words(t, text, type, 0);
+        w = typesetter_set(t, text, type, 0);
     }
-    return w->width > most ? set_words(t, text, type, most) : w;
+    return w->width > most ? typesetter_set(t, text, type, most) : w;
 }
 
 /* Where the character before this place begins. */
@@ -447,10 +447,10 @@ static uint32_t character_before(struct text t, uint32_t at)
     return at;
 }
 
-/* Cut here and not by Pango, so that whoever writes the text out, as SVG does, writes what is seen. */
-const struct words *set_short(struct typesetter *t, struct text text, struct type type, double most)
+/* Cut here and not by Pango, so that the text of the result is what is seen; SVG writes that text out. */
+const struct typeset *typesetter_set_short(struct typesetter *t, struct text text, struct type type, double most)
 {
-    const struct words *w = set_new(t, text, type, 0);
+    const struct typeset *w = set_new(t, text, type, 0);
     struct text whole = w->text;
     uint32_t fits = 0, too_long = whole.len;
     while (w->width > most && too_long > fits + 1) {
@@ -458,7 +458,7 @@ const struct words *set_short(struct typesetter *t, struct text text, struct typ
         if (end <= fits)
             break;
         struct text cut = arena_format(t->arena, "%.*s\xE2\x80\xA6", (int)end, whole.at);
-        const struct words *tried = set_new(t, cut, type, 0);
+        const struct typeset *tried = set_new(t, cut, type, 0);
         if (tried->width <= most)
             fits = end;
         else
@@ -498,10 +498,10 @@ static double least_width(PangoLayout *layout, const struct type *type, double w
     return wide;
 }
 
-const struct words *set_balanced(struct typesetter *t, struct text raw, struct type type, double most)
+const struct typeset *typesetter_set_balanced(struct typesetter *t, struct text raw, struct type type, double most)
 {
     uint64_t key = key_of(raw, &type, -most); /* a width that no block of lines has */
-    const struct words *before = find_set(t, key, raw, &type, -most);
+    const struct typeset *before = find_set(t, key, raw, &type, -most);
     if (before)
         return before;
     struct text text = print_text(t->arena, raw);
@@ -509,7 +509,7 @@ const struct words *set_balanced(struct typesetter *t, struct text raw, struct t
     PangoLayout *layout = lay_out(t, text, &fitting, most);
     double wide = least_width(layout, &fitting, widest_line(t, layout, &fitting));
     if (fitting.size != type.size) /* set smaller to fit `most`: how small for this width is not known */
-        return keep_set(t, key, raw, &type, -most, set_words(t, raw, type, wide));
+        return keep_set(t, key, raw, &type, -most, typesetter_set(t, raw, type, wide));
     set_width(layout, &fitting, wide);
     if (pango_layout_is_wrapped(layout))
         keep_words_whole(layout, &fitting, wide, keep_numbers_whole(layout, &fitting, text));

@@ -3,7 +3,7 @@
 
 #include "compiler/text/said.h"
 
-struct text chart_words(struct arena *a, enum language l, const struct chart *c)
+struct text chart_text(struct arena *a, enum language l, const struct chart *c)
 {
     struct buffer b;
     buffer_init(&b, a);
@@ -15,13 +15,13 @@ struct text chart_words(struct arena *a, enum language l, const struct chart *c)
         const struct chart_point *from = &t->points.at[0], *to = &t->points.at[t->points.count - 1];
         buffer_putc(&b, ' ');
         buffer_put(&b, SAID(a, l, "{name}: from {from} to {to} {unit}.", {"name", t->label},
-                            {"from", axis_number(a, l, from->value, 1)}, {"to", axis_number(a, l, to->value, 1)},
+                            {"from", chart_number(a, l, from->value, 1)}, {"to", chart_number(a, l, to->value, 1)},
                             {"unit", c->up_unit}));
     }
     return buffer_text(&b);
 }
 
-struct text sizes_words(struct arena *a, const struct step_table *t)
+struct text chart_sizes_text(struct arena *a, const struct step_table *t)
 {
     struct buffer b;
     buffer_init(&b, a);
@@ -34,7 +34,7 @@ struct text sizes_words(struct arena *a, const struct step_table *t)
     return buffer_text(&b);
 }
 
-struct text margins_words(struct arena *a, const struct step_table *t)
+struct text chart_margins_text(struct arena *a, const struct step_table *t)
 {
     struct buffer b;
     buffer_init(&b, a);

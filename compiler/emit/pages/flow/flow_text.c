@@ -16,7 +16,7 @@ static struct text describe_step(struct arena *a, enum language l, const struct 
     return words;
 }
 
-struct text flow_words(struct arena *a, const struct step_table *t)
+struct text flow_text(struct arena *a, const struct step_table *t)
 {
     struct buffer b;
     buffer_init(&b, a);
