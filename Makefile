@@ -259,6 +259,13 @@ $(fuzz_programs): $(B)/tests/%: $(B)/obj/tests/%.o $(B)/libfuzzed.a $(archive)
 	$(if $(Q),@echo '  LINK   $@')
 	$(Q)$(LINK) -fsanitize=fuzzer -o $@ $^ $(PAGES_LIBS) $(LIBS)
 
+# Shows certificates again: another language, another library of intervals, none of our code.
+checker_sources := $(wildcard tests/checker/*.cc)
+$(B)/checker: $(checker_sources) $(wildcard tests/checker/*.hh)
+	@mkdir -p $(@D)
+	$(if $(Q),@echo '  CXX    $@')
+	$(Q)g++ -std=c++17 -O2 -Wall -Wextra -Werror -o $@ $(checker_sources) -lmpfi -lmpfr -lgmp -lnettle
+
 .PHONY: test test-programs test-run
 test:
 	@.ci/install.sh build run test
@@ -276,7 +283,7 @@ release-check: all test-programs
 	@RELEASE=1 B=$(B) tests/run.sh meta
 
 # The benchmarks are not run by the tests, but must build.
-test-programs: $(test_programs) $(B)/strokewright.pot
+test-programs: $(test_programs) $(B)/strokewright.pot $(B)/checker
 
 .PHONY: language
 language: $(reference)

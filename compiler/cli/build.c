@@ -228,7 +228,8 @@ const struct verb verb_build = {
     "build",
     "write the step table, tool sizes, flow diagram and traveller",
     "[--only OUTPUT,...] [--paper SIZE] [--lang LANGUAGE] [--date DATE] [--allow-outside] FILE --out DIR",
-    "Checks the recipe and, if it has no errors, writes the outputs below into DIR (made if it is not there). Each file "
+    "Checks the recipe and, if it has no errors, writes the outputs below into DIR (made if it is not there). Each "
+    "file "
     "is\n"
     "written whole or not at all.\n\n"
     "  --out DIR         the folder; - for standard output, of one output\n"

@@ -1,5 +1,6 @@
 /* check FILE...: reads, checks and says what is wrong. */
 #include "compiler/cli/against.h"
+#include "compiler/cli/certificate.h"
 #include "compiler/cli/terminal.h"
 #include "compiler/emit/diagnostics.h"
 #include "compiler/emit/emit.h"
@@ -100,8 +101,8 @@ struct checking {
     struct against *against; /* by worker */
     struct checked *recipes; /* by their place among the arguments */
     enum format format;
-    int status;                      /* the worst so far */
-    enum severity least;             /* told */
+    int status;          /* the worst so far */
+    enum severity least; /* told */
     struct totals totals;
     struct discipline_shared shared; /* what files moved that several recipes use */
     struct buffer moved;             /* --changes: what differs in each recipe */
@@ -342,6 +343,8 @@ static void print_one(void *checking, uint32_t i)
         add_changes(c, r, path);
         print_checked(c, &r->opened, shown_path(path));
         count_recipe(&c->totals, r->opened.recipe);
+        if (c->options->certificate && !write_certificate(&r->opened, path, c->options->certificate))
+            status = EXIT_USE;
         close_recipe(&r->opened);
     }
     arena_free(&r->arena);
@@ -450,6 +453,8 @@ static int run(const struct options *o)
         return EXIT_USE;
     if (o->only && strcmp(o->only, "errors") != 0)
         return complain("--only takes errors, not '%s'", o->only);
+    if (o->certificate && o->word_count > 1)
+        return complain("a certificate is of one recipe; %d are named", o->word_count);
     c.least = o->only ? SEVERITY_ERROR : SEVERITY_NOTE;
     arena_init(&c.arena, out_of_memory());
     buffer_init(&c.log, &c.arena);
@@ -466,7 +471,7 @@ const struct verb verb_check = {
     "check",
     "read recipes and say what is wrong",
     "[--limits] [--only errors] [--format text|json|sarif] [--against REVISION|FILE [--asks-for-revision LIST]\n"
-    "       [--changes FILE]] [--all] [--date DATE] [--allow-outside] FILE ...",
+    "       [--changes FILE]] [--all] [--certificate FILE] [--date DATE] [--allow-outside] FILE ...",
     "Reads each recipe and the files it uses, works out every value, and proves every limit over the tolerances. What "
     "is\n"
     "wrong is said on standard error, each fault once, with its place and what to write instead. Of one recipe the "
@@ -487,8 +492,10 @@ const struct verb verb_check = {
     "                    sizes,settings,limits,cautions when not given; also verdicts, values\n"
     "  --changes FILE    with --against, write what differs in each recipe as Markdown, for a merge request\n"
     "  --all             with --against, work out what means the same as well\n"
+    "  --certificate FILE  of one recipe, write what was proved in a form that another program can show again: JSON\n"
     "  --date DATE       the day waivers are held against, as 2026-11-25; else SOURCE_DATE_EPOCH, else today\n"
     "  --allow-outside   'use' may name files outside the recipe's folder\n",
-    "--limits --only= --format= --against= --asks-for-revision= --changes= --all --date= --allow-outside",
+    "--limits --only= --format= --against= --asks-for-revision= --changes= --all --certificate= --date= "
+    "--allow-outside",
     run,
 };

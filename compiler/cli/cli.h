@@ -18,12 +18,13 @@ struct options {
     const char *format, *against, *asks, *changes;
     const char *samples, *seed, *coverage;
     const char *date;
-    enum language language; /* as --lang says; else English */
-    bool color;             /* of standard error */
-    bool color_out;         /* of standard output */
-    bool terminal;          /* standard error is one: what stands there may be wrapped */
-    int width;              /* of the terminal, or 80 */
-    const char **words;     /* file names and value names, in order */
+    const char *certificate; /* of check: the file to write */
+    enum language language;  /* as --lang says; else English */
+    bool color;              /* of standard error */
+    bool color_out;          /* of standard output */
+    bool terminal;           /* standard error is one: what stands there may be wrapped */
+    int width;               /* of the terminal, or 80 */
+    const char **words;      /* file names and value names, in order */
     int word_count;
 };
 

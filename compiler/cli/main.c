@@ -110,13 +110,21 @@ static const char **text_named(struct options *o, struct text name)
     const struct {
         const char *name;
         const char **place;
-    } rows[] = {{"--out", &o->out},           {"--only", &o->only},
-                {"--lang", &o->lang},         {"--paper", &o->paper},
-                {"--depth", &o->depth},       {"--graph", &o->graph},
-                {"--format", &o->format},     {"--against", &o->against},
-                {"--samples", &o->samples},   {"--asks-for-revision", &o->asks},
-                {"--changes", &o->changes},   {"--seed", &o->seed},
-                {"--coverage", &o->coverage}, {"--date", &o->date}};
+    } rows[] = {{"--out", &o->out},
+                {"--only", &o->only},
+                {"--lang", &o->lang},
+                {"--paper", &o->paper},
+                {"--depth", &o->depth},
+                {"--graph", &o->graph},
+                {"--format", &o->format},
+                {"--against", &o->against},
+                {"--samples", &o->samples},
+                {"--asks-for-revision", &o->asks},
+                {"--changes", &o->changes},
+                {"--seed", &o->seed},
+                {"--coverage", &o->coverage},
+                {"--date", &o->date},
+                {"--certificate", &o->certificate}};
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
         if (text_is(name, rows[i].name))
             return rows[i].place;

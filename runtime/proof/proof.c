@@ -5,7 +5,8 @@ struct search {
     const struct program *program;
     struct proof out;
     bool applies;
-    uint32_t open; /* pieces that are not good */
+    uint32_t open;         /* pieces that are not good */
+    struct proof_log *log; /* or NULL */
 };
 
 /* ---- at a point -------------------------------------------------------------------------------------------------- */
@@ -235,12 +236,23 @@ static void keep_lowest_face(const struct search *s, struct interval *box)
     }
 }
 
+/* Enters a piece that was looked at; returns its number. */
+static uint32_t log_piece(struct search *s, const struct proof_piece *piece, bool applies)
+{
+    if (!s->log)
+        return 0;
+    *ARRAY_PUSH(s->log->arena, &s->log->pieces) = (struct logged_piece){
+        .input = UINT32_MAX, .least = applies && isfinite(piece->least) ? piece->least : NAN, .idle = !applies};
+    return s->log->pieces.count - 1;
+}
+
 /* Looks at a box, which lies within a piece unless that is NULL, and at a point in it; true when the proof has ended. */
 static bool settle(struct search *s, const struct interval *box, const struct proof_piece *within)
 {
     struct proof_piece piece;
     bool applies = look_at(s, box, &piece);
     s->out.boxes++;
+    piece.logged = log_piece(s, &piece, applies);
     if (!applies)
         return false;
     s->applies = true;
@@ -291,6 +303,15 @@ static bool can_cut(const struct search *s, const struct proof_piece *p)
     return x.low < middle && middle < x.high;
 }
 
+/* The half that is looked at next is this side of that piece. */
+static void log_cut(struct search *s, uint32_t piece, uint32_t input, double at, int side)
+{
+    struct logged_piece *l = &s->log->pieces.at[piece];
+    l->input = s->prover->cone.input[input];
+    l->at = at;
+    *(side ? &l->above : &l->below) = s->log->pieces.count;
+}
+
 /* Puts both halves of a piece in its place; true when the proof has ended. */
 static bool cut(struct search *s, uint32_t at)
 {
@@ -302,6 +323,8 @@ static bool cut(struct search *s, uint32_t at)
     for (int side = 0; side < 2; side++) {
         memcpy(half, &s->prover->boxes.at[piece.box], count * sizeof *half);
         double middle = interval_middle(half[input]);
+        if (s->log)
+            log_cut(s, piece.logged, input, middle, side);
         *(side ? &half[input].low : &half[input].high) = middle;
         if (settle(s, half, &piece))
             return true;
@@ -377,14 +400,25 @@ uint32_t prover_budget(const struct prover *r)
     return boxes < PROOF_BUDGET ? PROOF_BUDGET : boxes > PROOF_BUDGET_MOST ? PROOF_BUDGET_MOST : boxes;
 }
 
-struct proof prover_prove(struct prover *r, uint32_t budget, uint32_t finer)
+static struct proof search_all(struct prover *r, uint32_t budget, uint32_t finer, struct proof_log *log)
 {
     struct search s = search_new(r);
+    s.log = log;
     if (!look_first(&s) && !refine(&s, budget, finer))
         finish(&s);
     if (s.out.culprit)
         s.out.culprit = r->cone.node[s.out.culprit];
     return s.out;
+}
+
+struct proof prover_prove(struct prover *r, uint32_t budget, uint32_t finer)
+{
+    return search_all(r, budget, finer, NULL);
+}
+
+struct proof prover_prove_logged(struct prover *r, uint32_t budget, struct proof_log *log)
+{
+    return search_all(r, budget, 0, log);
 }
 
 /* ---- the least margin -------------------------------------------------------------------------------------------- */

@@ -35,8 +35,23 @@ struct proof {
 
 /* Boxes worth spending before a proof is given up: more of a claim that is soon evaluated, so that none takes long. */
 uint32_t prover_budget(const struct prover *);
+struct logged_piece { /* a piece of the box that was looked at */
+    uint32_t input; /* of the program, along which it was cut; UINT32_MAX: it was not cut, and the claim holds in it */
+    double at;
+    uint32_t below, above; /* what it was cut into, in the log */
+    double least;          /* of one that was not cut: the margin is nowhere less; NaN: no margin */
+    bool idle;             /* likewise: the claim's condition is true nowhere */
+};
+
+struct proof_log { /* the pieces of a proof; 0 is the whole box */
+    struct arena *arena;
+    ARRAY(struct logged_piece) pieces;
+};
+
 /* Over prover.box. budget: boxes; finer: how many more to spend on the worst margin of what is proved. */
 struct proof prover_prove(struct prover *, uint32_t budget, uint32_t finer);
+/* The same without telling the margin more closely, and with a log of the pieces. */
+struct proof prover_prove_logged(struct prover *, uint32_t budget, struct proof_log *);
 /* The least margin met at the corners of prover.box that the slopes point to, whether it is broken there or not; `worst`
  * and `at` are of that corner. No proof: for pictures. NaN where there is none. */
 double prover_least_met(struct prover *);

@@ -24,6 +24,7 @@ struct proof_piece {
     uint32_t column; /* the held input to cut along */
     uint32_t culprit;
     enum eval_fault fault;
+    uint32_t logged; /* its number in the log */
 };
 
 struct prover { /* of one claim */
