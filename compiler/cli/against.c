@@ -145,7 +145,7 @@ void against_tell(struct against *a, const struct strokewright_library *library,
     bool absent = false;
     if (!a->name || (!a->file && !find_repository(a, path)) || !open_old(a, library, &old, o, &proved, &absent))
         return;
-    arena_init(&arena, NULL);
+    arena_init(&arena, out_of_memory());
     const struct comparison *c = compare_recipes(&arena, old.recipe, new->recipe);
     if (c && !c->same) {
         compare_markdown(b, c, o->all);

@@ -297,8 +297,6 @@ static void show_progress(const struct checking *c, uint32_t i)
     struct terminal t = terminal_of(stderr);
     if (o->word_count > 1 && i < (uint32_t)o->word_count)
         terminal_progress(&t, i + 1, (uint32_t)o->word_count, o->words[i]);
-    else if (o->word_count > 1)
-        terminal_done(&t);
 }
 
 /* For --changes: what differs, and a line of the list in front of all. */
@@ -329,7 +327,8 @@ static void print_one(void *checking, uint32_t i)
         terminal_done(&t);
     r->arena.exhausted = out_of_memory();
     recipe_out_of_memory(&r->opened);
-    fwrite(r->complaints.at, 1, r->complaints.count, stderr);
+    if (r->complaints.count)
+        fwrite(r->complaints.at, 1, r->complaints.count, stderr);
     if (r->exhausted)
         complain("out of memory while checking %s", path);
     if (r->why.len)

@@ -18,7 +18,8 @@ struct columns_row *columns_add(struct columns *c)
 
 static void skip(struct text *t, uint32_t bytes)
 {
-    t->at += bytes;
+    if (bytes) /* an empty text may stand nowhere */
+        t->at += bytes;
     t->len -= bytes;
 }
 

@@ -155,12 +155,7 @@ static void tell_definition(struct telling *t, uint32_t id)
         arena_format(t->arena, "%s%s%.*s", kind_table[d->kind].name, name.len ? " " : "", TEXT_ARGS(name));
     uint32_t group = d->step ? GROUP_LET - 1 : GROUP_KIND + (uint32_t)d->kind, rank = d->step;
     uint32_t like = node_find(t->tree, d->site.node, NODE_LIKE);
-<<<<<<< HEAD
     if (kind_table[d->kind].flags & KIND_HISTORY) /* without a name they are ordered by their place in the file */
-=======
-    if (kind_table[d->kind].flags &
-        KIND_HISTORY) /* they have no name, so their place in the file is all that keeps them apart */
->>>>>>> 8113023 (C finds what it asks for by what it is for)
         rank = id;
     add_line(t, group, rank, head, like ? words(t, like) : TEXT(""));
     for (uint32_t i = 0; i < property_count; i++) {

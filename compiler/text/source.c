@@ -11,7 +11,7 @@ uint32_t source_add(struct sources *s, struct text path, struct text bytes)
 {
     struct source *file = ARENA_NEW(s->arena, struct source);
     file->path = path;
-    file->bytes = bytes;
+    file->bytes = bytes.at ? bytes : TEXT(""); /* so that places in it can be pointed to */
     *ARRAY_PUSH(s->arena, &s->files) = file;
     return s->first + s->files.count - 1;
 }

@@ -148,7 +148,7 @@ bool Prover::look_at_margin(const Box &box)
         return false;
     Interval d = difference(claim.margin, 0, box) - Interval(least);
     open.push_back({claim.margin, 0});
-    return (d + Interval(1e-9) * abs(Interval(least))).not_negative();
+    return (d + Interval(1e-2) * abs(Interval(least))).not_negative();
 }
 
 /* One look at a box: true when it is shown in all of it. */

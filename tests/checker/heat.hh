@@ -16,10 +16,12 @@ struct Enclosure {
 
 using Arguments = std::vector<Interval>;
 
-Enclosure slab_mean(const Arguments &);        /* h0 h1 S0 S1 T0 thickness conductivity capacity time */
-Enclosure slab_temperature(const Arguments &); /* and depth as a share */
-Enclosure slab_time(const Arguments &);        /* with a goal instead of time */
-Enclosure air_temperature(const Arguments &);  /* T0 Ts capacity convection emissivity time */
-Enclosure air_time(const Arguments &);         /* with a goal instead of time */
+Enclosure slab_mean(const Arguments &);           /* h0 h1 S0 S1 T0 thickness conductivity capacity time */
+Enclosure slab_temperature(const Arguments &);    /* and depth as a share */
+Enclosure slab_time(const Arguments &);           /* with a goal instead of time */
+Enclosure contact_temperature(const Arguments &); /* T0 Ttools time-constant softness time */
+Enclosure contact_time(const Arguments &);        /* with a goal instead of time */
+Enclosure air_temperature(const Arguments &);     /* T0 Ts capacity convection emissivity time */
+Enclosure air_time(const Arguments &);            /* with a goal instead of time */
 
 #endif

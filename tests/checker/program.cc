@@ -319,10 +319,9 @@ Value Pass::call(const Node &node) const
     if (f == "round" || f == "round-up")
         return rounded(*of[0], *of[1], f == "round" ? 0.5 : 1);
     static const std::map<std::string, std::function<Enclosure(const Arguments &)>> heat{
-        {"slab-mean", slab_mean},
-        {"slab-temperature", slab_temperature},
-        {"slab-time", slab_time},
-        {"air-temperature", air_temperature},
+        {"slab-mean", slab_mean},       {"slab-temperature", slab_temperature},
+        {"slab-time", slab_time},       {"contact-temperature", contact_temperature},
+        {"contact-time", contact_time}, {"air-temperature", air_temperature},
         {"air-time", air_time}};
     auto law = heat.find(f);
     if (law == heat.end())

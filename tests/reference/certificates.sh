@@ -107,7 +107,7 @@ def wider(c):
 
 def raise_margin(c):
     piece = claim(c, "press-force")["pieces"]
-    piece["least"] += abs(piece["least"]) * 1e-6
+    piece["least"] += abs(piece["least"]) * 0.05
 
 def lower_capacity(c):
     for i in c["inputs"]:

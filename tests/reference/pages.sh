@@ -376,7 +376,7 @@ mkdir "$scratch/large" && cp -r recipes/demo/shop "$scratch/large"
 import sys
 text = open(sys.argv[1], encoding="utf-8").read()
 names = ["size-%d" % i for i in range(300)]
-extra = "".join("dimension %s {\n size = %d mm +/- 0.5 mm\n set-by = die\n side = outside\n}\n" % (n, 20 + i)
+extra = "".join("dimension %s {\n size = %d mm +/- 0.5 mm\n set-by = die\n side = outside\n}\n" % (n, 20 + i % 150)
                 for i, n in enumerate(names))
 text = text.replace("hole-pitch screws {", extra + "hole-pitch screws {")
 text = text.replace("measure  = overall-length,", "measure  = " + ", ".join(names) + ", overall-length,")

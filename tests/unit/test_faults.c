@@ -22,9 +22,9 @@ static void teardown(void)
 /* What no recipe text can show among these surroundings: the system's refusals, bytes that are not text, other files,
  * sheer size, and tools without roles, for the surroundings have a die and a punch. */
 static const enum fault beyond_text[] = {
-    FAULT_unreadable_file, FAULT_not_a_file,         FAULT_file_too_large, FAULT_invalid_utf8,
-    FAULT_nul_byte,        FAULT_revision_unchanged, FAULT_use_not_found,  FAULT_use_circle,
-    FAULT_use_outside,     FAULT_nested_too_deep,    FAULT_text_too_long,  FAULT_assumed_role,
+    FAULT_unreadable_file,    FAULT_not_a_file,    FAULT_file_too_large, FAULT_invalid_utf8, FAULT_nul_byte,
+    FAULT_revision_unchanged, FAULT_use_not_found, FAULT_use_circle,     FAULT_use_outside,  FAULT_nested_too_deep,
+    FAULT_text_too_long,      FAULT_assumed_role,  FAULT_shared_change,
 };
 
 /* What the example leaves out because a reader knows it: each piece is added unless the example has its own. */

@@ -18,22 +18,19 @@ static struct site value_site(const struct property *p)
     return (struct site){p->site.file, p->value};
 }
 
-/* NULL where there is none, and of a recipe that was not worked out. */
 static const struct quantity *quantity_in(const struct pair *p, int i)
 {
     const struct lowering *l = p->side[i]->recipe->lowering;
     atom name = interned(&p->side[i]->scope->names, text_of(p->entry->name));
-    uint32_t q = name && l ? lowering_property(l, p->definition[i], name) : 0;
+    uint32_t q = name ? lowering_property(l, p->definition[i], name) : 0;
     return q ? &l->quantities.at[q] : NULL;
 }
 
 /* Returns the input of a value stated, or taken as standard, in plain numbers; NULL for any other value. */
 static const struct input *input_of(const struct side *side, const struct quantity *q)
 {
-    if (!q || q->value.tag != LOW_NODE)
-        return NULL;
     const struct program *program = &side->recipe->lowering->program;
-    if (program->nodes.at[q->value.id].op != OP_INPUT)
+    if (!q || q->value.tag != LOW_NODE || program->nodes.at[q->value.id].op != OP_INPUT)
         return NULL;
     return &program->inputs.at[program->nodes.at[q->value.id].a];
 }

@@ -117,7 +117,7 @@ struct text print_text_capitals(struct arena *arena, struct text raw)
     struct text t = plain_text(arena, raw);
     struct buffer b;
     buffer_init(&b, arena);
-    for (const char *at = t.at; at < t.at + t.len; at = g_utf8_next_char(at)) {
+    for (const char *at = t.at; t.len && at < t.at + t.len; at = g_utf8_next_char(at)) {
         gunichar letter = g_utf8_get_char(at);
         char bytes[6];
         int n = g_unichar_to_utf8(letter == 0xDF ? 0x1E9E : g_unichar_toupper(letter), bytes); /* the capital sharp s */
