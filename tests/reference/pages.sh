@@ -384,7 +384,7 @@ text = text.replace("\"RL-204\"", "\"RL-204-UPPER-HALF-OF-THE-SECOND-TOOLING-SET
 open(sys.argv[2], "w", encoding="utf-8").write(text)' "$recipe" "$scratch/large/lid.recipe"
 "$STROKEWRIGHT" build "$scratch/large/lid.recipe" --only inspection,steps-json --out "$scratch/large/out" >/dev/null
 all_measured() {
-    jq -e '.steps[-1] | (.settings | length) == 305 and (.what | test("size 7 and 296 more"))' "$1"
+    jq -e '.steps[-1] | (.settings | length) == 306 and (.what | test("size 7 and 296 more"))' "$1"
 }
 check "three hundred features are measured, and the sentence says so" all_measured "$scratch/large/out/steps.json"
 check "a long part number leaves the fingerprint whole" says_somewhere "$scratch/large/out/inspection.pdf" \
