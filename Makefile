@@ -165,7 +165,7 @@ $(B)/gen/catalogue_table.c: $(B)/catalogue $(languages:compiler/%.po=$(B)/gen/%.
 # What there is to translate: from C by xgettext, from the library and the schema by a tool of ours.
 SAID_KEYWORDS := paper_said:2 paper_label:2 paper_label_lines:2 report_said:2 SAY SAY_IN:1c,2 said:2 said_in:2c,3 SAID:3 SAID_COUNT:3,4
 said_sources := $(filter-out compiler/tools/% compiler/text/said.h,$(sort $(foreach depth,*/ */*/ */*/*/,$(wildcard compiler/$(depth)*.[ch])) \
-    $(wildcard compiler/*.[ch])))
+    $(wildcard compiler/*.[ch] compiler/*/reasons.def)))
 $(B)/strokewright.pot: $(B)/extract $(said_sources)
 	@mkdir -p $(B)/gen/languages
 	$(Q)xgettext --from-code=UTF-8 --language=C --no-wrap --add-location=file --keyword $(SAID_KEYWORDS:%=--keyword=%) \

@@ -287,19 +287,12 @@ static struct text stated_text(struct strokewright_recipe *r, struct site proper
 struct value_row recipe_value(struct strokewright_recipe *r, uint32_t q)
 {
     const struct lowering *l = r->lowering;
-    struct value_row asked = {.path = l->quantities.at[q].path}, *row = &asked;
-    row->shown = shown_value(&r->steps, q);
-    struct low low = l->quantities.at[q].value;
-    bool quiet;
-    if (low.tag == LOW_TEXT)
-        row->shown = shown_words(&r->steps, stated_text(r, l->quantities.at[q].site));
-    else if (low.tag == LOW_MISSING)
-        row->why_not = low.text;
-    else if (low.tag == LOW_NODE)
-        value_of(l, &r->values, low, &row->why_not, &quiet);
-    else if (low.tag == LOW_FUNCTION)
-        row->why_not = TEXT("it is a function and has no single value");
-    return asked;
+    struct value_row row = {.path = l->quantities.at[q].path,
+                            .shown = shown_value(&r->steps, q),
+                            .why_not = quantity_why_not(&r->steps, q)};
+    if (l->quantities.at[q].value.tag == LOW_TEXT)
+        row.shown = shown_words(&r->steps, stated_text(r, l->quantities.at[q].site));
+    return row;
 }
 
 struct limits_asked {

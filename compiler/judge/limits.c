@@ -54,24 +54,19 @@ void limits_begin(struct limits *m, const struct lowering *l)
 
 /* ---- judging ------------------------------------------------------------------------------------------------------------- */
 
-double value_of(const struct lowering *l, const struct evaluation *e, struct low low, struct text *why, bool *quiet)
+double value_of(const struct evaluation *e, struct low low)
 {
-    *why = TEXT("");
-    *quiet = false;
-    if (low.tag == LOW_TRUTH)
-        return low.truth;
-    if (low.tag == LOW_MISSING) {
-        *why = low.text;
-        *quiet = low.truth;
-        return NAN;
-    }
-    if (low.tag != LOW_NODE)
-        return NAN;
-    if (e->culprit[low.id]) {
-        *why = culprit_words(l, e, e->culprit[low.id]);
-        *quiet = true;
-    }
-    return e->value[low.id];
+    return low.tag == LOW_TRUTH ? low.truth : low.tag == LOW_NODE ? e->value[low.id] : NAN;
+}
+
+const struct reason *why_no_value(const struct lowering *l, const struct evaluation *e, struct low low)
+{
+    static const struct reason function = {.kind = REASON_function};
+    if (low.tag == LOW_MISSING)
+        return low.why;
+    if (low.tag == LOW_FUNCTION)
+        return &function;
+    return low.tag == LOW_NODE && e->culprit[low.id] ? culprit_reason(l, e, e->culprit[low.id]) : NULL;
 }
 
 static bool holds(const struct limit_result *r)
@@ -80,27 +75,24 @@ static bool holds(const struct limit_result *r)
            (isnan(r->high_si) || !less_value(r->high_si, r->value_si));
 }
 
-static void not_evaluated(struct limit_result *r, struct text why, bool quiet)
+/* A fault that was reported says itself why. */
+static bool not_evaluated(struct limit_result *r, const struct reason *why)
 {
     r->verdict = VERDICT_NOT_EVALUATED;
-    r->why_not = why;
-    r->quiet = quiet;
+    r->why_not = why && why->kind != REASON_fault ? why : NULL;
+    return false;
 }
 
-static void judge(struct limits *m, const struct evaluation *e, struct limit_result *r)
+/* False, and the result is not evaluated, when the part has no value. */
+static bool read_part(const struct limits *m, const struct evaluation *e, struct limit_result *r, struct low part,
+                      double *si)
 {
-    const struct lowering *l = m->lowering;
-    struct text why;
-    bool quiet;
-    double when = value_of(l, e, r->when, &why, &quiet);
-    if (isnan(when)) {
-        not_evaluated(r, why, quiet);
-        return;
-    }
-    if (when == 0) {
-        r->verdict = VERDICT_NOT_APPLICABLE;
-        return;
-    }
+    *si = value_of(e, part);
+    return !isnan(*si) || not_evaluated(r, why_no_value(m->lowering, e, part));
+}
+
+static bool read_parts(const struct limits *m, const struct evaluation *e, struct limit_result *r)
+{
     struct {
         struct low low;
         double *si;
@@ -111,26 +103,28 @@ static void judge(struct limits *m, const struct evaluation *e, struct limit_res
     struct low missing = r->when; /* which is not */
     for (int i = 0; i < 3; i++)
         if (parts[i].wanted)
-            missing = low_both_missing(l->arena, missing, parts[i].low);
-    if (missing.tag == LOW_MISSING) {
-        not_evaluated(r, missing.text, missing.truth);
+            missing = low_both_missing(m->lowering->arena, missing, parts[i].low);
+    if (missing.tag == LOW_MISSING)
+        return not_evaluated(r, missing.why);
+    for (int i = 0; i < 3; i++)
+        if (parts[i].wanted && !read_part(m, e, r, parts[i].low, parts[i].si))
+            return false;
+    return true;
+}
+
+static void judge(const struct limits *m, const struct evaluation *e, struct limit_result *r)
+{
+    double when, condition = 0;
+    bool conditional = rule_at(m->lowering->scope, r->rule)->what == NODE_REQUIRE;
+    if (!read_part(m, e, r, r->when, &when))
+        return;
+    if (when == 0) {
+        r->verdict = VERDICT_NOT_APPLICABLE;
         return;
     }
-    for (int i = 0; i < 3; i++) {
-        if (!parts[i].wanted)
-            continue;
-        *parts[i].si = value_of(l, e, parts[i].low, &why, &quiet);
-        if (isnan(*parts[i].si)) {
-            not_evaluated(r, why, quiet);
-            return;
-        }
-    }
-    bool conditional = rule_at(l->scope, r->rule)->what == NODE_REQUIRE;
-    double condition = conditional ? value_of(l, e, r->condition, &why, &quiet) : holds(r);
-    if (isnan(condition))
-        not_evaluated(r, why, quiet);
-    else
-        r->verdict = condition != 0 ? VERDICT_HOLDS : VERDICT_FAILS;
+    if (!read_parts(m, e, r) || (conditional && !read_part(m, e, r, r->condition, &condition)))
+        return;
+    r->verdict = (conditional ? condition != 0 : holds(r)) ? VERDICT_HOLDS : VERDICT_FAILS;
 }
 
 /* What differs by rounding alone has nothing between. */

@@ -34,11 +34,10 @@ struct limit_result {
     struct unit unit;
     enum verdict verdict;
     double value_si, low_si, high_si; /* NaN where there is none */
-    struct text why_not;
-    bool quiet;          /* the reason was reported as a fault of its own */
-    enum verdict waived; /* VERDICT_WAIVED: the verdict without the waiver */
-    uint32_t waiver;     /* VERDICT_WAIVED: the waiver that covers it */
-    struct claim claim;  /* in the program's numbers; truth 0: nothing to prove */
+    const struct reason *why_not;     /* not evaluated, or not decided; else NULL */
+    enum verdict waived;              /* VERDICT_WAIVED: the verdict without the waiver */
+    uint32_t waiver;                  /* VERDICT_WAIVED: the waiver that covers it */
+    struct claim claim;               /* in the program's numbers; truth 0: nothing to prove */
     struct worst_case worst;
 };
 
@@ -71,12 +70,15 @@ bool is_open_verdict(enum verdict); /* fails, nominal only, not decided, not eva
 
 /* ---- values and words of a result ------------------------------------------------------------------------------------------ */
 
-/* A value by its low; NaN and *why when there is none. Truths are 1 and 0. */
-double value_of(const struct lowering *, const struct evaluation *, struct low, struct text *why, bool *quiet);
+/* A value by its low; NaN when there is none. Truths are 1 and 0. */
+double value_of(const struct evaluation *, struct low);
+/* Why it has none; NULL: it has one, or is no number. */
+const struct reason *why_no_value(const struct lowering *, const struct evaluation *, struct low);
 /* The note of a kind that stands at a rule or derived value; may be empty. */
 struct text note_text(const struct lowering *, struct site, enum token_kind);
 /* A limit's value and bound as they are shown: in the unit's decimals, or in so many more that a value which keeps the bound
  * reads so, and one that does not, not. The bound is rounded to its safe side. */
+struct text why_not_words(const struct lowering *, const struct limit_result *); /* in English */
 struct text limit_value_words(const struct lowering *, const struct limit_result *, struct spelling);
 struct text bound_words(const struct lowering *, const struct limit_result *, struct spelling);
 /* The key that sorts the tightest first: the share left at worst; of a temperature, its share of a hundred kelvin; where the

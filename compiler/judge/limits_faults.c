@@ -27,15 +27,12 @@ static const struct property *owner_of(const struct lowering *l, const struct cu
     return NULL;
 }
 
-/* "az31b-o.strength is asked at 320 degC" */
-static struct text asked_words(const struct lowering *l, const struct evaluation *e, uint32_t node, struct unit unit)
+/* "az31b-o.strength" */
+static struct text asked_path(const struct lowering *l, uint32_t node)
 {
     const struct property *p = owner_of(l, &l->program.curves.at[l->program.nodes.at[node].a]);
-    struct text at = typeset_quantity(l->arena, e->offending[node], &unit, SPELL_ASCII);
-    if (!p)
-        return arena_format(l->arena, "a table is asked at %.*s", TEXT_ARGS(at));
     struct text owner = atom_text(&l->scope->names, definition_at(l->scope, p->definition)->name);
-    return arena_format(l->arena, "%.*s.%s is asked at %.*s", TEXT_ARGS(owner), p->entry->name, TEXT_ARGS(at));
+    return arena_format(l->arena, "%.*s.%s", TEXT_ARGS(owner), p->entry->name);
 }
 
 /* A table of two arguments is beyond its range in the second when the first is inside. */
@@ -46,55 +43,54 @@ static bool is_across(const struct lowering *l, const struct evaluation *e, uint
     return c->y_count && e->value[n->b] >= c->x[0] && e->value[n->b] <= c->x[c->x_count - 1];
 }
 
-static struct text curve_words(const struct lowering *l, const struct evaluation *e, uint32_t node)
+static struct reason beyond_table(const struct lowering *l, const struct evaluation *e, uint32_t node)
 {
-    const struct node_code *n = &l->program.nodes.at[node];
-    const struct curve *c = &l->program.curves.at[n->a];
+    const struct curve *c = &l->program.curves.at[l->program.nodes.at[node].a];
     bool across = is_across(l, e, node);
-    struct unit unit = unit_of_table(l, l->origins.at[c->origin], across ? 1 : 0);
-    double first = across ? c->y[0] : c->x[0], last = across ? c->y[c->y_count - 1] : c->x[c->x_count - 1];
-    struct arena *a = l->arena;
-    return arena_format(a, "%.*s, and its table covers %.*s", TEXT_ARGS(asked_words(l, e, node, unit)),
-                        TEXT_ARGS(typeset_band(a, first, last, &unit, SPELL_ASCII)));
+    const double *ends = across ? c->y : c->x;
+    return (struct reason){.kind = REASON_beyond_table,
+                           .name = asked_path(l, node),
+                           .at = e->offending[node],
+                           .low = ends[0],
+                           .high = ends[(across ? c->y_count : c->x_count) - 1],
+                           .unit = unit_of_table(l, l->origins.at[c->origin], across)};
 }
 
-static struct text inside_words(const struct lowering *l, const struct evaluation *e, uint32_t node)
+static struct reason beyond_formula(const struct lowering *l, const struct evaluation *e, uint32_t node)
 {
     const struct node_code *n = &l->program.nodes.at[node];
     struct site site = l->origins.at[n->origin];
-    struct binding b = site.file ? file_at(l->scope, site.file)->bindings[site.node] : (struct binding){0};
-    struct unit unit = typed_unit(l->arena, b.what == BIND_TYPED ? b.id : 0);
+    const struct unit_file *file = site.file ? file_at(l->scope, site.file) : NULL;
+    struct binding b = file ? file->bindings[site.node] : (struct binding){0};
     const uint32_t *x = &l->program.operands.at[n->b];
-    struct arena *a = l->arena;
-    const struct tree *t = site.file ? file_at(l->scope, site.file)->tree : NULL;
-    struct text what = t ? node_text(t, node_nth(t, site.node, 1)) : TEXT("a value");
-    return arena_format(a, "%.*s is %.*s, and the formula covers %.*s", TEXT_ARGS(what),
-                        TEXT_ARGS(typeset_quantity(a, e->value[x[0]], &unit, SPELL_ASCII)),
-                        TEXT_ARGS(typeset_band(a, e->value[x[1]], e->value[x[2]], &unit, SPELL_ASCII)));
+    return (struct reason){.kind = REASON_beyond_formula,
+                           .name = file ? node_text(file->tree, node_nth(file->tree, site.node, 1)) : TEXT("a value"),
+                           .at = e->value[x[0]],
+                           .low = e->value[x[1]],
+                           .high = e->value[x[2]],
+                           .unit = typed_unit(l->arena, b.what == BIND_TYPED ? b.id : 0)};
 }
 
-struct text culprit_words(const struct lowering *l, const struct evaluation *e, uint32_t node)
+const struct reason *culprit_reason(const struct lowering *l, const struct evaluation *e, uint32_t node)
 {
-    const struct node_code *n = &l->program.nodes.at[node];
-    switch (e->fault[node]) {
-    case EVAL_BELOW_RANGE:
-    case EVAL_ABOVE_RANGE:
-        return n->op == OP_CURVE ? curve_words(l, e, node) : inside_words(l, e, node);
-    case EVAL_DIVIDE_BY_ZERO:
-        return TEXT("it divides by zero");
-    case EVAL_NEGATIVE_ROOT:
-        return TEXT("it takes the root of a negative number");
-    case EVAL_NOT_POSITIVE:
-        return TEXT("it takes the logarithm of a number that is not positive");
-    case EVAL_NEVER_REACHED:
-        return TEXT("the temperature is never reached");
-    case EVAL_LEFT_OPEN:
-        return TEXT("no value was found for what the recipe leaves open");
-    case EVAL_OVERFLOW:
-        return TEXT("the result is too large to hold");
-    default:
-        return TEXT("an argument makes no sense, such as a negative time or thickness");
-    }
+    static const enum reason_kind kinds[] = {[EVAL_DIVIDE_BY_ZERO] = REASON_divides_by_zero,
+                                             [EVAL_NEGATIVE_ROOT] = REASON_negative_root,
+                                             [EVAL_NOT_POSITIVE] = REASON_not_positive,
+                                             [EVAL_NEVER_REACHED] = REASON_never_reached,
+                                             [EVAL_LEFT_OPEN] = REASON_left_open,
+                                             [EVAL_OVERFLOW] = REASON_too_large,
+                                             [EVAL_BAD_ARGUMENT] = REASON_bad_argument};
+    bool beyond = e->fault[node] == EVAL_BELOW_RANGE || e->fault[node] == EVAL_ABOVE_RANGE;
+    struct reason r = !beyond                                    ? (struct reason){.kind = kinds[e->fault[node]]}
+                      : l->program.nodes.at[node].op == OP_CURVE ? beyond_table(l, e, node)
+                                                                 : beyond_formula(l, e, node);
+    r.reported = true;
+    return reason_new(l->arena, r);
+}
+
+static struct text culprit_words(const struct lowering *l, const struct evaluation *e, uint32_t node)
+{
+    return reason_words(l->arena, l->scope, culprit_reason(l, e, node), SPELL_ASCII);
 }
 
 static enum fault fault_of(uint8_t fault)
@@ -167,8 +163,7 @@ static uint64_t cause_of(const struct lowering *l, const struct evaluation *e, u
 
 static void add_culprit(const struct lowering *l, const struct evaluation *e, struct diagnostic *d, uint32_t node)
 {
-    const struct curve *c = &l->program.curves.at[l->program.nodes.at[node].a];
-    struct unit unit = unit_of_table(l, l->origins.at[c->origin], is_across(l, e, node) ? 1 : 0);
+    struct reason r = beyond_table(l, e, node);
     const struct quantity *q = &l->quantities.at[l->node_quantity.at[node]];
     struct span origin = site_span(l->scope, l->origins.at[l->program.nodes.at[node].origin]);
     struct span at = place_of_culprit(l, node, origin);
@@ -176,8 +171,8 @@ static void add_culprit(const struct lowering *l, const struct evaluation *e, st
     for (uint32_t i = 0; i < d->labels.count; i++)
         told |= at.file == d->labels.at[i].span.file && at.lo == d->labels.at[i].span.lo;
     if (!told && at.file >= l->scope->first_file)
-        report_label(l->scope->diagnostics, d, at, "%.*s: %.*s", TEXT_ARGS(q->path),
-                     TEXT_ARGS(asked_words(l, e, node, unit)));
+        report_label(l->scope->diagnostics, d, at, "%.*s: %.*s is asked at %.*s", TEXT_ARGS(q->path), TEXT_ARGS(r.name),
+                     TEXT_ARGS(typeset_quantity(l->arena, r.at, &r.unit, SPELL_ASCII)));
 }
 
 static void mark(const struct evaluation *e, struct low low, uint8_t *marks, uint8_t how)

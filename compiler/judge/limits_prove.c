@@ -24,22 +24,29 @@ static void keep_combination(struct limits *m, const struct evaluation *e, struc
     r->worst.broken_count = m->broken.count - r->worst.broken_first;
 }
 
-/* Why it stayed open, as the end of "not decided: ...". */
-static struct text undecided_words(struct limits *m, const struct limit_result *r, const struct proof *proof)
+/* Why it stayed open. */
+static struct reason undecided_reason(const struct lowering *l, const struct limit_result *r, const struct proof *proof)
 {
-    const struct lowering *l = m->lowering;
+    static const enum reason_kind doubts[] = {[EVAL_DIVIDE_BY_ZERO] = REASON_may_divide_by_zero,
+                                              [EVAL_NEGATIVE_ROOT] = REASON_may_be_negative_root,
+                                              [EVAL_NOT_POSITIVE] = REASON_may_not_be_positive,
+                                              [EVAL_BELOW_RANGE] = REASON_may_be_below,
+                                              [EVAL_ABOVE_RANGE] = REASON_may_be_above,
+                                              [EVAL_NEVER_REACHED] = REASON_may_never_be_reached,
+                                              [EVAL_LEFT_OPEN] = REASON_left_open,
+                                              [EVAL_OVERFLOW] = REASON_may_be_too_large,
+                                              [EVAL_BAD_ARGUMENT] = REASON_may_be_bad_argument};
     uint32_t quantity = l->node_quantity.at[proof->culprit];
     struct text where = quantity ? l->quantities.at[quantity].path : TEXT("a value it stands on");
     if (proof->culprit)
-        return arena_format(l->arena, "inside the tolerances %.*s may have no value: %s", TEXT_ARGS(where),
-                            undecided_reason(proof->fault));
-    struct text boxes = arena_format(l->arena, "%u", proof->boxes);
+        return (struct reason){.kind = REASON_may_lack, .name = where, .inner = doubts[proof->fault]};
     if (!isfinite(proof->least) || !isfinite(proof->attained))
-        return arena_format(l->arena, "the program gave up after %.*s pieces of the tolerances", TEXT_ARGS(boxes));
-    struct unit difference = unit_step(r->unit);
-    return arena_format(
-        l->arena, "the program gave up after %.*s pieces of the tolerances: at worst its margin is somewhere in %.*s",
-        TEXT_ARGS(boxes), TEXT_ARGS(typeset_band(l->arena, proof->least, proof->attained, &difference, SPELL_ASCII)));
+        return (struct reason){.kind = REASON_gave_up, .count = proof->boxes};
+    return (struct reason){.kind = REASON_gave_up_at,
+                           .count = proof->boxes,
+                           .low = proof->least,
+                           .high = proof->attained,
+                           .unit = unit_step(r->unit)};
 }
 
 static void set_verdict(struct limits *m, struct limit_result *r, const struct proof *proof)
@@ -54,7 +61,7 @@ static void set_verdict(struct limits *m, struct limit_result *r, const struct p
         break;
     case PROOF_OPEN:
         r->verdict = VERDICT_NOT_DECIDED;
-        r->why_not = undecided_words(m, r, proof);
+        r->why_not = reason_new(m->lowering->arena, undecided_reason(m->lowering, r, proof));
         break;
     }
 }

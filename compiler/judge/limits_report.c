@@ -38,24 +38,14 @@ static void report_failed(const struct lowering *l, const struct limit_result *r
 
 static bool is_open(const struct limit_result *r, bool released)
 {
-    return r->verdict == VERDICT_NOT_EVALUATED && (!r->quiet || released) && r->why_not.len;
+    const struct reason *why = r->verdict == VERDICT_NOT_EVALUATED ? r->why_not : NULL;
+    return why && (!why->reported || released);
 }
 
-/* The next of the reasons that are parted by "; ". */
-static struct text next_reason(struct text *rest)
+static bool waits_for(const struct limit_result *r, const struct reason *reason, bool released)
 {
-    uint32_t n = 0;
-    while (n < rest->len && rest->at[n] != ';')
-        n++;
-    struct text one = {rest->at, n}, behind = {rest->at + n, rest->len - n};
-    *rest = behind.len > 2 ? (struct text){behind.at + 2, behind.len - 2} : TEXT("");
-    return one;
-}
-
-static bool waits_for(const struct limit_result *r, struct text reason, bool released)
-{
-    for (struct text rest = r->why_not; is_open(r, released) && rest.len;)
-        if (text_same(next_reason(&rest), reason))
+    for (const struct reason *why = r->why_not; why && is_open(r, released); why = why->next)
+        if (reason_same(why, reason))
             return true;
     return false;
 }
@@ -63,7 +53,7 @@ static bool waits_for(const struct limit_result *r, struct text reason, bool rel
 enum { MOST_WAITING = 6 }; /* limits named at their places; the table of limits has all */
 
 /* All limits that wait for one thing are one message: it is mended in one place. */
-static void report_open(struct limits *m, uint32_t first, struct text reason, bool released)
+static void report_open(struct limits *m, uint32_t first, const struct reason *reason, bool released)
 {
     const struct lowering *l = m->lowering;
     struct diagnostics *g = l->scope->diagnostics;
@@ -75,7 +65,8 @@ static void report_open(struct limits *m, uint32_t first, struct text reason, bo
     struct text which = count == 1 ? arena_format(l->arena, "%.*s is", TEXT_ARGS(words))
                                    : arena_format(l->arena, "%u limits are", count);
     struct diagnostic *d = report(g, released ? FAULT_released_open : FAULT_limit_not_evaluated, place_of_result(l, r),
-                                  "%.*s not evaluated: %.*s", TEXT_ARGS(which), TEXT_ARGS(reason));
+                                  "%.*s not evaluated: %.*s", TEXT_ARGS(which),
+                                  TEXT_ARGS(reason_one_words(l->arena, l->scope, reason, SPELL_ASCII)));
     if (count > 1)
         report_here(g, d, "%.*s", TEXT_ARGS(words));
     for (uint32_t i = first + 1; i < m->results.count && named < MOST_WAITING; i++) {
@@ -90,7 +81,7 @@ static void report_open(struct limits *m, uint32_t first, struct text reason, bo
                          : "state what is missing; until then nobody knows whether it holds");
 }
 
-static bool was_told(const struct limits *m, uint32_t before, struct text reason, bool released)
+static bool was_told(const struct limits *m, uint32_t before, const struct reason *reason, bool released)
 {
     for (uint32_t i = 0; i < before; i++)
         if (waits_for(&m->results.at[i], reason, released))
@@ -101,12 +92,12 @@ static bool was_told(const struct limits *m, uint32_t before, struct text reason
 /* Every reason once, at the first limit that has it. */
 static void report_all_open(struct limits *m, bool released)
 {
-    for (uint32_t i = 0; i < m->results.count; i++)
-        for (struct text rest = is_open(&m->results.at[i], released) ? m->results.at[i].why_not : TEXT(""); rest.len;) {
-            struct text reason = next_reason(&rest);
-            if (!was_told(m, i, reason, released))
-                report_open(m, i, reason, released);
-        }
+    for (uint32_t i = 0; i < m->results.count; i++) {
+        const struct limit_result *r = &m->results.at[i];
+        for (const struct reason *why = is_open(r, released) ? r->why_not : NULL; why; why = why->next)
+            if (!was_told(m, i, why, released))
+                report_open(m, i, why, released);
+    }
 }
 
 /* ---- over the tolerances ------------------------------------------------------------------------------------------ */
@@ -168,7 +159,7 @@ static void report_undecided(struct limits *m, const struct limit_result *r, boo
     struct text combination = combination_words(m, r);
     struct diagnostic *d = report(g, released ? FAULT_released_open : FAULT_limit_not_decided, place_of_result(l, r),
                                   "%.*s holds at the stated values; over the tolerances it is not decided: %.*s",
-                                  TEXT_ARGS(rule_words(l, r->rule, r->subject)), TEXT_ARGS(r->why_not));
+                                  TEXT_ARGS(rule_words(l, r->rule, r->subject)), TEXT_ARGS(why_not_words(l, r)));
     if (combination.len)
         report_here(g, d, "so with %.*s", TEXT_ARGS(combination));
     label_inputs(m, d, r);
@@ -187,9 +178,10 @@ struct text open_words(const struct lowering *l, const struct limit_result *r, e
         return value.len ? arena_format(l->arena, "it holds at the stated values; at worst %.*s", TEXT_ARGS(value))
                          : TEXT("it holds at the stated values alone");
     case VERDICT_NOT_DECIDED:
-        return arena_format(l->arena, "over the tolerances it is not decided: %.*s", TEXT_ARGS(r->why_not));
+        return arena_format(l->arena, "over the tolerances it is not decided: %.*s", TEXT_ARGS(why_not_words(l, r)));
     default:
-        return arena_format(l->arena, "it is not evaluated%s%.*s", r->why_not.len ? ": " : "", TEXT_ARGS(r->why_not));
+        return arena_format(l->arena, "it is not evaluated%s%.*s", r->why_not ? ": " : "",
+                            TEXT_ARGS(why_not_words(l, r)));
     }
 }
 
@@ -216,11 +208,8 @@ void limits_ask(struct limits *m)
         struct low missing = r->when;
         for (int k = 0; k < 4 && r->when.tag != LOW_MISSING; k++) /* else nobody knows whether the rest is wanted */
             missing = low_both_missing(m->lowering->arena, missing, parts[k]);
-        if (missing.tag != LOW_MISSING || !missing.text.len)
-            continue;
         r->verdict = VERDICT_NOT_EVALUATED;
-        r->why_not = missing.text;
-        r->quiet = missing.truth;
+        r->why_not = missing.why;
     }
     report_all_open(m, false);
 }

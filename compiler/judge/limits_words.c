@@ -131,6 +131,11 @@ struct text measured_words(const struct lowering *l, const struct limit_result *
                         TEXT_ARGS(against));
 }
 
+struct text why_not_words(const struct lowering *l, const struct limit_result *r)
+{
+    return reason_words(l->arena, l->scope, r->why_not, SPELL_ASCII);
+}
+
 struct text worst_words(const struct lowering *l, const struct limit_result *r)
 {
     struct limit_result at = *r;

@@ -19,7 +19,7 @@ bool is_waivable(const struct limits *, const struct limit_result *);
 
 /* ---- words of messages ------------------------------------------------------------------------------------------------- */
 
-struct text culprit_words(const struct lowering *, const struct evaluation *, uint32_t node);
+const struct reason *culprit_reason(const struct lowering *, const struct evaluation *, uint32_t node);
 struct text rule_words(const struct lowering *, uint32_t rule, uint32_t subject); /* "corner-cracking of rim" */
 /* "the draw ratio is 2.08, and must be at most 1.46 (the limiting draw ratio)"; "it is ..." where the value has no name;
  * empty where there is no value. The other is the same over the tolerances. */

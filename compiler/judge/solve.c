@@ -211,10 +211,10 @@ const struct lowering *solve_nothing(const struct lowering *l)
 /* Without values for the unknowns no limit can be judged. */
 static const struct lowering *leave_open(struct limits *m)
 {
+    static const struct reason left_open = {.kind = REASON_left_open, .reported = true};
     for (uint32_t i = 0; i < m->results.count; i++) {
         m->results.at[i].verdict = VERDICT_NOT_EVALUATED;
-        m->results.at[i].why_not = TEXT("no value was found for what the recipe leaves open");
-        m->results.at[i].quiet = true;
+        m->results.at[i].why_not = &left_open;
     }
     return solve_nothing(m->lowering);
 }

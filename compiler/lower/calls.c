@@ -298,7 +298,7 @@ static struct low call_formula(struct frame *f, uint32_t node, uint32_t formula)
 static struct low lower_uncertainty(struct lowering *l, uint32_t of, uint32_t origin)
 {
     if (!rests_on_bands(&l->program, of))
-        return low_missing(TEXT("nothing it is worked out from is stated with a band that is held"), false);
+        return low_missing(l, (struct reason){.kind = REASON_nothing_held});
     return low_node(emit(l, OP_UNCERTAINTY, of, 0, 0, origin));
 }
 
@@ -365,18 +365,19 @@ static uint32_t copy_members(struct lowering *l, struct low list, uint32_t **ids
     return count;
 }
 
-uint32_t each_members(struct frame *f, uint32_t head, uint32_t **ids, struct low *why)
+/* What stands behind `each`, a kind or a list; *why says why there is nothing. */
+static uint32_t each_members(struct frame *f, uint32_t head, uint32_t **ids, struct low *why)
 {
     struct lowering *l = f->lowering;
     struct scope *s = l->scope;
     struct binding b = f->file->bindings[head];
     uint32_t count = 0;
-    *why = low_faulty();
     if (b.what != BIND_KIND) {
         struct low list = lower_expression(f, head);
-        *why = list;
+        *why = list.tag == LOW_LIST ? low_missing(l, (struct reason){.kind = REASON_no_first}) : list;
         return copy_members(l, list, ids);
     }
+    *why = low_missing(l, (struct reason){.kind = REASON_no_kind, .of = (enum kind)b.id});
     *ids = ARENA_ARRAY(l->arena, s->definitions.count, uint32_t);
     for (uint32_t id = s->first_definition; id < definition_end(s); id++)
         if (kind_is(definition_at(s, id)->kind, (enum kind)b.id))
@@ -416,10 +417,7 @@ static struct low call_each(struct frame *f, uint32_t node, enum special special
     if (count == 0 && special == SPECIAL_SUM)
         return low_node(emit_constant(l, 0, origin));
     if (count == 0)
-        return why.text.len
-                   ? why
-                   : low_missing(arena_format(l->arena, "the recipe has no %.*s", TEXT_ARGS(node_text(t, head))),
-                                 false);
+        return why;
     if (!value || f->count >= sizeof f->locals / sizeof f->locals[0])
         return low_faulty();
     uint32_t *nodes = ARENA_ARRAY(l->arena, count, uint32_t);
@@ -445,8 +443,7 @@ static struct low previous_step(struct lowering *l, struct low step)
     const struct definition *d = definition_at(l->scope, step.id);
     if (d->step > 1)
         return (struct low){.tag = LOW_DEFINITION, .id = l->scope->steps.at[d->step - 2]};
-    return low_missing(
-        arena_format(l->arena, "there is no step before %.*s", TEXT_ARGS(definition_words(l->scope, step.id))), false);
+    return low_missing(l, (struct reason){.kind = REASON_no_step_before, .definition = step.id});
 }
 
 static struct low band_end(struct lowering *l, struct low x, bool upper)
@@ -459,7 +456,7 @@ static struct low band_end(struct lowering *l, struct low x, bool upper)
         end.quantity = x.quantity;
         return end;
     }
-    return low_missing(arena_format(l->arena, "%.*s states no band", TEXT_ARGS(q->path)), false);
+    return low_missing(l, (struct reason){.kind = REASON_no_band, .name = q->path});
 }
 
 static struct low list_place(struct lowering *l, struct low list, uint32_t place)
@@ -468,7 +465,7 @@ static struct low list_place(struct lowering *l, struct low list, uint32_t place
     uint32_t count = lowering_members(l, list, &ids);
     if (place < count)
         return (struct low){.tag = LOW_DEFINITION, .id = ids[place]};
-    return low_missing(place ? TEXT("the list has no second member") : TEXT("the list is empty"), false);
+    return low_missing(l, (struct reason){.kind = place ? REASON_no_second : REASON_no_first});
 }
 
 /* given(x): whether x is stated. Missing, not false, behind a reference that does not resolve. */

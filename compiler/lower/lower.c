@@ -58,41 +58,23 @@ const struct lowering *lowering_settled(const struct lowering *l, const double *
 
 /* ---- what an expression comes to --------------------------------------------------------------------------------------- */
 
-struct low low_missing(struct text why, bool reported)
+struct low low_missing(struct lowering *l, struct reason why)
 {
-    return (struct low){.tag = LOW_MISSING, .text = why, .truth = reported};
+    return (struct low){.tag = LOW_MISSING, .why = reason_new(l->arena, why)};
 }
-
-static bool has_reason(struct text reasons, struct text one)
-{
-    for (uint32_t i = 0; i + one.len <= reasons.len; i++)
-        if ((i == 0 || reasons.at[i - 1] == ' ') && memcmp(reasons.at + i, one.at, one.len) == 0 &&
-            (i + one.len == reasons.len || reasons.at[i + one.len] == ';'))
-            return true;
-    return false;
-}
-
-enum { MOST_REASONS = 1000 }; /* bytes; what is beyond comes up when these are mended */
 
 struct low low_both_missing(struct arena *arena, struct low a, struct low b)
 {
-    if (a.tag != LOW_MISSING || b.tag != LOW_MISSING || !b.text.len || b.truth || a.text.len > MOST_REASONS)
+    if (a.tag != LOW_MISSING || b.tag != LOW_MISSING)
         return a.tag == LOW_MISSING ? a : b;
-    if (!a.text.len || a.truth)
-        return b;
-    for (uint32_t from = 0, end; from < b.text.len; from = end + 2) {
-        for (end = from; end < b.text.len && b.text.at[end] != ';';)
-            end++;
-        struct text one = {b.text.at + from, end - from}, parts[] = {a.text, TEXT("; "), one};
-        if (!has_reason(a.text, one))
-            a.text = arena_joined(arena, parts, 3);
-    }
+    a.why = reasons_joined(arena, a.why, b.why);
     return a;
 }
 
 struct low low_faulty(void)
 {
-    return low_missing(TEXT(""), true);
+    static const struct reason fault = {.kind = REASON_fault, .reported = true};
+    return (struct low){.tag = LOW_MISSING, .why = &fault};
 }
 
 struct low low_truth(bool truth)

@@ -3,8 +3,8 @@
  * In: a scope that typing found good enough, with bindings, and what will be shown of it. Out: quantities, that is every
  * stated, derived and let value with its node of the program; limits, cautions and texts as nodes; values asked for by
  * name. Formulas and property functions are unfolded where they are called; references, words, lists and conditions on
- * them are decided here, so the program holds numbers only. What lacks a statement is "missing", with the reason in
- * words, and whatever needs it is missing for the same reason.
+ * them are decided here, so the program holds numbers only. What lacks a statement is "missing", with the reason, and
+ * whatever needs it is missing for the same reason.
  *
  * Everything is made by lowering_of(). After it the program is frozen: whoever has a lowering has it const, and lookups
  * find what was made and make nothing. Everything lives in the arena. */
@@ -12,12 +12,13 @@
 #define COMPILER_LOWER_LOWER_H
 
 #include "compiler/lower/demand.h"
+#include "compiler/lower/reason.h"
 #include "compiler/model/typing.h"
 #include "runtime/evaluate/evaluate.h"
 #include "runtime/proof/proof.h"
 
 enum low_tag {
-    LOW_MISSING,    /* text: why, several reasons parted by "; "; truth: a fault was reported already */
+    LOW_MISSING,    /* why: what is lacking */
     LOW_NODE,       /* id: node of the program */
     LOW_TRUTH,      /* truth, decided now */
     LOW_DEFINITION, /* id */
@@ -34,10 +35,11 @@ struct low { /* what an expression comes to */
     uint32_t id, of;
     uint32_t quantity; /* the named quantity this is, or 0 */
     struct text text;
+    const struct reason *why;
 };
 
-/* What two parts lack together: each reason once, so that all that is missing is asked for in one run. A low that is not
- * missing adds nothing; what was reported as a fault gives way to what was not. */
+/* What two parts lack together, so that all that is missing is asked for in one run. A low that is not missing adds
+ * nothing. */
 struct low low_both_missing(struct arena *, struct low, struct low);
 
 enum quantity_sort { QUANTITY_STATED, QUANTITY_STANDARD, QUANTITY_DERIVED, QUANTITY_LET };

@@ -86,11 +86,9 @@ struct low lower_expression(struct frame *, uint32_t node);
 struct low lower_call(struct frame *, uint32_t node);
 struct low lower_function(struct lowering *, uint32_t definition, uint32_t property, const struct low *args,
                           uint32_t count, uint32_t origin);
-/* What stands behind `each`, a kind or a list; *why says it when a list cannot be had. */
-uint32_t each_members(struct frame *, uint32_t head, uint32_t **ids, struct low *why);
 struct low lower_list(struct frame *, uint32_t value); /* NODE_LIST, or a single definition */
 
-struct low low_missing(struct text why, bool reported);
+struct low low_missing(struct lowering *, struct reason why);
 struct low low_faulty(void); /* what a fault that was reported leaves behind */
 struct low low_truth(bool);
 struct low low_node(uint32_t node);

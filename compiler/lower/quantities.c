@@ -83,7 +83,7 @@ static uint32_t revisit(struct lowering *l, uint32_t id)
 {
     if (l->quantities.at[id].busy) {
         report_circle(l, id);
-        l->quantities.at[id].value = low_missing(TEXT("its value goes round in a circle"), true);
+        l->quantities.at[id].value = low_missing(l, (struct reason){.kind = REASON_circle, .reported = true});
     }
     return id;
 }
@@ -193,9 +193,8 @@ struct low lower_member_of(struct lowering *l, uint32_t definition, atom name)
     uint32_t derived = find_derived(l->scope, kind, name);
     if (derived)
         return quantity_low(l, lower_derived(l, derived, definition));
-    return low_missing(arena_format(l->arena, "%.*s has no %.*s", TEXT_ARGS(definition_words(l->scope, definition)),
-                                    TEXT_ARGS(atom_text(&l->scope->names, name))),
-                       false);
+    struct text word = atom_text(&l->scope->names, name);
+    return low_missing(l, (struct reason){.kind = REASON_no_member, .definition = definition, .name = word});
 }
 
 /* Its own properties, its base's, and standard values: all that anything later may ask for. */

@@ -21,7 +21,7 @@ static struct frame frame_of_rule(struct lowering *l, const struct rule *r, uint
 
 static struct low lower_line(struct frame *f, uint32_t node)
 {
-    return node ? as_node(f->lowering, lower_expression(f, node)) : low_missing(TEXT(""), true);
+    return node ? as_node(f->lowering, lower_expression(f, node)) : low_faulty();
 }
 
 static struct unit unit_of_value(struct lowering *l, const struct rule *r, uint32_t node, struct low value)
@@ -41,7 +41,7 @@ static void lower_limit(struct lowering *l, struct frame *f, const struct rule *
     uint32_t node = r->site.node, at_least = rule_line(t, node, "at-least"), at_most = rule_line(t, node, "at-most");
     uint32_t within = rule_line(t, node, "within"), when = rule_line(t, node, "when"),
              value = rule_line(t, node, "value");
-    struct low none = low_missing(TEXT(""), true);
+    struct low none = low_faulty();
     out->when = when ? lower_expression(f, when) : low_truth(true);
     out->value = out->low = out->high = none;
     out->bound = at_least ? BOUND_AT_LEAST : at_most ? BOUND_AT_MOST : BOUND_WITHIN;
@@ -69,7 +69,7 @@ static void lower_require(struct lowering *l, struct frame *f, const struct rule
     const struct tree *t = f->file->tree;
     uint32_t condition = node_child(t, r->site.node);
     out->when = low_truth(true);
-    out->value = out->low = out->high = low_missing(TEXT(""), true);
+    out->value = out->low = out->high = low_faulty();
     out->bound = BOUND_CONDITION;
     out->condition = condition ? as_node(l, lower_expression(f, condition)) : out->value;
     uint16_t op = condition && node_kind(t, condition) == NODE_BINARY ? node_at(t, condition)->op : 0;
@@ -134,7 +134,7 @@ static void lower_rule(struct lowering *l, uint32_t rule, uint32_t subject)
         *ARRAY_PUSH(l->arena, &l->cautions) = (struct lowered_caution){rule, subject, condition};
         return;
     }
-    struct lowered_limit out = {.rule = rule, .subject = subject, .condition = low_missing(TEXT(""), true)};
+    struct lowered_limit out = {.rule = rule, .subject = subject, .condition = low_faulty()};
     if (r->what == NODE_LIMIT)
         lower_limit(l, &f, r, &out);
     else

@@ -292,14 +292,14 @@ struct low make_let_band(struct lowering *l, uint32_t id, struct frame *f, uint3
 
 static struct low make_only(struct lowering *l, const struct property_entry *row)
 {
-    uint32_t many, id = find_sole(l->scope, kind_named(text_of(row->type)), &many);
+    enum kind kind = kind_named(text_of(row->type));
+    uint32_t many, id = find_sole(l->scope, kind, &many);
     if (id)
         return (struct low){.tag = LOW_DEFINITION, .id = id};
     if (many)
-        return low_missing(arena_format(l->arena, "there are %u definitions of kind %s and no %s says which is meant",
-                                        many, row->type, row->name),
-                           false);
-    return low_missing(arena_format(l->arena, "the recipe has no %s", row->type), false);
+        return low_missing(
+            l, (struct reason){.kind = REASON_which_by, .count = many, .of = kind, .name = text_of(row->name)});
+    return low_missing(l, (struct reason){.kind = REASON_no_kind, .of = kind});
 }
 
 static struct low make_role(struct lowering *l, uint32_t definition, struct text role)
@@ -307,7 +307,7 @@ static struct low make_role(struct lowering *l, uint32_t definition, struct text
     uint32_t id = role_tool(l->scope, definition, role);
     if (id)
         return (struct low){.tag = LOW_DEFINITION, .id = id};
-    return low_missing(arena_format(l->arena, "no tool of the recipe is the %.*s", TEXT_ARGS(role)), false);
+    return low_missing(l, (struct reason){.kind = REASON_no_tool, .name = role});
 }
 
 struct low make_standard(struct lowering *l, uint32_t id, const struct property_entry *row)
@@ -336,7 +336,8 @@ struct low make_standard(struct lowering *l, uint32_t id, const struct property_
 struct low not_stated(struct lowering *l, uint32_t definition, atom name)
 {
     struct text word = atom_text(&l->scope->names, name);
-    struct text parts[] = {definition_words(l->scope, definition), TEXT(" states no "), word};
     const struct property_entry *row = property_named(definition_at(l->scope, definition)->kind, word);
-    return low_missing(arena_joined(l->arena, parts, 3), row && row->need == NEED_REQUIRED); /* it was asked for */
+    bool asked_for = row && row->need == NEED_REQUIRED;
+    return low_missing(
+        l, (struct reason){.kind = REASON_not_stated, .reported = asked_for, .definition = definition, .name = word});
 }

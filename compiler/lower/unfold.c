@@ -26,10 +26,8 @@ static struct low sole_definition(struct lowering *l, enum kind kind)
     if (many && recipe && kind_table[kind].flags & KIND_SELECTED && name)
         return lower_member_of(l, recipe, name);
     if (many)
-        return low_missing(arena_format(l->arena, "the recipe has %u definitions of kind %s and does not say which",
-                                        many, kind_table[kind].name),
-                           false);
-    return low_missing(arena_format(l->arena, "the recipe has no %s", kind_table[kind].name), false);
+        return low_missing(l, (struct reason){.kind = REASON_which, .count = many, .of = kind});
+    return low_missing(l, (struct reason){.kind = REASON_no_kind, .of = kind});
 }
 
 static struct low unfold_name(struct frame *f, uint32_t node)
@@ -202,7 +200,7 @@ static struct low unfold_if(struct frame *f, uint32_t node)
     if (a.tag == LOW_MISSING || b.tag == LOW_MISSING)
         return low_both_missing(f->lowering->arena, a, b);
     if (a.tag != LOW_NODE || b.tag != LOW_NODE)
-        return low_missing(TEXT("which definition is meant depends on a value that varies"), false);
+        return low_missing(f->lowering, (struct reason){.kind = REASON_varies});
     return low_node(emit(f->lowering, OP_SELECT, c.id, a.id, b.id, origin_at(f, node)));
 }
 

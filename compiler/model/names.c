@@ -191,6 +191,12 @@ struct text definition_words(const struct scope *s, uint32_t id)
     return arena_joined(s->arena, parts, name.len ? 4 : 2);
 }
 
+struct text kind_said(struct arena *arena, enum kind kind, enum language language)
+{
+    struct text name = text_of(kind_table[kind].name);
+    return language == LANGUAGE_EN ? name : said_name(arena, language, "kind", name);
+}
+
 /* ---- declaring; used by names_declare.c ---------------------------------------------------------------------------------- */
 
 uint32_t declare_definition(struct scope *s, struct definition d)

@@ -8,6 +8,7 @@
 
 #include "compiler/model/schema.h"
 #include "compiler/model/syntax.h"
+#include "compiler/text/said.h"
 #include "runtime/base/intern.h"
 #include "runtime/base/map.h"
 
@@ -178,5 +179,6 @@ struct span site_span(const struct scope *, struct site);
 struct span definition_span(const struct scope *, uint32_t id);  /* kind and name, not the block */
 struct span waiver_span(const struct scope *, uint32_t id);      /* without its notes */
 struct text definition_words(const struct scope *, uint32_t id); /* "the alloy az31b-o", "the sheet" */
+struct text kind_said(struct arena *, enum kind, enum language); /* in English as it is written: "hole-pitch" */
 
 #endif

@@ -40,18 +40,13 @@ static void read_value(struct history *h, struct strokewright_recipe *r, struct 
         return;
     }
     const struct quantity *quantity = &r->lowering->quantities.at[q];
-    struct text why = TEXT("");
-    if (quantity->value.tag == LOW_MISSING)
-        why = quantity->value.text.len ? quantity->value.text : TEXT("a fault was reported");
-    else if (quantity->value.tag == LOW_FUNCTION)
-        why = TEXT("it is a function and has no single value");
-    else if (quantity->value.tag == LOW_NODE && quantity->shown_as_quantity) {
-        row->si = quantity_si(&r->steps, q, &why);
+    row->why_not = arena_text(h->arena, quantity_why_not(&r->steps, q));
+    if (quantity->value.tag == LOW_NODE && quantity->shown_as_quantity) {
+        row->si = quantity_si(&r->steps, q);
         row->unit = quantity->unit;
         row->unit.spelling = arena_text(h->arena, quantity->unit.spelling);
-    } else
+    } else if (!row->why_not.len)
         row->word = arena_text(h->arena, shown_value(&r->steps, q).text);
-    row->why_not = arena_text(h->arena, why);
 }
 
 struct history_row *history_add(struct history *h, struct strokewright_recipe *r, struct text why_not)

@@ -42,17 +42,17 @@ static void add_parts(struct steps *s, struct size_budget *row, const struct unc
 static struct size_budget budget_row(struct steps *s, uint32_t feature, struct cone_marks *marks)
 {
     const struct lowering *l = s->lowering;
+    enum kind kind = definition_at(l->scope, feature)->kind;
     uint32_t finished = quantity_for(s, feature, FOR_size_finished);
     struct size_budget row = {.feature = atom_text(&l->scope->names, definition_at(l->scope, feature)->name)};
-    struct text why;
     row.title = title_of(s, feature);
     row.finished = shown_with_band(s, finished, NAN);
     row.uncertainty = shown_words(s, steps_said(s, SAY("not evaluated")));
-    row.cp = to_digits(quantity_si(s, quantity_for(s, feature, FOR_cp), &why), DIGITS);
-    row.cpk = to_digits(quantity_si(s, quantity_for(s, feature, FOR_cpk), &why), DIGITS);
-    if (isnan(quantity_si(s, quantity_for(s, feature, FOR_spread), &row.why_not)))
+    row.cp = to_digits(quantity_si(s, quantity_for(s, feature, FOR_cp)), DIGITS);
+    row.cpk = to_digits(quantity_si(s, quantity_for(s, feature, FOR_cpk)), DIGITS);
+    row.why_not = quantity_why_not(s, lowering_member(l, feature, name_for(l->scope, kind, FOR_spread)));
+    if (row.why_not.len)
         return row;
-    row.why_not = TEXT("");
     const struct quantity *q = &l->quantities.at[finished];
     struct uncertainty u = uncertainty_of_cone(l->arena, &l->program, marks, q->value.id, 0.95);
     struct unit unit = unit_of_difference(q->unit);

@@ -16,9 +16,8 @@ void fill_cautions(struct steps *s, struct step_table *t)
             uint32_t signal = rule_line(tree, rule->site.node, "signal"),
                      sign = rule_line(tree, rule->site.node, "sign");
             uint32_t text = rule_line(tree, rule->site.node, "text");
-            struct text why, word = signal ? node_text(tree, signal) : TEXT("");
-            bool quiet;
-            if (!text_is(word, order[k]) || value_of(l, s->values, c->when, &why, &quiet) == 0)
+            struct text word = signal ? node_text(tree, signal) : TEXT("");
+            if (!text_is(word, order[k]) || value_of(s->values, c->when) == 0)
                 continue;
             struct caution_row row = {.name = atom_text(&l->scope->names, rule->name)};
             row.signal = text_of(words[k]);

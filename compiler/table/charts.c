@@ -138,8 +138,7 @@ static void keep_between(struct sampling *g, struct track *t, uint32_t step, con
 
 static double value_si(struct steps *s, uint32_t definition, const char *name)
 {
-    struct text why;
-    return quantity_si(s, quantity_of(s, definition, name), &why);
+    return quantity_si(s, quantity_of(s, definition, name));
 }
 
 /* A stretch whose law gives the temperature after a time. */

@@ -35,6 +35,13 @@ static struct text margin_words(struct steps *s, const struct limit_result *r, d
                         TEXT_ARGS(percent_words(s, rounded_toward(share, 2, toward))));
 }
 
+/* Its name in words, in the table's language where it is the library's. */
+static struct text limit_title(struct steps *s, const struct rule *rule, struct text name)
+{
+    bool library = rule && rule->site.file < s->lowering->scope->first_file;
+    return said_name(s->lowering->arena, library ? s->spelling.language : LANGUAGE_EN, "limit", name);
+}
+
 /* ---- rows -------------------------------------------------------------------------------------------------------- */
 
 static void fill_names(struct steps *s, const struct limit_result *r, struct limit_row *row)
@@ -42,15 +49,14 @@ static void fill_names(struct steps *s, const struct limit_result *r, struct lim
     const struct lowering *l = s->lowering;
     const struct rule *rule = rule_at(l->scope, r->rule);
     row->name = rule->name ? atom_text(&l->scope->names, rule->name) : TEXT("requirement");
-    row->title = rule->name ? library_text(s, rule->site.file, "limit", in_words(l->arena, row->name, false))
-                            : said_in(s->spelling.language, "limit", "requirement");
+    row->title = rule->name ? limit_title(s, rule, row->name) : said_in(s->spelling.language, "limit", "requirement");
     if (r->subject) {
         const struct definition *d = definition_at(l->scope, r->subject);
         row->subject = d->name ? atom_text(&l->scope->names, d->name) : text_of(kind_table[d->kind].name);
         row->of = title_of(s, r->subject);
     }
-    row->because = library_text(s, rule->site.file, NULL, note_text(l, rule->site, TOKEN_BECAUSE));
-    row->remedy = library_text(s, rule->site.file, NULL, note_text(l, rule->site, TOKEN_REMEDY));
+    row->because = library_text(s, rule->site.file, note_text(l, rule->site, TOKEN_BECAUSE));
+    row->remedy = library_text(s, rule->site.file, note_text(l, rule->site, TOKEN_REMEDY));
     row->source = note_text(l, rule->site, TOKEN_SOURCE);
 }
 
@@ -153,9 +159,7 @@ static struct text waived_words(struct steps *s, const struct waiver *w)
     struct scope *scope = s->lowering->scope;
     struct arena *a = s->lowering->arena;
     uint32_t rule = find_rule(scope, w->limit), subject = w->subject ? find_any_definition(scope, w->subject) : 0;
-    struct text title = in_words(a, atom_text(&scope->names, w->limit), false);
-    if (rule)
-        title = library_text(s, rule_at(scope, rule)->site.file, "limit", title);
+    struct text title = limit_title(s, rule ? rule_at(scope, rule) : NULL, atom_text(&scope->names, w->limit));
     return subject ? said_filled(a, steps_said(s, SAY("{limit}: {subject}")),
                                  SAID_PARTS({"limit", title}, {"subject", title_of(s, subject)}))
                    : title;

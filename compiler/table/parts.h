@@ -22,17 +22,15 @@ enum toward side_of(const struct steps *, uint32_t quantity);
 
 struct text steps_said(struct steps *, const char *english); /* a SAY() */
 /* A text of the library; what a recipe says stays as written. */
-struct text library_text(struct steps *, uint32_t file, const char *context, struct text);
+struct text library_text(struct steps *, uint32_t file, struct text);
 struct text label_of(struct steps *, uint32_t quantity);   /* of a property or derived value */
 struct text title_of(struct steps *, uint32_t definition); /* its title, else its name in words */
 struct text word_said(struct steps *, struct text);        /* one of the schema's words */
-struct text kind_said(struct steps *, enum kind);
 struct text yes_or_no(struct steps *, bool);
 struct text quantity_said(struct steps *, const struct quantity *); /* "die: temperature"; in English its path */
 struct text property_of_said(struct steps *, struct text path, uint32_t property);
-struct text reason_said(struct steps *, struct text english);         /* why something could not be worked out */
-struct text in_words(struct arena *, struct text name, bool capital); /* "still-air" as "still air" */
-struct text capitalised(struct arena *, struct text words);           /* a copy; only the first letter changes */
+struct text reason_said(struct steps *, const struct reason *); /* in the table's spelling */
+struct text capitalised(struct arena *, struct text words);     /* a copy; only the first letter changes */
 
 /* ---- parts of the table ------------------------------------------------------------------------------------------- */
 

@@ -45,8 +45,7 @@ static void add_setup_of(struct steps *s, struct step_table *t, uint32_t definit
 static void add_expected(struct steps *s, struct step_table *t, uint32_t quantity, struct text group,
                          enum setup_reader reader)
 {
-    struct text why;
-    if (isnan(quantity_si(s, quantity, &why)))
+    if (isnan(quantity_si(s, quantity)))
         return;
     *ARRAY_PUSH(s->lowering->arena, &t->setup) = (struct setup_row){.reader = reader,
                                                                     .expected = true,
@@ -97,11 +96,12 @@ static void add_standards(struct steps *s, struct step_table *t)
         if (q->sort != QUANTITY_STANDARD || told_already || (q->value.tag != LOW_NODE && q->value.tag != LOW_WORD))
             continue;
         told[q->entry - property_table] = true;
-        struct text label = kind_table[q->entry->kind].flags & KIND_IN_LABEL
-                                ? steps_said(s, q->entry->label)
-                                : said_filled(l->arena, steps_said(s, SAY("{kind}: {label}")),
-                                              SAID_PARTS({"kind", kind_said(s, q->entry->kind)},
-                                                         {"label", steps_said(s, q->entry->label)}));
+        struct text label =
+            kind_table[q->entry->kind].flags & KIND_IN_LABEL
+                ? steps_said(s, q->entry->label)
+                : said_filled(l->arena, steps_said(s, SAY("{kind}: {label}")),
+                              SAID_PARTS({"kind", kind_said(l->arena, q->entry->kind, s->spelling.language)},
+                                         {"label", steps_said(s, q->entry->label)}));
         uint32_t before = t->setup.count;
         add_setup(s, t, steps_said(s, SAY("Not stated, taken as standard")), label, shown_value(s, i));
         if (t->setup.count > before)

@@ -12,12 +12,9 @@ static struct text used_quantity(struct steps *s, double si, const struct unit *
 
 static struct text part_text(struct steps *s, const struct text_part *part)
 {
-    const struct lowering *l = s->lowering;
-    struct text why;
-    bool quiet;
     switch (part->low.tag) {
     case LOW_NODE:
-        return used_quantity(s, value_of(l, s->values, part->low, &why, &quiet), &part->unit);
+        return used_quantity(s, value_of(s->values, part->low), &part->unit);
     case LOW_DEFINITION:
         return title_of(s, part->low.id);
     case LOW_WORD:
@@ -82,14 +79,14 @@ uint32_t quantity_of(struct steps *s, uint32_t definition, const char *name)
     return quantity_called(s, definition, interned(&s->lowering->scope->names, text_of(name)));
 }
 
-double quantity_si(struct steps *s, uint32_t quantity, struct text *why)
+double quantity_si(const struct steps *s, uint32_t quantity)
 {
-    bool quiet;
-    *why = TEXT("");
-    if (!quantity)
-        return NAN;
-    struct low low = s->lowering->quantities.at[quantity].value;
-    return value_of(s->lowering, s->values, low, why, &quiet);
+    return quantity ? value_of(s->values, s->lowering->quantities.at[quantity].value) : NAN;
+}
+
+struct text quantity_why_not(struct steps *s, uint32_t quantity)
+{
+    return reason_said(s, why_no_value(s->lowering, s->values, s->lowering->quantities.at[quantity].value));
 }
 
 uint32_t quantity_for(struct steps *s, uint32_t definition, enum purpose purpose)
@@ -211,13 +208,12 @@ struct shown shown_value(struct steps *s, uint32_t quantity)
 {
     const struct lowering *l = s->lowering;
     const struct quantity *q = &l->quantities.at[quantity];
-    struct text why;
     if (!quantity)
         return shown_words(s, TEXT(""));
     if (q->value.tag != LOW_NODE || !q->shown_as_quantity)
-        return q->value.tag == LOW_NODE ? shown_words(s, yes_or_no(s, quantity_si(s, quantity, &why) != 0))
+        return q->value.tag == LOW_NODE ? shown_words(s, yes_or_no(s, quantity_si(s, quantity) != 0))
                                         : shown_other(s, q->value);
-    double si = quantity_si(s, quantity, &why), low = NAN, high = NAN;
+    double si = quantity_si(s, quantity), low = NAN, high = NAN;
     if (isnan(si))
         return shown_words(s, steps_said(s, SAY("not evaluated")));
     if (q->banded) {
@@ -250,8 +246,7 @@ struct shown shown_for_use(struct steps *s, uint32_t quantity)
 
 struct shown shown_with_band(struct steps *s, uint32_t quantity, double half)
 {
-    struct text why;
-    double si = quantity_si(s, quantity, &why);
+    double si = quantity_si(s, quantity);
     if (!quantity || isnan(si))
         return shown_words(s, steps_said(s, SAY("not evaluated")));
     struct shown shown = {0};

@@ -140,7 +140,7 @@ static void add_expected(struct steps *s, uint32_t step, struct step_row *row)
         const struct derived *derived = derived_at(l->scope, d);
         if (!kind_is(kind, derived->kind) || find_derived(l->scope, kind, derived->name) != d)
             continue;
-        struct text label = library_text(s, derived->site.file, NULL, note_text(l, derived->site, TOKEN_LABEL));
+        struct text label = library_text(s, derived->site.file, note_text(l, derived->site, TOKEN_LABEL));
         uint32_t q = label.len ? lowering_derived(l, d, step) : 0;
         if (q && l->quantities.at[q].value.tag != LOW_MISSING)
             add_setting(s, row, SETTING_EXPECT, q, label);
@@ -189,9 +189,8 @@ static bool runs_beside(struct steps *s, uint32_t step, enum kind kind)
 
 static uint32_t next_number(struct steps *s, uint32_t step, uint32_t before)
 {
-    struct text why;
     uint32_t q = quantity_for(s, step, FOR_number);
-    double own = q ? quantity_si(s, q, &why) : NAN;
+    double own = q ? quantity_si(s, q) : NAN;
     return isnan(own) ? before / 10 * 10 + 10 : (uint32_t)own;
 }
 

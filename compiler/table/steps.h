@@ -38,8 +38,9 @@ struct step_table *steps_limits_table(struct steps *, struct spelling);
 
 /* ---- single values; quantity 0: there is none --------------------------------------------------------------------- */
 
-/* In SI; NaN, and *why in English, when it has no value. */
-double quantity_si(struct steps *, uint32_t quantity, struct text *why);
+double quantity_si(const struct steps *, uint32_t quantity); /* NaN when it has no value */
+/* Why it has none, in the spelling of the steps; empty when it has one. */
+struct text quantity_why_not(struct steps *, uint32_t quantity);
 /* What a definition has for a purpose; 0 when its kind has nothing, or it is not stated. */
 uint32_t quantity_for(struct steps *, uint32_t definition, enum purpose);
 struct shown shown_value(struct steps *, uint32_t quantity);

@@ -13,13 +13,9 @@ void fill_values(struct steps *s, struct step_table *t)
         if (q->sort != QUANTITY_DERIVED && q->sort != QUANTITY_LET)
             continue;
         struct value_row row = {.path = q->path,
-                                .label = library_text(s, q->site.file, NULL, note_text(l, q->site, TOKEN_LABEL))};
+                                .label = library_text(s, q->site.file, note_text(l, q->site, TOKEN_LABEL))};
         row.shown = shown_value(s, i);
-        if (q->value.tag == LOW_MISSING)
-            row.why_not = q->value.text.len ? q->value.text : TEXT("a fault was reported");
-        else if (q->value.tag == LOW_NODE)
-            (void)quantity_si(s, i, &row.why_not);
-        row.why_not = reason_said(s, row.why_not);
+        row.why_not = quantity_why_not(s, i);
         *ARRAY_PUSH(l->arena, &t->values) = row;
     }
 }

@@ -8,10 +8,9 @@
 /* The drawing's size with the band it must be in: its own, or the general tolerance that the library applies. */
 struct shown shown_part(struct steps *s, uint32_t feature)
 {
-    struct text why;
     uint32_t size = quantity_for(s, feature, FOR_measured);
-    double low = quantity_si(s, quantity_for(s, feature, FOR_lower_limit), &why);
-    double high = quantity_si(s, quantity_for(s, feature, FOR_upper_limit), &why);
+    double low = quantity_si(s, quantity_for(s, feature, FOR_lower_limit));
+    double high = quantity_si(s, quantity_for(s, feature, FOR_upper_limit));
     if (!size || s->lowering->quantities.at[size].banded || isnan(low) || isnan(high))
         return shown_value(s, size);
     return shown_with_band(s, size, (high - low) / 2);
@@ -21,8 +20,7 @@ struct shown shown_part(struct steps *s, uint32_t feature)
 static struct shown hot_size(struct steps *s, uint32_t quantity, uint32_t cold, double half)
 {
     struct shown shown = shown_with_band(s, quantity, NAN);
-    struct text why;
-    double si = quantity_si(s, cold, &why);
+    double si = quantity_si(s, cold);
     if (isnan(shown.value) || isnan(si))
         return shown;
     const struct unit *unit = &s->lowering->quantities.at[quantity].unit;
@@ -76,8 +74,7 @@ static struct tool_size size_row(struct steps *s, uint32_t feature)
                  {FOR_size_per_kelvin, &row.per_kelvin},
                  {FOR_tool_growth, &row.grows},
                  {FOR_part_shrinkage, &row.shrinks}};
-    struct text why;
-    double half = quantity_si(s, quantity_for(s, feature, FOR_machining_band), &why);
+    double half = quantity_si(s, quantity_for(s, feature, FOR_machining_band));
     uint32_t stroke = reference_for(s, feature, FOR_formed_in), cold = quantity_for(s, feature, FOR_size_to_make);
     name_tool(s, feature, &row);
     row.part = shown_part(s, feature);

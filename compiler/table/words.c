@@ -8,20 +8,25 @@ struct text steps_said(struct steps *s, const char *english)
     return said(s->spelling.language, english);
 }
 
+struct text reason_said(struct steps *s, const struct reason *why)
+{
+    return reason_words(s->lowering->arena, s->lowering->scope, why, s->spelling);
+}
+
 struct text yes_or_no(struct steps *s, bool truth)
 {
     return truth ? said_in(s->spelling.language, "truth", "yes") : said_in(s->spelling.language, "truth", "no");
 }
 
-struct text library_text(struct steps *s, uint32_t file, const char *context, struct text text)
+struct text library_text(struct steps *s, uint32_t file, struct text text)
 {
-    return file < s->lowering->scope->first_file ? said_text(s->spelling.language, context, text) : text;
+    return file < s->lowering->scope->first_file ? said_text(s->spelling.language, NULL, text) : text;
 }
 
 /* "still-air" as "still air"; of one of the schema's words, in the table's language. */
 struct text word_said(struct steps *s, struct text word)
 {
-    return said_text(s->spelling.language, "word", in_words(s->lowering->arena, word, false));
+    return said_name(s->lowering->arena, s->spelling.language, "word", word);
 }
 
 /* ---- names as words ----------------------------------------------------------------------------------------------- */
@@ -39,15 +44,6 @@ struct text capitalised(struct arena *a, struct text words)
     return copy;
 }
 
-struct text in_words(struct arena *a, struct text name, bool capital)
-{
-    char *out = arena_alloc(a, (size_t)name.len + 1);
-    for (uint32_t i = 0; i < name.len; i++)
-        out[i] = name.at[i] == '-' ? ' ' : name.at[i];
-    struct text words = {out, name.len};
-    return capital ? capitalised(a, words) : words;
-}
-
 /* Names are the recipe's own, but the usual ones of the shop (compiler/tools/extract.c) are said in the table's language. */
 struct text title_of(struct steps *s, uint32_t definition)
 {
@@ -57,14 +53,7 @@ struct text title_of(struct steps *s, uint32_t definition)
     if (title.len)
         return title;
     struct text name = d->name ? atom_text(&l->scope->names, d->name) : text_of(kind_table[d->kind].name);
-    return said_text(s->spelling.language, "name", in_words(l->arena, name, false));
-}
-
-struct text kind_said(struct steps *s, enum kind kind)
-{
-    struct text name = in_words(s->lowering->arena, text_of(kind_table[kind].name), false);
-    return said_text(s->spelling.language, "kind",
-                     s->spelling.language == LANGUAGE_EN ? text_of(kind_table[kind].name) : name);
+    return said_name(l->arena, s->spelling.language, "name", name);
 }
 
 /* On an English screen by its name, as it can be asked; else by the title of what has it and its label. */
@@ -95,5 +84,5 @@ struct text label_of(struct steps *s, uint32_t quantity)
     const struct quantity *q = &l->quantities.at[quantity];
     if (q->entry)
         return steps_said(s, q->entry->label);
-    return library_text(s, q->site.file, NULL, note_text(l, q->site, TOKEN_LABEL));
+    return library_text(s, q->site.file, note_text(l, q->site, TOKEN_LABEL));
 }

@@ -52,6 +52,14 @@ struct text said(enum language language, const char *english)
     return said_text(language, NULL, text_of(english));
 }
 
+struct text said_name(struct arena *arena, enum language language, const char *context, struct text name)
+{
+    char *out = arena_alloc(arena, (size_t)name.len + 1);
+    for (uint32_t i = 0; i < name.len; i++)
+        out[i] = name.at[i] == '-' ? ' ' : name.at[i];
+    return said_text(language, context, (struct text){out, name.len});
+}
+
 /* ---- filling ------------------------------------------------------------------------------------------------------ */
 
 static const struct said_part *part_named(struct text name, const struct said_part *parts, uint32_t count)

@@ -21,6 +21,8 @@ struct text said(enum language, const char *english);
 /* For a word that means several things: said_in(l, "role", "check"). */
 struct text said_in(enum language, const char *context, const char *english);
 struct text said_text(enum language, const char *context, struct text english); /* context may be NULL */
+/* A name in words, "still-air" as "still air", in the language where it is one of the program's. */
+struct text said_name(struct arena *, enum language, const char *context, struct text name);
 
 /* ---- texts with something put in ---------------------------------------------------------------------------------- */
 

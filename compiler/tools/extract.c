@@ -55,14 +55,6 @@ static void put_entry(struct job *j, const char *context, struct text english)
     puts("msgstr \"\"");
 }
 
-static struct text in_words(struct job *j, struct text name)
-{
-    char *out = arena_alloc(&j->arena, (size_t)name.len + 1);
-    for (uint32_t i = 0; i < name.len; i++)
-        out[i] = name.at[i] == '-' ? ' ' : name.at[i];
-    return (struct text){out, name.len};
-}
-
 /* ---- the library -------------------------------------------------------------------------------------------------- */
 
 static void extract_note(struct job *j, const struct tree *t, uint32_t n)
@@ -85,7 +77,7 @@ static void extract_below(struct job *j, const struct tree *t, uint32_t parent)
     NODE_EACH_CHILD (t, parent, n) {
         enum node_kind kind = node_kind(t, n);
         if (kind == NODE_LIMIT)
-            put_entry(j, "limit", in_words(j, node_text(t, node_child(t, n))));
+            put_entry(j, "limit", said_name(&j->arena, LANGUAGE_EN, NULL, node_text(t, node_child(t, n))));
         if (kind == NODE_NOTE)
             extract_note(j, t, n);
         if (kind == NODE_PROPERTY)
@@ -104,7 +96,7 @@ static bool is_designation(struct text word)
 
 static void extract_kind(struct job *j, const struct kind_entry *k)
 {
-    put_entry(j, "kind", in_words(j, text_of(k->name)));
+    put_entry(j, "kind", said_name(&j->arena, LANGUAGE_EN, NULL, text_of(k->name)));
     put_entry(j, "name", k->group ? text_of(k->group) : TEXT(""));
     put_entry(j, "word", k->side ? text_of(k->side) : TEXT(""));
     for (int i = 0; i < MOST_STRETCHES && k->stretches[i].time; i++)
@@ -125,7 +117,7 @@ static void extract_schema(struct job *j)
         for (const char *word = p->type; p->form == FORM_WORD && *word;) {
             uint32_t len = (uint32_t)strcspn(word, "|");
             if (!is_designation((struct text){word, len}))
-                put_entry(j, "word", in_words(j, (struct text){word, len}));
+                put_entry(j, "word", said_name(&j->arena, LANGUAGE_EN, NULL, (struct text){word, len}));
             word += len + (word[len] == '|');
         }
     }

@@ -322,20 +322,3 @@ void evaluate_interval_toward(struct interval_evaluation *e, const struct progra
     for (uint32_t i = 1; i <= node; i++)
         run_at(&r, i);
 }
-
-const char *undecided_reason(enum eval_fault fault)
-{
-    static const char *const reasons[] = {
-        [EVAL_OK] = "",
-        [EVAL_DIVIDE_BY_ZERO] = "the divisor may be zero",
-        [EVAL_NEGATIVE_ROOT] = "the root of a number that may be negative",
-        [EVAL_NOT_POSITIVE] = "the logarithm of a number that may be zero or less",
-        [EVAL_BELOW_RANGE] = "the argument may be below the range",
-        [EVAL_ABOVE_RANGE] = "the argument may be above the range",
-        [EVAL_NEVER_REACHED] = "the temperature may never be reached",
-        [EVAL_OVERFLOW] = "the number may be too large",
-        [EVAL_LEFT_OPEN] = "no value was found for what the recipe leaves open",
-        [EVAL_BAD_ARGUMENT] = "an argument may be one the function does not take",
-    };
-    return reasons[fault];
-}

@@ -56,7 +56,4 @@ void evaluate_interval_toward(struct interval_evaluation *, const struct program
 
 enum truth interval_truth(struct interval);
 
-/* Why a node is not decided, as the end of a sentence: "the divisor may be zero". */
-const char *undecided_reason(enum eval_fault);
-
 #endif

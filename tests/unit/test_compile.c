@@ -34,11 +34,9 @@ static struct strokewright_recipe *compile(const char *text)
 
 static double value(struct strokewright_recipe *r, const char *name)
 {
-    struct text why;
-    bool quiet;
     uint32_t q = lowering_named(r->lowering, text_of(name));
     ck_assert_msg(q, "no value %s", name);
-    return value_of(r->lowering, &r->values, r->lowering->quantities.at[q].value, &why, &quiet);
+    return value_of(&r->values, r->lowering->quantities.at[q].value);
 }
 
 START_TEST(library_is_clean)

@@ -205,8 +205,6 @@ START_TEST(says_why_it_does_not_decide)
     is_culprit(tangent, EVAL_OVERFLOW, 1, 2);
     is_culprit(huge, EVAL_OVERFLOW, 0, 1000);
     is_culprit(within, EVAL_BELOW_RANGE, -1, 4);
-    for (int f = EVAL_DIVIDE_BY_ZERO; f <= EVAL_BAD_ARGUMENT; f++)
-        ck_assert(undecided_reason((enum eval_fault)f)[0] != '\0');
 }
 END_TEST
 

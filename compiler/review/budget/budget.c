@@ -26,16 +26,10 @@ static void name_rows(struct strokewright_recipe *r, struct budget *b)
 
 static struct text reason(struct strokewright_recipe *r, uint32_t quantity)
 {
-    const struct lowering *l = r->lowering;
-    struct low low = l->quantities.at[quantity].value;
-    struct text why = TEXT("");
-    bool quiet;
-    if (low.tag == LOW_MISSING)
-        return low.text.len ? low.text : TEXT("a fault was reported");
-    if (low.tag != LOW_NODE || !l->quantities.at[quantity].shown_as_quantity)
-        return TEXT("it is no quantity with a number");
-    value_of(l, &r->values, low, &why, &quiet);
-    return why;
+    const struct quantity *q = &r->lowering->quantities.at[quantity];
+    struct text why = quantity_why_not(&r->steps, quantity);
+    return why.len || (q->value.tag == LOW_NODE && q->shown_as_quantity) ? why
+                                                                         : TEXT("it is no quantity with a number");
 }
 
 static struct budget budget_of(struct strokewright_recipe *r, uint32_t quantity, const struct budget_order *order)

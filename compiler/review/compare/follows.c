@@ -66,7 +66,7 @@ static struct text with_worst(struct matcher *m, const struct side *side, const 
 static struct text judged_words(struct matcher *m, const struct side *side, const struct limit_result *r)
 {
     if (r->verdict == VERDICT_NOT_EVALUATED)
-        return r->why_not;
+        return why_not_words(side->recipe->lowering, r);
     return r->verdict == VERDICT_NOMINAL_ONLY ? with_worst(m, side, r) : value_and_bound(m, side, r);
 }
 
@@ -191,9 +191,7 @@ static struct text caution_words(struct matcher *m, struct side *side, const str
     const struct rule *r = rule_at(side->scope, c->rule);
     const struct tree *t = file_at(side->scope, r->site.file)->tree;
     struct steps *s = &side->recipe->steps;
-    struct text why;
-    bool quiet;
-    if (value_of(side->recipe->lowering, s->values, c->when, &why, &quiet) == 0)
+    if (value_of(s->values, c->when) == 0)
         return TEXT("");
     uint32_t signal = rule_line(t, r->site.node, "signal"), text = rule_line(t, r->site.node, "text");
     struct text word = signal ? node_text(t, signal) : TEXT("caution");
@@ -239,17 +237,6 @@ static void compare_cautions(struct matcher *m)
 
 /* ---- values ------------------------------------------------------------------------------------------------------------ */
 
-static double si_of(struct side *side, uint32_t quantity, struct text *why)
-{
-    const struct quantity *q = &side->recipe->lowering->quantities.at[quantity];
-    *why = TEXT("");
-    if (q->value.tag == LOW_MISSING) {
-        *why = q->value.text.len ? q->value.text : TEXT("a fault was reported");
-        return NAN;
-    }
-    return q->value.tag == LOW_NODE ? quantity_si(&side->recipe->steps, quantity, why) : NAN;
-}
-
 /* Shows both sides in the unit of the new one, so that a change of units alone is no difference. */
 static struct text value_words(struct matcher *m, struct side *side, uint32_t quantity, double si, struct text why,
                                const struct unit *unit)
@@ -264,8 +251,9 @@ static struct text value_words(struct matcher *m, struct side *side, uint32_t qu
 static void tell_value(struct matcher *m, enum compare_section section, uint32_t a, uint32_t b, struct text subject)
 {
     const struct quantity *q = &m->new.recipe->lowering->quantities.at[b];
-    struct text why_old, why_new;
-    double before = si_of(&m->old, a, &why_old), after = si_of(&m->new, b, &why_new);
+    struct steps *x = &m->old.recipe->steps, *y = &m->new.recipe->steps;
+    struct text why_old = quantity_why_not(x, a), why_new = quantity_why_not(y, b);
+    double before = quantity_si(x, a), after = quantity_si(y, b);
     if (same_value(before, after) || (why_old.len && why_new.len) ||
         (!why_old.len && !why_new.len && q->value.tag == LOW_FUNCTION))
         return;
@@ -293,12 +281,11 @@ static void tell_size(struct matcher *m, uint32_t old, uint32_t new)
 {
     struct steps *s = &m->old.recipe->steps, *t = &m->new.recipe->steps;
     uint32_t a = quantity_for(s, old, FOR_size_to_make), b = quantity_for(t, new, FOR_size_to_make);
-    struct text why;
-    struct shown x = shown_with_band(s, a, quantity_si(s, quantity_for(s, old, FOR_machining_band), &why));
-    struct shown y = shown_with_band(t, b, quantity_si(t, quantity_for(t, new, FOR_machining_band), &why));
+    struct shown x = shown_with_band(s, a, quantity_si(s, quantity_for(s, old, FOR_machining_band)));
+    struct shown y = shown_with_band(t, b, quantity_si(t, quantity_for(t, new, FOR_machining_band)));
     if ((!a && !b) || (text_same(x.text, y.text) && text_same(x.band, y.band)))
         return;
-    double before = quantity_si(s, a, &why), after = quantity_si(t, b, &why);
+    double before = quantity_si(s, a), after = quantity_si(t, b);
     struct unit unit = m->new.recipe->lowering->quantities.at[b ? b : 1].unit;
     struct text band = same_value(before, after) ? y.band : TEXT("");
     if (same_value(before, after) && text_same(x.band, y.band))

@@ -324,9 +324,8 @@ static void fill_let(struct matcher *m, const struct item *old, const struct ite
         return;
     const struct lowering *s = m->old.recipe->lowering, *t = m->new.recipe->lowering;
     uint32_t a = lowering_let(s, old->id), b = lowering_let(t, new->id);
-    struct text why;
-    compare_fill_numbers(m, &m->out->rows.at[m->out->rows.count - 1], quantity_si(&m->old.recipe->steps, a, &why),
-                         quantity_si(&m->new.recipe->steps, b, &why), &t->quantities.at[b]);
+    compare_fill_numbers(m, &m->out->rows.at[m->out->rows.count - 1], quantity_si(&m->old.recipe->steps, a),
+                         quantity_si(&m->new.recipe->steps, b), &t->quantities.at[b]);
 }
 
 static void compare_waiver(struct matcher *m, const struct item *old, const struct item *new)

@@ -18,9 +18,7 @@ bool why_valueless(const struct why_collector *c, struct low low)
 
 double why_si(const struct why_collector *c, struct low low)
 {
-    if (low.tag == LOW_TRUTH)
-        return low.truth;
-    return low.tag == LOW_NODE ? c->recipe->values.value[low.id] : NAN;
+    return value_of(&c->recipe->values, low);
 }
 
 /* ---- points --------------------------------------------------------------------------------------------------------- */

@@ -142,8 +142,6 @@ static void fill_named(struct why_collector *c, const struct why_point *p, struc
     set_place(c, e, site_span(l->scope, q->site));
     if (q->value.tag == LOW_TEXT)
         e->shown = shown_words(&r->steps, filled_text(&r->steps, (struct site){q->site.file, p->value.node}, 0));
-    if (q->value.tag == LOW_FUNCTION)
-        e->why_not = TEXT("it is a function and has no single value");
     if (p->sort == WHY_ABSENT && q->entry) {
         e->owner = q->entry->need == NEED_STANDARD ? TEXT("") : definition_words(l->scope, q->definition);
         set_place(c, e, definition_span(l->scope, q->definition));
@@ -238,13 +236,9 @@ static void fill_rows(struct why_collector *c, const struct why_point *p, struct
 
 static void fill_why_not(struct why_collector *c, const struct why_point *p, struct why_entry *e)
 {
-    bool quiet;
-    if (!why_valueless(c, p->result.low))
-        return;
-    value_of(c->lowering, &c->recipe->values, p->result.low, &e->why_not, &quiet);
-    if (!e->why_not.len)
-        e->why_not = TEXT("it follows from a fault that is reported");
-    for (uint32_t i = 0; i < p->argument_count; i++)
+    const struct reason *why = why_no_value(c->lowering, &c->recipe->values, p->result.low);
+    e->why_not = reason_words(c->arena, c->lowering->scope, why, SPELL_ASCII);
+    for (uint32_t i = 0; why && i < p->argument_count; i++)
         e->inherited |= why_valueless(c, p->arguments[i].low);
 }
 
