@@ -1,4 +1,4 @@
-/* For pipe2(): other threads may start a git of their own meanwhile. */
+/* For environ, and for pipe2(): other threads may start a git of their own meanwhile. */
 #define _GNU_SOURCE
 #include "compiler/cli/git.h"
 
@@ -10,8 +10,6 @@
 #include <sys/stat.h>
 #include <sys/wait.h>
 #include <unistd.h>
-
-extern char **environ;
 
 /* ---- running git ----------------------------------------------------------------------------------------------------- */
 

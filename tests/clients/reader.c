@@ -20,22 +20,25 @@ static void expect(bool good, const char *what)
 static char *read_whole(const char *path, size_t *length)
 {
     FILE *f = fopen(path, "rb");
+    *length = 0;
+    if (!f)
+        return NULL;
     char *bytes = malloc(1 << 20);
-    *length = f && bytes ? fread(bytes, 1, 1 << 20, f) : 0;
-    if (f)
-        fclose(f);
-    return f ? bytes : NULL;
+    *length = bytes ? fread(bytes, 1, 1 << 20, f) : 0;
+    fclose(f);
+    return bytes;
 }
 
 static bool load_beside(void *context, const char *from, const char *wanted, struct strokewright_file *file)
 {
     const char *slash = strrchr(from, '/');
-    char *path = calloc(1, strlen(from) + strlen(wanted) + 2);
+    size_t folder = slash ? (size_t)(slash - from) + 1 : 0;
+    char *path = malloc(folder + strlen(wanted) + 1);
     (void)context;
     if (!path)
         return false;
-    memcpy(path, from, slash ? (size_t)(slash - from) + 1 : 0);
-    strcat(path, wanted);
+    memcpy(path, from, folder);
+    memcpy(path + folder, wanted, strlen(wanted) + 1);
     file->path = path;
     file->bytes = read_whole(path, &file->length);
     return file->bytes != NULL;

@@ -258,8 +258,8 @@ static void draw_status(struct paper *p, struct picture *page)
     if (text_is(p->table->status, "released") || !status.len)
         return;
     double step = fmin(most, (half - TOP - fold) / (double)g_utf8_strlen(status.at, status.len));
-    for (double middle = half / 2 + fold; middle < p->height; middle += half - fold) {
-        double y = middle - step * (double)g_utf8_strlen(status.at, status.len) / 2;
+    for (int side = 0; side < 2; side++) {
+        double y = half / 2 + fold + side * (half - fold) - step * (double)g_utf8_strlen(status.at, status.len) / 2;
         for (const char *at = status.at; at < status.at + status.len; at = g_utf8_next_char(at), y += step) {
             struct text letter = {at, (uint32_t)(g_utf8_next_char(at) - at)};
             const struct typeset *w = typesetter_set(p->typesetter, letter, type, 0);
