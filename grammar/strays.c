@@ -152,9 +152,14 @@ static uint32_t scan_look_alike(struct scan *s, const struct look_alike *l, uint
                 TEXT_ARGS(meant));
     report_edit(s->diagnostics, d, scan_span(s, at, len), meant);
     bool behind_number = s->kind[s->last] == TOKEN_NUMBER && s->at[s->last] + s->len[s->last] == at;
-    uint32_t unit = l->kind == TOKEN_STRAY && behind_number ? scan_unit_behind(s, at + len) : 0;
-    if (unit) /* a unit belongs to its number only if nothing stands between them */
-        return len + unit;
+    if (l->kind == TOKEN_STRAY && behind_number) {
+        uint32_t number = s->last, unit = scan_unit_behind(s, at + len);
+        if (unit) { /* which belongs to its number only if nothing stands between them */
+            tree_mend(s->arena, s->tree, number, scan_text(s, s->at[number], s->len[number]));
+            s->len[number] += len;
+            return len + unit;
+        }
+    }
     if (l->kind == TOKEN_STRAY)
         scan_add(s, TOKEN_STRAY, at, len);
     else if (l->kind == TOKEN_MINUS)

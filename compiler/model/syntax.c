@@ -60,6 +60,8 @@ static const struct mended_token *mended_at(const struct tree *t, uint32_t token
 void tree_mend(struct arena *a, struct tree *t, uint32_t token, struct text meant)
 {
     uint32_t place = mended_place(t, token), last = t->mended.count;
+    if (mended_at(t, token))
+        return;
     ARRAY_PUSH(a, &t->mended);
     for (uint32_t i = last; i > place; i--)
         t->mended.at[i] = t->mended.at[i - 1];

@@ -123,7 +123,7 @@ struct tree {
     ARRAY(struct mended_token) mended; /* by token */
 };
 
-/* Notes what a token counts as from now on. */
+/* Notes what a token counts as from now on; what was noted first stands. */
 void tree_mend(struct arena *, struct tree *, uint32_t token, struct text meant);
 
 /* Scans and parses one source. Always gives a tree; faults go to the diagnostics. */

@@ -11,13 +11,14 @@ static void must(bool holds)
         abort();
 }
 
-/* Tokens lie in order, do not overlap, leave only blanks between them and reach to the end. */
+/* Tokens lie in order, do not overlap, leave only blanks between them and reach to the end. One without bytes is the end,
+ * or stands for what was left out. */
 static void check_tokens(const struct tree *t, struct text bytes)
 {
     uint32_t end = 0;
     for (uint32_t i = 1; i < t->token_count; i++) {
         must(t->token_at[i] >= end && t->token_kind[i] < TOKEN_KIND_COUNT);
-        must((t->token_len[i] == 0) == (i + 1 == t->token_count));
+        must(t->token_len[i] > 0 ? i + 1 < t->token_count : i + 1 == t->token_count || token_meant(t, i).len > 0);
         for (; end < t->token_at[i]; end++)
             must(bytes.at[end] == ' ' || bytes.at[end] == '\t');
         end += t->token_len[i];
