@@ -3,7 +3,7 @@
 #
 # Starts from the files of tests/fuzz/TARGET/, or, where there is no such folder, from all recipes of the repository and
 # every input of tests/golden. As many targets as there are processors run side by side. A crash, a sanitizer report, a leak, an
-# input that takes over 10 s or over 2 GB ends the run; the input is kept in $B/fuzz/TARGET/.
+# input that takes over 25 s (instrumented; about one second of the program itself) or over 2 GB ends the run; the input is kept in $B/fuzz/TARGET/.
 set -u
 cd "$(dirname "$0")/../.." || exit 1
 B=${B:-build-fuzz}
@@ -30,7 +30,7 @@ fuzz() { # target: its log, and how it ended, in $B/fuzz/NAME/
     mkdir -p "$work/corpus" "$work/seeds"
     seeds "$work/seeds" "$name"
     [ ! -d "tests/fuzz/$name" ] || words=()
-    "$1" "$work/corpus" "$work/seeds" "${words[@]}" -max_total_time="$seconds" -timeout=10 -rss_limit_mb=2048 \
+    "$1" "$work/corpus" "$work/seeds" "${words[@]}" -max_total_time="$seconds" -timeout=25 -rss_limit_mb=2048 \
         -max_len=16384 -artifact_prefix="$work/" -print_final_stats=1 >"$work/log" 2>&1
     echo $? >"$work/status"
 }
