@@ -291,7 +291,7 @@ language: $(reference)
 
 .PHONY: bless
 bless: all
-	@STROKEWRIGHT=$(B)/strokewright tests/golden/run.sh --bless
+	@STROKEWRIGHT=$(B)/strokewright python3 tests/golden/run.py --bless
 
 .PHONY: fuzz fuzz-programs
 fuzz:

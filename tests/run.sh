@@ -60,7 +60,7 @@ run_all() {
     for test in "$B"/tests/unit/test_*; do [ -x "$test" ] && run unit "${test##*/test_}" "$test"; done
     for test in "$B"/tests/reference/*; do [ -x "$test" ] && run reference "${test##*/}" "$test"; done
     for test in tests/reference/*.sh; do [ -e "$test" ] && run reference "${test##*/}" bash "$test"; done
-    [ -e tests/golden/run.sh ] && run golden golden bash tests/golden/run.sh
+    run golden golden python3 tests/golden/run.py
     for test in tests/meta/*.sh; do [ -e "$test" ] && run meta "${test##*/}" bash "$test"; done
 }
 

@@ -100,7 +100,7 @@ def command(test):
     if kind in ("unit", "reference") and not name.endswith(".sh"):
         return ["build/tests/unit/test_" + name if kind == "unit" else "build/tests/reference/" + name]
     if kind == "golden":
-        return ["bash", "tests/golden/run.sh", *filter(None, [name])]
+        return ["python3", "tests/golden/run.py", *filter(None, [name])]
     return ["bash", f"tests/{kind}/{name}"]
 
 
