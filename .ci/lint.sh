@@ -59,7 +59,7 @@ manuals() {
 headers() {
     local missing
     # shellcheck disable=SC2086 # FLAGS is a list of flags
-    missing=$(sources '*.[chly]' | xargs sed -nE 's/^#include <([^>]+)>.*/\1/p' | sort -u | while read -r header; do
+    missing=$(sources '*.[chly]' ':!tests/clients' | xargs sed -nE 's/^#include <([^>]+)>.*/\1/p' | sort -u | while read -r header; do
         path=$(echo "#include <$header>" | gcc $FLAGS -E -x c - 2>/dev/null |
             sed -n "s|^# 1 \"\(/[^\"]*/${header##*/}\)\".*|\1|p" | head -n 1)
         [ -n "$path" ] || { echo "$header: not found"; continue; }

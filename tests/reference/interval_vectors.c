@@ -80,10 +80,10 @@ static void compare(char *line, struct tally *t)
         return;
     *rest++ = 0;
     const struct operation *o = operation_named(line);
-    struct interval a = interval_from(&rest), b = o && o->two ? interval_from(&rest) : a, wanted = interval_from(&rest);
     if (!o)
         return;
-    struct interval ours = o->one ? o->one(a) : o->two(a, b);
+    struct interval a = interval_from(&rest), b = o->two ? interval_from(&rest) : a, wanted = interval_from(&rest);
+    struct interval ours = o->two ? o->two(a, b) : o->one(a);
     bool none = interval_is_empty(wanted), good = none || interval_inside(wanted, ours);
     t->passed += good;
     t->failed += !good;
