@@ -201,7 +201,7 @@ static int build_file(const struct options *o, struct wish *wish)
     return status;
 }
 
-static int run(const struct options *o)
+static int run_build(const struct options *o)
 {
     if (o->word_count != 1)
         return complain("build takes one recipe; usage: strokewright build FILE --out DIR");
@@ -239,5 +239,5 @@ const struct verb verb_build = {
     "  --date DATE       the day waivers are held against, as 2026-11-25; else SOURCE_DATE_EPOCH, else today\n"
     "  --allow-outside   'use' may name files outside the recipe's folder\n",
     "--out= --only= --paper= --lang= --date= --allow-outside",
-    run,
+    run_build,
 };

@@ -443,7 +443,7 @@ static struct demand demand_of(const struct checking *c)
     return demand;
 }
 
-static int run(const struct options *o)
+static int run_check(const struct options *o)
 {
     struct checking c = {.options = o};
     if (!o->word_count)
@@ -496,5 +496,5 @@ const struct verb verb_check = {
     "  --allow-outside   'use' may name files outside the recipe's folder\n",
     "--limits --only= --format= --against= --asks-for-revision= --changes= --all --certificate= --date= "
     "--allow-outside",
-    run,
+    run_check,
 };

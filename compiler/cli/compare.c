@@ -184,7 +184,7 @@ static int check_words(const struct options *o)
     return EXIT_CLEAN;
 }
 
-static int run(const struct options *o)
+static int run_compare(const struct options *o)
 {
     if (check_words(o) != EXIT_CLEAN)
         return EXIT_USE;
@@ -215,5 +215,5 @@ const struct verb verb_compare = {
     "  --date DATE       the day waivers are held against, as 2026-11-25; else SOURCE_DATE_EPOCH, else today\n"
     "  --allow-outside   'use' may name files outside the recipe's folder\n",
     "--git --driver --format= --all --date= --allow-outside",
-    run,
+    run_compare,
 };

@@ -22,7 +22,7 @@ static int explain_one(struct buffer *b, const char *id, bool first, struct expl
     return complain("nothing is called '%s'; 'strokewright explain' lists what can be asked for", id);
 }
 
-static int run(const struct options *o)
+static int run_explain(const struct options *o)
 {
     struct arena arena;
     struct buffer b;
@@ -53,5 +53,5 @@ const struct verb verb_explain = {
     "as\n"
     "alloys lists what there is; without a name, the topics.\n",
     "",
-    run,
+    run_explain,
 };

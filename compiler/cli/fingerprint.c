@@ -100,7 +100,7 @@ static int fingerprint_one(const struct strokewright_library *library, const cha
     return status;
 }
 
-static int run(const struct options *o)
+static int run_fingerprint(const struct options *o)
 {
     if (!o->word_count)
         return complain("fingerprint of which recipe? usage: strokewright fingerprint FILE ...");
@@ -128,5 +128,5 @@ const struct verb verb_fingerprint = {
     "  --json            as JSON; with --explain the parts too\n"
     "  --allow-outside   'use' may name files outside the recipe's folder\n",
     "--explain --json --allow-outside",
-    run,
+    run_fingerprint,
 };

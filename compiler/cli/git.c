@@ -52,7 +52,7 @@ static char **make_environment(struct git *g)
         if (!is_replaced(environ[i]))
             out[n++] = environ[i];
     for (int i = 0; i < SAFE_ENVIRONMENT; i++)
-        out[n++] = (char *)safe_environment[i];
+        out[n++] = arena_copy(g->arena, text_of(safe_environment[i]));
     return out;
 }
 
@@ -60,13 +60,13 @@ static char **make_words(struct git *g, const char *const *words, uint32_t count
 {
     char **out = ARENA_ARRAY(g->arena, count + SAFE_WORDS + 4, char *);
     uint32_t n = 0;
-    out[n++] = (char *)"git";
-    out[n++] = (char *)"-C";
-    out[n++] = (char *)g->folder.at;
+    out[n++] = arena_copy(g->arena, TEXT("git"));
+    out[n++] = arena_copy(g->arena, TEXT("-C"));
+    out[n++] = arena_copy(g->arena, g->folder);
     for (int i = 0; i < SAFE_WORDS; i++)
-        out[n++] = (char *)safe_words[i];
+        out[n++] = arena_copy(g->arena, text_of(safe_words[i]));
     for (uint32_t i = 0; i < count; i++)
-        out[n++] = (char *)words[i];
+        out[n++] = arena_copy(g->arena, text_of(words[i]));
     return out;
 }
 

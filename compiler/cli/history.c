@@ -289,7 +289,7 @@ static int tell(struct git *g, const struct strokewright_library *library, const
     return has_any(&h) ? EXIT_CLEAN : complain("no revision of %s has a value '%s'", o->words[0], o->words[1]);
 }
 
-static int run(const struct options *o)
+static int run_history(const struct options *o)
 {
     struct arena arena;
     struct git git;
@@ -324,5 +324,5 @@ const struct verb verb_history = {
     "  --date DATE       the day waivers are held against, as 2026-11-25; else SOURCE_DATE_EPOCH, else today\n"
     "  --allow-outside   'use' may name files outside the recipe's folder\n",
     "--json --csv --date= --allow-outside",
-    run,
+    run_history,
 };

@@ -182,7 +182,7 @@ static bool read_language(struct options *o)
     return false;
 }
 
-static int run(const struct verb *v, int argc, char **argv)
+static int run_with_options(const struct verb *v, int argc, char **argv)
 {
     struct terminal terminal = terminal_of(stderr);
     struct options o = {
@@ -229,7 +229,7 @@ static int run_verb(int argc, char **argv)
     struct text names[VERB_COUNT];
     for (int i = 0; i < VERB_COUNT; i++) {
         if (strcmp(argv[1], verbs[i]->name) == 0)
-            return run(verbs[i], argc, argv);
+            return run_with_options(verbs[i], argc, argv);
         names[i] = text_of(verbs[i]->name);
     }
     struct text near = nearest(text_of(argv[1]), names, VERB_COUNT);

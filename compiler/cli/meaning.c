@@ -25,7 +25,7 @@ static int tell(const struct strokewright_library *library, const char *path)
     return good ? EXIT_CLEAN : complain("out of memory while reading %s", path);
 }
 
-static int run(const struct options *o)
+static int run_meaning(const struct options *o)
 {
     if (o->word_count != 1)
         return complain("the meaning of which file? usage: strokewright meaning FILE");
@@ -46,5 +46,5 @@ const struct verb verb_meaning = {
     "a recipe is printed as it is.\n\n"
     "For git: git config diff.strokewright.textconv 'strokewright meaning --'\n",
     "",
-    run,
+    run_meaning,
 };

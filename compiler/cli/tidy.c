@@ -77,7 +77,7 @@ static int tidy_one(const char *path, const struct options *o)
     return status == EXIT_CLEAN && r.kept.count ? EXIT_FAULTS : status;
 }
 
-static int run(const struct options *o)
+static int run_tidy(const struct options *o)
 {
     int worst = EXIT_CLEAN;
     if (!o->word_count)
@@ -106,5 +106,5 @@ const struct verb verb_tidy = {
     "  --write   rewrite the files instead of printing; a file that is tidy already is not touched\n"
     "  --check   print what would change, as a unified diff; exit status 1 when there is anything\n",
     "--write --check",
-    run,
+    run_tidy,
 };

@@ -80,7 +80,7 @@ static int show(struct strokewright_recipe *r, const struct options *o, void *or
     return printed == EXIT_CLEAN ? status : printed;
 }
 
-static int run(const struct options *o)
+static int run_uncertainty(const struct options *o)
 {
     struct budget_order order;
     if (o->word_count < 2)
@@ -106,5 +106,5 @@ const struct verb verb_uncertainty = {
     "  --date DATE       the day waivers are held against, as 2026-11-25; else SOURCE_DATE_EPOCH, else today\n"
     "  --allow-outside     'use' may name files outside the recipe's folder\n",
     "--samples= --seed= --coverage= --json --date= --allow-outside",
-    run,
+    run_uncertainty,
 };

@@ -76,7 +76,7 @@ static int show_values(struct strokewright_recipe *r, const struct options *o, v
     return EXIT_CLEAN;
 }
 
-static int run(const struct options *o)
+static int run_value(const struct options *o)
 {
     if (!o->word_count)
         return complain("a value of which recipe? usage: strokewright value FILE [NAME ...]");
@@ -95,5 +95,5 @@ const struct verb verb_value = {
     "  --date DATE       the day waivers are held against, as 2026-11-25; else SOURCE_DATE_EPOCH, else today\n"
     "  --allow-outside   'use' may name files outside the recipe's folder\n",
     "--json --lang= --date= --allow-outside",
-    run,
+    run_value,
 };

@@ -69,7 +69,7 @@ static int explain(struct strokewright_recipe *r, const struct options *o, void 
     return printed == EXIT_CLEAN ? status : printed;
 }
 
-static int run(const struct options *o)
+static int run_why(const struct options *o)
 {
     uint32_t depth = WHY_DEPTH;
     if (o->word_count < 2)
@@ -101,5 +101,5 @@ const struct verb verb_why = {
     "  --date DATE       the day waivers are held against, as 2026-11-25; else SOURCE_DATE_EPOCH, else today\n"
     "  --allow-outside   'use' may name files outside the recipe's folder\n",
     "--depth= --json --graph= --date= --allow-outside",
-    run,
+    run_why,
 };

@@ -115,7 +115,7 @@ static int show(struct strokewright_recipe *r, const struct options *o, void *un
     return o->out ? write_files(r, &map, o) : EXIT_CLEAN;
 }
 
-static int run(const struct options *o)
+static int run_window(const struct options *o)
 {
     if (!o->word_count || o->word_count > 1 + WINDOW_AXES)
         return complain("the window of which recipe? usage: strokewright window FILE [NAME [NAME]]");
@@ -137,5 +137,5 @@ const struct verb verb_window = {
     "  --date DATE       the day waivers are held against, as 2026-11-25; else SOURCE_DATE_EPOCH, else today\n"
     "  --allow-outside   'use' may name files outside the recipe's folder\n",
     "--out= --csv --lang= --date= --allow-outside",
-    run,
+    run_window,
 };

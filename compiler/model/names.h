@@ -18,7 +18,8 @@ struct binding { /* what typing found a NAME, MEMBER or CALL node to mean; see t
 
 struct unit_file { /* one file: its tree and what typing noted about its nodes */
     struct tree *tree;
-    struct binding *bindings; /* by node */
+    const struct binding *bindings; /* by node */
+    struct binding *noted;          /* the same while they are worked out; NULL: they were known before */
 };
 
 struct site { /* a node of a file */

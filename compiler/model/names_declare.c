@@ -496,8 +496,8 @@ void scope_read_tree(struct scope *s, struct text path, struct tree *t, const st
 {
     uint32_t opened = s->opened.count;
     *ARRAY_PUSH(s->arena, &s->opened) = (struct opened){path, true};
-    struct binding *bindings = known ? (struct binding *)known : ARENA_ARRAY(s->arena, t->node_count, struct binding);
-    *ARRAY_PUSH(s->arena, &s->files) = (struct unit_file){t, bindings};
+    struct binding *noted = known ? NULL : ARENA_ARRAY(s->arena, t->node_count, struct binding);
+    *ARRAY_PUSH(s->arena, &s->files) = (struct unit_file){t, known ? known : noted, noted};
     read_tree(s, t->file, loader);
     s->opened.at[opened].open = false;
 }

@@ -44,11 +44,11 @@ struct text type_words(struct arena *a, struct type t)
 
 void typing_bind(struct env *e, uint32_t node, enum bind what, uint32_t id)
 {
-    struct binding *b = &e->file->bindings[node];
+    const struct binding *b = &e->file->bindings[node];
     /* A text of the library is typed again for its units. It comes to the same, and recipes compiled side by side may
      * only read the library. */
     if (b->what != what || b->id != id)
-        *b = (struct binding){what, id};
+        e->file->noted[node] = (struct binding){what, id};
 }
 
 struct span env_span(const struct env *e, uint32_t node)

@@ -34,14 +34,13 @@ struct text word_said(struct steps *s, struct text word)
 /* The letters of the four languages: a to z, and the second half of Latin-1, which is C3 A0 to C3 BE. */
 struct text capitalised(struct arena *a, struct text words)
 {
-    struct text copy = arena_text(a, words);
-    char *out = (char *)copy.at;
-    if (copy.len && out[0] >= 'a' && out[0] <= 'z')
+    char *out = arena_copy(a, words);
+    if (words.len && out[0] >= 'a' && out[0] <= 'z')
         out[0] = (char)(out[0] - 'a' + 'A');
-    else if (copy.len > 1 && out[0] == '\xC3' && (unsigned char)out[1] >= 0xA0 && (unsigned char)out[1] != 0xB7 &&
+    else if (words.len > 1 && out[0] == '\xC3' && (unsigned char)out[1] >= 0xA0 && (unsigned char)out[1] != 0xB7 &&
              (unsigned char)out[1] <= 0xBE)
         out[1] = (char)(out[1] - 0x20);
-    return copy;
+    return (struct text){out, words.len};
 }
 
 /* Names are the recipe's own, but the usual ones of the shop (compiler/tools/extract.c) are said in the table's language. */

@@ -613,15 +613,15 @@ static struct text respell(struct text wrong, char *room)
     return (struct text){room, r.len};
 }
 
-/* (K) as K: a single atom stands without parentheses. */
-static struct text without_parentheses(struct text t)
+/* (K) as K, where the text stands in room: a single atom stands without parentheses. */
+static struct text without_parentheses(char *room, struct text t)
 {
     const char *open = memchr(t.at, '(', t.len);
     uint32_t from = open ? (uint32_t)(open - t.at) : t.len;
     if (from == t.len || t.at[t.len - 1] != ')' || memchr(t.at + from, '*', t.len - from))
         return t;
-    memmove((char *)t.at + from, t.at + from + 1, t.len - from - 2);
-    return (struct text){t.at, t.len - 2};
+    memmove(room + from, room + from + 1, t.len - from - 2);
+    return (struct text){room, t.len - 2};
 }
 
 struct text unit_meant(struct text wrong, char room[UNIT_ROOM])
@@ -630,6 +630,6 @@ struct text unit_meant(struct text wrong, char room[UNIT_ROOM])
     struct unit_error error;
     if (wrong.len > UNIT_ROOM / 2)
         return TEXT("");
-    struct text meant = without_parentheses(respell(wrong, room));
+    struct text meant = without_parentheses(room, respell(wrong, room));
     return !text_same(meant, wrong) && unit_read(meant, &unit, &error) == UNIT_OK ? meant : TEXT("");
 }

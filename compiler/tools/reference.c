@@ -339,7 +339,7 @@ static bool renew(struct text old, struct buffer *b)
     return renewed == PART_COUNT;
 }
 
-static int run(struct arena *arena, const char *path, bool check)
+static int renew_page(struct arena *arena, const char *path, bool check)
 {
     struct text old, page;
     struct buffer b;
@@ -372,7 +372,7 @@ int main(int argc, char **argv)
     }
     struct arena arena;
     arena_init(&arena, NULL);
-    int status = run(&arena, argv[1 + check], check);
+    int status = renew_page(&arena, argv[1 + check], check);
     arena_free(&arena);
     return status;
 }

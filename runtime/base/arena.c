@@ -162,12 +162,17 @@ void *arena_room_for(struct arena *a, size_t count, size_t size)
     return arena_room(a, product(a, count, size));
 }
 
-struct text arena_text(struct arena *a, struct text t)
+char *arena_copy(struct arena *a, struct text t)
 {
     char *p = arena_alloc(a, (size_t)t.len + 1);
     if (t.len)
         memcpy(p, t.at, t.len);
-    return (struct text){p, t.len};
+    return p;
+}
+
+struct text arena_text(struct arena *a, struct text t)
+{
+    return (struct text){arena_copy(a, t), t.len};
 }
 
 struct text arena_joined(struct arena *a, const struct text *parts, uint32_t count)

@@ -41,6 +41,7 @@ void *arena_room(struct arena *, size_t size);
 void *arena_array(struct arena *, size_t count, size_t size);
 void *arena_room_for(struct arena *, size_t count, size_t size);
 
+char *arena_copy(struct arena *, struct text);       /* its bytes and a NUL, to be changed */
 struct text arena_text(struct arena *, struct text); /* a copy, followed by a NUL that the length does not count */
 /* The parts one behind the other, followed by a NUL. A tenth of the work of arena_format(). */
 struct text arena_joined(struct arena *, const struct text *parts, uint32_t count);

@@ -11,7 +11,7 @@
 
 static struct evaluation e;
 
-static void run(void)
+static void evaluate_program(void)
 {
     e = evaluate_nominal(&arena, &p, NULL);
 }
@@ -56,7 +56,7 @@ static const struct {
 START_TEST(does_each_operation)
 {
     uint32_t n = node(operations[_i].op, number(operations[_i].a), number(operations[_i].b));
-    run();
+    evaluate_program();
     has_value(n, operations[_i].want);
 }
 END_TEST
@@ -70,7 +70,7 @@ START_TEST(compares_up_to_rounding)
                                   node(OP_LESS_EQUAL, sum, more)};
     const uint32_t want_false[] = {node(OP_LESS, plain, sum), node(OP_LESS, sum, plain), node(OP_EQUAL, sum, more),
                                    node(OP_LESS, more, sum), node(OP_LESS_EQUAL, more, sum)};
-    run();
+    evaluate_program();
     ck_assert(e.value[sum] != e.value[plain]); /* else this would test nothing */
     for (int i = 0; i < 5; i++) {
         has_value(want_true[i], 1);
@@ -82,7 +82,7 @@ END_TEST
 START_TEST(selects_a_side)
 {
     uint32_t yes = chosen(number(1), number(5), number(7)), no = chosen(number(0), number(5), number(7));
-    run();
+    evaluate_program();
     has_value(yes, 5);
     has_value(no, 7);
 }
@@ -93,11 +93,11 @@ START_TEST(takes_inputs_from_the_program_or_the_caller)
     uint32_t x = program_input(&p, (struct input){.nominal = 3, .low = 2, .high = 4, .held = true}, 0);
     uint32_t y = program_input(&p, (struct input){.nominal = 5, .low = 5, .high = 5}, 0);
     uint32_t product = node(OP_MULTIPLY, x, y);
-    run();
+    evaluate_program();
     has_value(product, 15);
     e = evaluate_nominal(&arena, &p, (const double[]){2, 10});
     has_value(product, 20);
-    run();
+    evaluate_program();
     has_value(product, 15);
 }
 END_TEST
@@ -108,7 +108,7 @@ START_TEST(nominal_stays_when_inputs_move)
     uint32_t u = program_input(&p, (struct input){.nominal = 5, .low = 1, .high = 9, .held = true, .unknown = true}, 0);
     uint32_t product = node(OP_MULTIPLY, x, u), fixed = program_node(&p, OP_NOMINAL, product, 0, 0, 0);
     uint32_t again = program_node(&p, OP_NOMINAL, node(OP_ADD, fixed, x), 0, 0, 0);
-    run();
+    evaluate_program();
     has_value(fixed, 15);
     has_value(again, 18);
     e = evaluate_nominal(&arena, &p, (const double[]){2, 7});
@@ -126,7 +126,7 @@ START_TEST(reads_curves)
     uint32_t half = number(0.5), at = number(15), low = number(9), high = number(21);
     uint32_t a = program_node(&p, OP_CURVE, one, at, 0, 0), b = program_node(&p, OP_CURVE, two, at, half, 0);
     uint32_t below = program_node(&p, OP_CURVE, one, low, 0, 0), above = program_node(&p, OP_CURVE, two, at, high, 0);
-    run();
+    evaluate_program();
     has_value(a, 150);
     has_value(b, 2.5);
     is_culprit(below, EVAL_BELOW_RANGE, 9);
@@ -142,7 +142,7 @@ START_TEST(calls_with_any_number_of_arguments)
         x[i] = number((i * 37) % MANY);
     uint32_t most = program_call(&p, FUNCTION_max, x, MANY, 0), least = program_call(&p, FUNCTION_min, x, MANY, 0);
     uint32_t mean = program_call(&p, FUNCTION_mean, x, MANY, 0), root = call(FUNCTION_sqrt, number(2));
-    run();
+    evaluate_program();
     has_value(most, 99);
     has_value(least, 0);
     ck_assert_double_eq_tol(e.value[mean], 49.5, 1e-12);
@@ -174,7 +174,7 @@ static const struct {
 START_TEST(finds_each_fault)
 {
     uint32_t n = node(faulty[_i].op, number(faulty[_i].a), number(faulty[_i].b));
-    run();
+    evaluate_program();
     is_culprit(n, faulty[_i].fault, faulty[_i].offending);
 }
 END_TEST
@@ -187,7 +187,7 @@ START_TEST(finds_faults_of_functions)
     /* A sheet at 300 K in air of 400 K never comes to 500 K: the goal is what offends. */
     uint32_t air[] = {number(300), number(400), number(1000), number(20), number(0.2), number(500)};
     uint32_t never = program_call(&p, FUNCTION_air_time, air, 6, 0);
-    run();
+    evaluate_program();
     is_culprit(root, EVAL_NEGATIVE_ROOT, -4);
     is_culprit(log, EVAL_NOT_POSITIVE, 0);
     is_culprit(grown, EVAL_OVERFLOW, 1e4);
@@ -215,7 +215,7 @@ START_TEST(names_the_culprit_down_the_line)
              not_so = node(OP_NOT, broken, 0);
     uint32_t called = call(FUNCTION_abs, late), least = program_call(&p, FUNCTION_min, (uint32_t[]){one, broken}, 2, 0);
     uint32_t sound = node(OP_ADD, one, one);
-    run();
+    evaluate_program();
     is_culprit(broken, EVAL_DIVIDE_BY_ZERO, 0);
     suffers_from(sum, broken);
     suffers_from(late, broken);
@@ -235,7 +235,7 @@ START_TEST(blames_a_curve_only_for_its_own)
     uint32_t curve = program_curve(&p, (struct curve){.x_count = 2, .x = x, .z = z});
     uint32_t broken = node(OP_DIVIDE, number(1), number(0));
     uint32_t n = program_node(&p, OP_CURVE, curve, broken, 0, 0);
-    run();
+    evaluate_program();
     suffers_from(n, broken);
 }
 END_TEST
@@ -245,7 +245,7 @@ START_TEST(select_suffers_only_from_the_chosen_side)
     uint32_t zero = number(0), one = number(1), broken = node(OP_DIVIDE, one, zero), bad_too = call(FUNCTION_ln, zero);
     uint32_t sound = chosen(one, one, broken), unsound = chosen(zero, one, broken);
     uint32_t undecided = chosen(broken, bad_too, bad_too), other = chosen(one, bad_too, broken);
-    run();
+    evaluate_program();
     has_value(sound, 1);
     suffers_from(unsound, broken);
     suffers_from(undecided, broken);
@@ -259,7 +259,7 @@ START_TEST(logic_leaves_unread_what_is_decided)
     uint32_t decided_no = node(OP_AND, no, broken), decided_yes = node(OP_OR, yes, broken);
     uint32_t open_and = node(OP_AND, yes, broken), open_or = node(OP_OR, no, broken);
     uint32_t first_and = node(OP_AND, broken, no), first_or = node(OP_OR, broken, yes);
-    run();
+    evaluate_program();
     has_value(decided_no, 0);
     has_value(decided_yes, 1);
     suffers_from(open_and, broken);
@@ -271,7 +271,7 @@ END_TEST
 
 START_TEST(takes_an_empty_program)
 {
-    run();
+    evaluate_program();
     ck_assert_uint_eq(e.culprit[0], 0);
 }
 END_TEST
@@ -367,7 +367,7 @@ START_TEST(agrees_with_an_evaluator_from_behind)
     uint32_t undefined = 0, defined = 0;
     for (int round = 0; round < 3000; round++) {
         random_program();
-        run();
+        evaluate_program();
         for (uint32_t i = 1; i < p.nodes.count; i++) {
             double want = backwards(i);
             ck_assert_msg(isnan(want) ? isnan(e.value[i]) && e.culprit[i] : e.value[i] == want && !e.culprit[i],

@@ -16,7 +16,7 @@ static uint32_t held(double low, double high)
     return program_input(&p, (struct input){(low + high) / 2, low, high, true, 0, false, 0}, 0);
 }
 
-static void run(void)
+static void evaluate_both(void)
 {
     e = interval_evaluation_new(&arena, &p);
     evaluate_interval(&e, &p, program_box(&arena, &p), NULL);
@@ -55,7 +55,7 @@ START_TEST(does_each_operation)
     uint32_t a = held(1, 2), b = held(-3, 4), c = held(2, 5), two = number(2);
     uint32_t sum = node(OP_ADD, a, b), difference = node(OP_SUBTRACT, a, b), product = node(OP_MULTIPLY, a, b);
     uint32_t quotient = node(OP_DIVIDE, b, c), square = node(OP_POWER, b, two), minus = node(OP_NEGATE, b, 0);
-    run();
+    evaluate_both();
     has_range(sum, -2, 6);
     has_range(difference, -3, 5);
     has_range(product, -6, 8);
@@ -68,7 +68,7 @@ END_TEST
 START_TEST(holds_only_what_is_held)
 {
     uint32_t exact = program_input(&p, (struct input){3, 1, 5, false, 0, false, 0}, 0), wide = held(1, 5);
-    run();
+    evaluate_both();
     has_range(exact, 3, 3);
     has_range(wide, 1, 5);
 }
@@ -79,7 +79,7 @@ START_TEST(nominal_is_a_point_but_for_the_unknown)
     uint32_t x = held(2, 4), u = held(1, 9), product = node(OP_MULTIPLY, x, u);
     uint32_t fixed = node(OP_NOMINAL, product, 0), size = node(OP_NOMINAL, x, 0);
     p.inputs.at[1].unknown = true;
-    run();
+    evaluate_both();
     has_range(size, 3, 3);
     has_range(fixed, 3, 27);
     struct interval box[] = {{2, 4}, {5, 6}};
@@ -96,7 +96,7 @@ START_TEST(decides_truths)
     uint32_t open_and_yes = node(OP_AND, open, yes), open_or_no = node(OP_OR, open, no),
              not_open = node(OP_NOT, open, 0);
     uint32_t not_yes = node(OP_NOT, yes, 0), never_equal = node(OP_EQUAL, low, high);
-    run();
+    evaluate_both();
     has_range(yes, 1, 1);
     has_range(no, 0, 0);
     has_range(open, 0, 1);
@@ -115,7 +115,7 @@ START_TEST(selects_one_side_or_the_hull)
     uint32_t x = held(0, 2), one = number(1), three = number(3), a = held(10, 11), b = held(20, 22);
     uint32_t open = chosen(node(OP_LESS, x, one), a, b), sure = chosen(node(OP_LESS, x, three), a, b);
     uint32_t other = chosen(node(OP_LESS, three, x), a, b);
-    run();
+    evaluate_both();
     has_range(open, 10, 22);
     has_range(sure, 10, 11);
     has_range(other, 20, 22);
@@ -133,7 +133,7 @@ START_TEST(sees_kinks_inside)
     uint32_t flat = program_node(&p, OP_CURVE, c, held(20, 30), 0, 0);
     uint32_t whole = program_node(&p, OP_CURVE, c, held(0, 30), 0, 0);
     uint32_t point = program_node(&p, OP_CURVE, c, number(10), 0, 0);
-    run();
+    evaluate_both();
     has_range(across_top, 50, 100);
     has_range(in_piece, 60, 84);
     has_range(at_knots, 20, 100);
@@ -150,7 +150,7 @@ START_TEST(finds_extremes_of_grids_at_corners_of_the_covered_part)
     uint32_t saddle = program_node(&p, OP_CURVE, c, held(0.25, 0.75), held(0, 0.5), 0);
     uint32_t both = program_node(&p, OP_CURVE, c, held(0.5, 1.5), held(0, 1), 0);
     uint32_t point = program_node(&p, OP_CURVE, c, number(1), number(1), 0);
-    run();
+    evaluate_both();
     has_range(saddle, 0.25, 0.75);
     has_range(both, 0, 3);
     has_range(point, 0, 0);
@@ -164,7 +164,7 @@ START_TEST(rounds_to_all_multiples_in_reach)
     uint32_t up = program_call(&p, FUNCTION_ceil, (uint32_t[]){x, step}, 2, 0);
     uint32_t same = program_call(&p, FUNCTION_ceil, exact, 2, 0);
     uint32_t loose = program_call(&p, FUNCTION_round, (uint32_t[]){number(100), held(1, 2)}, 2, 0);
-    run();
+    evaluate_both();
     has_range(near, 1, 2);
     has_range(up, 1.5, 2);
     has_range(same, 1.1, 1.1);
@@ -192,7 +192,7 @@ START_TEST(says_why_it_does_not_decide)
     uint32_t nothing = node(OP_DIVIDE, number(0), held(0, 1));
     uint32_t huge = call(FUNCTION_exp, held(0, 1000));
     uint32_t within = program_call(&p, FUNCTION_inside, (uint32_t[]){x, number(0), number(9)}, 3, 0);
-    run();
+    evaluate_both();
     is_culprit(divided, EVAL_DIVIDE_BY_ZERO, -1, 4);
     is_culprit(at_end, EVAL_DIVIDE_BY_ZERO, 0, 1);
     is_culprit(nothing, EVAL_DIVIDE_BY_ZERO, 0, 1);
@@ -213,7 +213,7 @@ START_TEST(names_the_culprit_down_the_line)
     uint32_t x = held(-1, 1), one = number(1), broken = node(OP_DIVIDE, one, x), other = call(FUNCTION_ln, x);
     uint32_t sum = node(OP_ADD, one, broken), both = node(OP_MULTIPLY, other, broken), less = node(OP_LESS, one, sum);
     uint32_t least = program_call(&p, FUNCTION_min, (uint32_t[]){one, broken}, 2, 0), sound = node(OP_ADD, one, x);
-    run();
+    evaluate_both();
     suffers_from(sum, broken);
     suffers_from(both, other);
     suffers_from(less, broken);
@@ -232,7 +232,7 @@ START_TEST(names_the_culprit_behind_a_curve_or_a_call)
     uint32_t second = program_node(&p, OP_CURVE, c, good, broken, 0);
     uint32_t left = program_call(&p, FUNCTION_max, (uint32_t[]){broken, good}, 2, 0);
     uint32_t right = program_call(&p, FUNCTION_max, (uint32_t[]){good, broken}, 2, 0);
-    run();
+    evaluate_both();
     suffers_from(first, broken);
     suffers_from(second, broken);
     suffers_from(left, broken);
@@ -247,7 +247,7 @@ START_TEST(needs_both_sides_only_when_the_condition_is_open)
     uint32_t undecided = chosen(open, root, zero), decided = chosen(sure, root, zero),
              late = chosen(broken, zero, zero);
     uint32_t unread = node(OP_AND, sure, broken), read = node(OP_AND, open, broken), either = node(OP_OR, open, broken);
-    run();
+    evaluate_both();
     suffers_from(undecided, root);
     has_range(decided, 0, 0);
     suffers_from(late, root);
@@ -277,7 +277,7 @@ START_TEST(evaluates_only_what_is_wanted_and_anew_each_time)
     bool *wanted = ARENA_ARRAY(&arena, p.nodes.count, bool);
     program_needs(&p, twice, wanted);
     ck_assert(wanted[x] && wanted[root] && wanted[twice] && !wanted[y] && !wanted[aside]);
-    run();
+    evaluate_both();
     suffers_from(twice, root);
     evaluate_interval(&e, &p, (const struct interval[]){{4, 9}, {5, 5}}, wanted);
     has_range(twice, 4, 6);
@@ -291,7 +291,7 @@ START_TEST(has_no_value_where_a_step_overflows)
     uint32_t tiny[] = {held(1, 2), held(1e-309, 0.1)}, huge[] = {held(-1.7e308, 0), held(0, 1.7e308)};
     uint32_t rounded = program_call(&p, FUNCTION_round, tiny, 2, 0), up = program_call(&p, FUNCTION_ceil, tiny, 2, 0);
     uint32_t mean = program_call(&p, FUNCTION_mean, huge, 2, 0);
-    run();
+    evaluate_both();
     ck_assert(e.culprit[rounded] == rounded && e.fault[rounded] == EVAL_OVERFLOW);
     ck_assert(e.culprit[up] == up && e.fault[up] == EVAL_OVERFLOW);
     ck_assert(e.culprit[mean] == mean && e.fault[mean] == EVAL_OVERFLOW);
@@ -335,7 +335,7 @@ START_TEST(evaluates_a_list_from_what_the_others_hold)
 {
     uint32_t x = held(1, 2), y = held(3, 4), sum = node(OP_ADD, x, y), twice = node(OP_ADD, sum, sum);
     uint32_t aside = node(OP_MULTIPLY, x, x);
-    run();
+    evaluate_both();
     e.value[sum] = interval_of(10, 11);
     evaluate_interval_nodes(&e, &p, program_box(&arena, &p), (const uint32_t[]){twice}, 1);
     has_range(twice, 20, 22);
@@ -370,7 +370,7 @@ START_TEST(holds_every_value_of_random_programs)
         end();
         arena_init(&arena, NULL);
         random_program(&p, &arena, false);
-        run();
+        evaluate_both();
         for (int k = 0; k < 40; k++) {
             decided += check_point(random_point(&arena, &p));
             all += p.nodes.count - 1;
@@ -424,7 +424,7 @@ START_TEST(holds_every_value_of_random_sheets)
         end();
         begin();
         uint32_t n = random_heat_call(&p, heat[_i], rand() % 4 ? 0.5 : 0.15, rand() % 2 ? 0.1 : 0.01);
-        run();
+        evaluate_both();
         decided += e.culprit[n] == 0;
         for (int k = 0; k < 60; k++)
             check_point(random_point(&arena, &p));
@@ -456,7 +456,7 @@ START_TEST(bounds_air_exactly)
         begin();
         uint32_t function = rand() % 2 ? FUNCTION_air_after : FUNCTION_air_time;
         uint32_t n = random_heat_call(&p, function, 0.7, 0.02);
-        run();
+        evaluate_both();
         if (e.culprit[n])
             continue;
         decided++;
@@ -482,7 +482,7 @@ START_TEST(bounds_slabs_exactly_where_directions_are_known)
             nodes[i] = program_input(&p, (struct input){v, v - half, v + half, half > 0, 0, false, 0}, 0);
         }
         uint32_t n = program_call(&p, what ? FUNCTION_slab_time : FUNCTION_slab_mean, nodes, 9, 0);
-        run();
+        evaluate_both();
         struct interval corners = hull_of_corners(n);
         ck_assert(corners.high - corners.low > 0.01);
         ck_assert_msg(e.value[n].low > corners.low - 1e-7 && e.value[n].high < corners.high + 1e-7,
@@ -501,7 +501,7 @@ START_TEST(holds_the_lumped_sheet)
     for (uint32_t i = 0; i < 9; i++)
         nodes[i] = held(x[i] * (i == 6 ? 1 : 0.9999999), x[i] * (i == 6 ? 1 : 1.0000001));
     uint32_t n = program_call(&p, FUNCTION_slab_time, nodes, 9, 0);
-    run();
+    evaluate_both();
     double want = 3e6 * 1e-4 / 20 * log(2);
     ck_assert_uint_eq(e.culprit[n], 0);
     ck_assert(interval_contains(e.value[n], want));
@@ -525,7 +525,7 @@ START_TEST(does_not_decide_goals_that_may_be_missed)
     uint32_t in_air = program_call(&p, FUNCTION_air_time, a, 6, 0),
              in_slab = program_call(&p, FUNCTION_slab_time, s, 9, 0);
     uint32_t none = program_call(&p, FUNCTION_slab_mean, bad, 9, 0);
-    run();
+    evaluate_both();
     is_culprit(in_air, EVAL_NEVER_REACHED, 299, 310);
     is_culprit(in_slab, EVAL_NEVER_REACHED, 450, 501);
     ck_assert_int_eq(e.fault[none], EVAL_BAD_ARGUMENT);

@@ -241,7 +241,7 @@ static const char *make_all(struct job *j)
 }
 
 /* The arena's jump lands here: whatever ran out of memory, all is released below. */
-static const char *run(struct job *j)
+static const char *make_within_memory(struct job *j)
 {
     jmp_buf exhausted;
     arena_init(&j->arena, &exhausted);
@@ -275,7 +275,7 @@ __attribute__((visibility("default"))) bool strokewright_pages(const struct step
                                                                struct buffer out[PAGE_COUNT], struct text *why)
 {
     struct job j = {.table = table, .request = request};
-    const char *fault = run(&j);
+    const char *fault = make_within_memory(&j);
     if (fault)
         *why = text_of(fault);
     else

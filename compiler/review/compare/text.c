@@ -106,7 +106,7 @@ static struct text without_line(struct arena *a, struct text place)
 static struct text over_band(struct buffer *b, struct text t, uint32_t width)
 {
     struct text words = plain(b, t);
-    char *out = (char *)arena_text(b->arena, words).at;
+    char *out = arena_copy(b->arena, words);
     for (uint32_t i = 1; width < 100 && i + 4 < words.len; i++)
         if (out[i] == ' ' && (memcmp(out + i + 1, "+/-", 3) == 0 || memcmp(out + i - 2, "..", 2) == 0))
             out[i] = '\n';

@@ -28,10 +28,10 @@ struct text chart_number(struct arena *a, enum language language, double value, 
 {
     int decimals = step >= 1 ? 0 : (int)ceil(-log10(step) - 1e-9);
     struct text t = number_fixed(a, fabs(value) < step * 1e-6 ? 0 : value, decimals);
-    for (uint32_t i = 0; i < t.len && language_table[language].comma; i++)
-        if (t.at[i] == '.')
-            ((char *)t.at)[i] = ','; /* the copy just made */
-    return t.at[0] == '-' ? arena_format(a, "\xE2\x88\x92%.*s", (int)t.len - 1, t.at + 1) : t;
+    char *out = arena_copy(a, t), *point = memchr(out, '.', t.len);
+    if (point && language_table[language].comma)
+        *point = ',';
+    return *out == '-' ? arena_format(a, "\xE2\x88\x92%s", out + 1) : (struct text){out, t.len};
 }
 
 /* ---- the plane ---------------------------------------------------------------------------------------------------- */

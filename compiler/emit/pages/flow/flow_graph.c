@@ -26,14 +26,23 @@ static int be_quiet(char *message)
 /* ---- building ----------------------------------------------------------------------------------------------------- */
 
 /* libcgraph takes char * and copies what it is given. */
+static char *given(const char *name)
+{
+    union {
+        const char *ours;
+        char *theirs;
+    } both = {name};
+    return both.theirs;
+}
+
 static void set(void *object, const char *name, const char *value)
 {
-    agset(object, (char *)name, (char *)value);
+    agset(object, given(name), given(value));
 }
 
 static void declare(Agraph_t *g, int kind, const char *name, const char *standard)
 {
-    agattr(g, kind, (char *)name, (char *)standard);
+    agattr(g, kind, given(name), given(standard));
 }
 
 static void set_length(void *object, const char *name, double points)
@@ -78,7 +87,7 @@ static bool in_chain(const struct flow_node *n)
 
 static Agnode_t *build_node(Agraph_t *g, const struct flow_node *n, const char *label, bool sized)
 {
-    Agnode_t *node = agnode(g, (char *)n->id, 1);
+    Agnode_t *node = agnode(g, given(n->id), 1);
     set(node, "label", label);
     set(node, "shape", sized ? "box" : shape_names[n->symbol].shape);
     set(node, "style", sized ? "" : shape_names[n->symbol].style);
@@ -106,7 +115,7 @@ static void build_edge(Agraph_t *g, const struct flow_edge *e, Agnode_t *const *
         [FLOW_NEXT] = "next", [FLOW_ASIDE] = "aside", [FLOW_NOTE] = "note", [FLOW_BACK] = "back"};
     if (e->from == NO_NODE || e->to == NO_NODE)
         return;
-    Agedge_t *edge = agedge(g, nodes[e->from], nodes[e->to], (char *)names[e->relation], 1);
+    Agedge_t *edge = agedge(g, nodes[e->from], nodes[e->to], given(names[e->relation]), 1);
     if (e->label.len && !sized)
         set(edge, "label", e->label.at);
     if (e->relation == FLOW_NEXT)
@@ -302,7 +311,7 @@ static void set_sizes(Agraph_t *g, const struct graph_node *nodes, uint32_t coun
     declare(g, AGNODE, "fontname", FONT_FAMILY);
     declare(g, AGNODE, "fontsize", "10");
     for (uint32_t i = 0; i < count; i++) {
-        Agnode_t *n = agnode(g, (char *)nodes[i].name, 0);
+        Agnode_t *n = agnode(g, given(nodes[i].name), 0);
         if (!n)
             continue;
         set_length(n, "width", nodes[i].width);
