@@ -1,5 +1,6 @@
 /* Values asked for by name. */
 #include "compiler/cli/cli.h"
+#include "compiler/recipe.h"
 
 #include <stdlib.h>
 

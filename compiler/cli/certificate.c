@@ -1,6 +1,7 @@
 #include "compiler/cli/certificate.h"
 
 #include "compiler/emit/certificate.h"
+#include "compiler/recipe.h"
 
 #include <string.h>
 

@@ -2,7 +2,10 @@
 #ifndef COMPILER_CLI_CLI_H
 #define COMPILER_CLI_CLI_H
 
-#include "compiler/recipe.h"
+#include "compiler/lower/demand.h"
+#include "compiler/model/names.h"
+#include "compiler/strokewright.h"
+#include "compiler/text/language.h"
 #include "runtime/base/buffer.h"
 
 #include <stdio.h>

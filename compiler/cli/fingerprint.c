@@ -2,6 +2,7 @@
 #include "compiler/cli/cli.h"
 #include "compiler/emit/escape.h"
 #include "compiler/emit/json.h"
+#include "compiler/recipe.h"
 
 static const char *const what_words[] = {
     [FINGERPRINT_RECIPE] = "recipe",

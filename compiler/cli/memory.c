@@ -1,5 +1,6 @@
 /* What happens when memory runs out: the command ends with a message, a worker's piece of work with none. */
 #include "compiler/cli/cli.h"
+#include "compiler/recipe.h"
 
 static _Thread_local jmp_buf *place;
 

@@ -1,5 +1,6 @@
 /* Reading recipes and the files they use. */
 #include "compiler/cli/cli.h"
+#include "compiler/recipe.h"
 #include "compiler/text/render.h"
 #include "runtime/base/pool.h"
 

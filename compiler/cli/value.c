@@ -2,6 +2,7 @@
 #include "compiler/cli/cli.h"
 #include "compiler/cli/terminal.h"
 #include "compiler/emit/emit.h"
+#include "compiler/recipe.h"
 
 #include <math.h>
 

@@ -3,6 +3,7 @@
 #include "compiler/cli/cli.h"
 #include "compiler/cli/pages.h"
 #include "compiler/emit/emit.h"
+#include "compiler/recipe.h"
 
 #include <sys/stat.h>
 
