@@ -99,8 +99,6 @@ force:
 
 # Nothing of the library is exported, so its own calls are direct; of the drawing part, its one entry is.
 $(filter-out $(B)/obj/gen/%,$(library_objects)) $(cli_objects): private EXTRA := -fvisibility=hidden
-# Square roots several at a time; what sqrt() would say in errno is not read.
-$(B)/obj/runtime/evaluate/batch_kernels.o: private EXTRA := -fvisibility=hidden -fno-math-errno
 # What flex and bison write is held to fewer warnings than what people write.
 $(B)/obj/gen/%: private EXTRA := -fvisibility=hidden -Wno-sign-compare -Wno-cast-qual -Wno-unused-function -Wno-unused-but-set-variable
 # Only the entry point of pages.h may be seen from outside.

@@ -1,91 +1,72 @@
 #include "runtime/statistics/monte_carlo.h"
 
-#include "runtime/evaluate/batch.h"
+#include "runtime/cone.h"
+#include "runtime/evaluate/evaluate.h"
 #include "runtime/statistics/philox.h"
 
 #include <math.h>
+#include <stdlib.h>
 
 /* ---- drawing ----------------------------------------------------------------------------------------------------- */
 
-struct drawn { /* an input that is needed */
-    uint32_t input;
+struct drawn {              /* an input that is needed and held */
+    uint32_t number, input; /* of the cone, of the whole program */
     struct spread spread;
     double standard;
-    double *block;
 };
 
 struct drawing {
-    struct batch batch;
+    struct cone cone; /* of the node that is asked for */
+    uint32_t node;
+    struct evaluation at;
+    double *inputs; /* of the sample at hand, by the cone's inputs */
+    bool *varies;   /* by the cone's nodes; the others are evaluated once */
     struct drawn *drawn;
     uint32_t count;
     uint64_t seed;
 };
 
-static struct drawing drawing_new(struct arena *arena, const struct program *p, uint32_t node, uint64_t seed)
+static void find_drawn(struct arena *arena, struct drawing *d, const struct program *whole)
 {
-    struct drawing d = {.batch = batch_new(arena, p, &node, 1, NULL),
-                        .drawn = ARENA_ARRAY(arena, p->inputs.count, struct drawn),
-                        .seed = seed};
+    const struct program *p = &d->cone.program;
+    uint32_t *held = ARENA_ARRAY(arena, p->inputs.count, uint32_t);
+    d->drawn = ARENA_ARRAY(arena, p->inputs.count, struct drawn);
+    d->inputs = ARENA_ARRAY(arena, p->inputs.count, double);
     for (uint32_t i = 0; i < p->inputs.count; i++) {
-        double *block = batch_input(&d.batch, i);
-        struct spread spread = spread_of(p, i);
-        if (block)
-            d.drawn[d.count++] = (struct drawn){i, spread, spread_standard(&spread, &p->inputs.at[i]), block};
+        const struct input *in = &p->inputs.at[i];
+        struct spread spread = spread_of(whole, d->cone.input[i]);
+        d->inputs[i] = in->nominal;
+        if (!in->held)
+            continue;
+        held[d->count] = i;
+        d->drawn[d->count++] = (struct drawn){i, d->cone.input[i], spread, spread_standard(&spread, in)};
     }
+    d->varies = program_reading(arena, p, held, d->count);
+}
+
+static struct drawing drawing_new(struct arena *arena, const struct program *whole, uint32_t node, uint64_t seed)
+{
+    struct cone_marks marks = cone_marks_new(arena, whole);
+    struct drawing d = {.seed = seed, .node = node};
+    d.cone = cone_of(arena, whole, &marks, &d.node, 1);
+    find_drawn(arena, &d, whole);
+    d.at = evaluation_new(arena, &d.cone.program);
+    evaluate_again(&d.at, &d.cone.program, d.inputs, NULL);
     return d;
 }
 
-static void draw_block(struct drawing *d, uint32_t first)
+/* The node's value for one sample; NaN where it has none. */
+static double draw_sample(struct drawing *d, uint32_t number)
 {
     for (uint32_t k = 0; k < d->count; k++) {
         const struct drawn *in = &d->drawn[k];
-        const struct input *band = &d->batch.program->inputs.at[in->input];
-        for (uint32_t i = 0; i < BATCH; i++) {
-            struct philox w =
-                philox((struct philox){{first + i, 0, in->input, 0}}, (uint32_t)d->seed, (uint32_t)(d->seed >> 32));
-            in->block[i] = spread_draw(&in->spread, band, in->standard, philox_share(w.word[0], w.word[1]),
-                                       philox_share(w.word[2], w.word[3]));
-        }
+        struct philox w =
+            philox((struct philox){{number, 0, in->input, 0}}, (uint32_t)d->seed, (uint32_t)(d->seed >> 32));
+        d->inputs[in->number] = spread_draw(&in->spread, &d->cone.program.inputs.at[in->number], in->standard,
+                                            philox_share(w.word[0], w.word[1]), philox_share(w.word[2], w.word[3]));
     }
-    batch_run(&d->batch);
-}
-
-/* ---- sorting: by radix, since millions of values are sorted ------------------------------------------------------ */
-
-enum { DIGIT = 11, DIGITS = 6 };
-
-/* The bits of a double in such an order that they compare as the numbers do. */
-static uint64_t ordered_bits(double x)
-{
-    uint64_t bits;
-    memcpy(&bits, &x, sizeof bits);
-    return bits >> 63 ? ~bits : bits | UINT64_C(1) << 63;
-}
-
-static uint32_t digit_of(double x, int digit)
-{
-    return (uint32_t)(ordered_bits(x) >> (digit * DIGIT)) & ((1U << DIGIT) - 1);
-}
-
-static double *sorted(struct arena *arena, double *values, uint32_t count)
-{
-    double *other = ARENA_ARRAY(arena, count, double);
-    for (int digit = 0; digit < DIGITS; digit++) {
-        uint32_t start[1 << DIGIT] = {0}, at = 0;
-        for (uint32_t i = 0; i < count; i++)
-            start[digit_of(values[i], digit)]++;
-        for (uint32_t k = 0; k < 1 << DIGIT; k++) {
-            uint32_t here = start[k];
-            start[k] = at;
-            at += here;
-        }
-        for (uint32_t i = 0; i < count; i++)
-            other[start[digit_of(values[i], digit)]++] = values[i];
-        double *swap = values;
-        values = other;
-        other = swap;
-    }
-    return values;
+    evaluate_again(&d->at, &d->cone.program, d->inputs, d->varies);
+    return d->at.value[d->node];
 }
 
 /* ---- what the samples say ---------------------------------------------------------------------------------------- */
@@ -99,6 +80,12 @@ static void mean_and_deviation(struct monte_carlo *m, uint32_t count)
     for (uint32_t i = 0; i < count; i++)
         squares += (m->values[i] - m->mean) * (m->values[i] - m->mean);
     m->standard = sqrt(squares / (count - 1.0));
+}
+
+static int ascending(const void *a, const void *b)
+{
+    double x = *(const double *)a, y = *(const double *)b;
+    return (x > y) - (x < y);
 }
 
 /* q values of count stand between the ends; both ends belong to values. */
@@ -127,17 +114,15 @@ struct monte_carlo monte_carlo(struct arena *arena, const struct program *p, uin
     uint32_t count = 0;
     m.symmetric[0] = m.symmetric[1] = m.shortest[0] = m.shortest[1] = NAN;
     m.values = ARENA_ARRAY(arena, samples, double);
-    for (uint32_t first = 0; first < samples; first += BATCH) {
-        draw_block(&d, first);
-        const double *values = batch_values(&d.batch, node);
-        for (uint32_t i = 0; i < BATCH && first + i < samples; i++)
-            if (!isnan(values[i]))
-                m.values[count++] = values[i];
+    for (uint32_t i = 0; i < samples; i++) {
+        double value = draw_sample(&d, i);
+        if (!isnan(value))
+            m.values[count++] = value;
     }
     m.undefined = samples - count;
     if (count < 2)
         return m;
-    m.values = sorted(arena, m.values, count);
+    qsort(m.values, count, sizeof m.values[0], ascending);
     mean_and_deviation(&m, count);
     intervals(&m, count);
     return m;
