@@ -74,7 +74,7 @@ grammar/parse.c compiler/lower/lower.h
 compiler/text/unit.c compiler/model/names.h
 compiler/model/names.c grammar/lines.h
 compiler/model/typing.c compiler/lower/lower.h
-compiler/lower/lower.c compiler/judge/limits.h
+compiler/lower/lower.c compiler/judge/judge.h
 compiler/judge/limits.c compiler/table/steps.h
 compiler/table/steps.c compiler/recipe.h
 compiler/emit/text.c compiler/review/why/why.h

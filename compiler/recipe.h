@@ -5,7 +5,7 @@
 #ifndef COMPILER_RECIPE_H
 #define COMPILER_RECIPE_H
 
-#include "compiler/judge/window.h"
+#include "compiler/judge/judge.h"
 #include "compiler/model/embedded.h"
 #include "compiler/model/fingerprint.h"
 #include "compiler/strokewright.h"

@@ -1,8 +1,8 @@
 /* window FILE: draws what the unknowns of a recipe may be. */
-#include "compiler/judge/window.h"
 #include "compiler/cli/cli.h"
 #include "compiler/cli/pages.h"
 #include "compiler/emit/emit.h"
+#include "compiler/judge/judge.h"
 #include "compiler/recipe.h"
 
 #include <sys/stat.h>

@@ -6,7 +6,7 @@
 #ifndef COMPILER_EMIT_CERTIFICATE_H
 #define COMPILER_EMIT_CERTIFICATE_H
 
-#include "compiler/judge/limits.h"
+#include "compiler/judge/judge.h"
 #include "runtime/base/buffer.h"
 
 /* How many limits it would be of. */

@@ -3,7 +3,7 @@
 #ifndef COMPILER_JUDGE_PARTS_H
 #define COMPILER_JUDGE_PARTS_H
 
-#include "compiler/judge/solve.h"
+#include "compiler/judge/judge.h"
 
 /* ---- the steps of limits_decide() -------------------------------------------------------------------------------------- */
 

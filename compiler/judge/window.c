@@ -1,4 +1,4 @@
-#include "compiler/judge/window.h"
+#include "compiler/judge/judge.h"
 
 #include "compiler/judge/parts.h"
 

@@ -5,7 +5,7 @@
 #ifndef COMPILER_TABLE_STEPS_H
 #define COMPILER_TABLE_STEPS_H
 
-#include "compiler/judge/solve.h"
+#include "compiler/judge/judge.h"
 #include "compiler/table/step_table.h"
 
 struct steps {

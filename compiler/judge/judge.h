@@ -1,17 +1,23 @@
+/* Judging: the rules of the trade and the recipe's own held against the values, and the values that `find` leaves to be
+ * chosen. This is the face of the folder; verdict.h and window_map.h are what it gives to those who only print. */
+#ifndef COMPILER_JUDGE_JUDGE_H
+#define COMPILER_JUDGE_JUDGE_H
+
+#include "compiler/judge/verdict.h"
+#include "compiler/judge/window_map.h"
+#include "compiler/lower/lower.h"
+#include "compiler/text/typeset.h"
+#include "runtime/proof/feasible.h"
+#include "runtime/proof/proof.h"
+
+/* ---- limits ------------------------------------------------------------------------------------------------------------ */
+
 /* Limits: the rules of the trade and the recipe's own, held against the values.
  *
  * In: a lowering, which has every limit and requirement for each definition it speaks of, and its evaluation. Each is
  * judged at the stated values, what holds there is proved over the tolerances, what does not and is waived is set apart,
  * and only then the rest is reported. Out: one result a limit and subject, and diagnostics. A limit that lacks an input is
  * not evaluated, with the reason, never passed. What fails silences only its own dependents. */
-#ifndef COMPILER_JUDGE_LIMITS_H
-#define COMPILER_JUDGE_LIMITS_H
-
-#include "compiler/judge/verdict.h"
-#include "compiler/lower/lower.h"
-#include "compiler/text/typeset.h"
-#include "runtime/proof/feasible.h"
-#include "runtime/proof/proof.h"
 
 struct broken_input { /* an input of a combination, not at its stated value */
     struct input input;
@@ -87,5 +93,56 @@ double limit_tightness(const struct limit_result *);
 double margin_si(const struct limit_result *);       /* at the stated values, in SI; NaN: there is none */
 double margin_of(const struct limit_result *);       /* a share, at the stated values */
 double worst_margin_of(const struct limit_result *); /* over the tolerances: it is nowhere less */
+
+/* ---- unknowns ---------------------------------------------------------------------------------------------------------- */
+
+/* Unknowns: which values the compiler chooses where the recipe says find.
+ *
+ * In: a lowering whose program has unknown inputs, and the limits, not judged yet. Out: the values for which every limit is
+ * proved, and a settled copy of the lowering with one of them chosen, as if it had been stated; or, when there is none, a
+ * fault that names the limits that conflict. What is chosen is then judged and proved like any other recipe. */
+
+struct solution {                    /* of one unknown */
+    uint32_t unknown;                /* in lowering.unknowns */
+    double value;                    /* SI; the middle of the range when there is none */
+    ARRAY(struct interval) feasible; /* ascending; with the other unknowns at their chosen values */
+    uint32_t binds_low, binds_high;  /* limit result + 1 that ends the set below and above; 0: the range does */
+};
+
+struct solutions {
+    ARRAY(struct solution) of; /* by unknown */
+    bool none;                 /* no value was found, which was reported */
+    bool without_waived;       /* with the limits that waivers cover there was none, so these were left out */
+};
+
+/* The lowering with its unknowns left open, so that what follows from them has no value either and says why; the same one
+ * when it has none. */
+const struct lowering *solve_nothing(const struct lowering *);
+
+/* Gives the limits, and back, the lowering with the values that were chosen: the same one when there is nothing to find.
+ * Waived limits are kept where they can be. limits.today must be set. ranges: the proved stretch of each value is wanted
+ * too. scratch is used and left empty. */
+const struct lowering *solve_unknowns(struct solutions *, struct limits *, bool ranges, struct arena *scratch);
+
+/* ---- window ------------------------------------------------------------------------------------------------------------ */
+
+/* Window: what the unknowns of a recipe may be, drawn as a map.
+ *
+ * In: limits, what was found, and which unknowns to draw. Out: compiler/judge/window_map.h. The ranges are
+ * covered with cells as by `find`, only finer: they decide what is proved. Lines show which limit it is: over one unknown
+ * its margin at the corner of the tolerances that the slopes point to; over two, on a lattice and to first order, the
+ * margin at the stated values less every slope times its tolerance. */
+
+enum { WINDOW_AXES = 2, POINTS_ALONE = 49, POINTS_TOGETHER = 33 };
+enum { LEVELS_ALONE = 11, LEVELS_TOGETHER = 8 }; /* how often a range is halved: 256 by 256 cells over two */
+
+struct window_request {
+    uint32_t count;                /* 1 or 2 */
+    uint32_t unknown[WINDOW_AXES]; /* in lowering.unknowns */
+};
+
+/* Fills axes, lines and cells. The recipe must have been evaluated. scratch is used and left empty. */
+void window_fill(struct window_map *, struct limits *, const struct solutions *, const struct window_request *,
+                 struct arena *scratch);
 
 #endif
