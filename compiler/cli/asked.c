@@ -4,7 +4,8 @@
 
 #include <stdlib.h>
 
-int complain_unknown(struct strokewright_recipe *r, const char *name)
+/* Says that there is none of this name, and which may be meant; gives EXIT_USE. */
+static int complain_unknown(struct strokewright_recipe *r, const char *name)
 {
     struct text *names = ARENA_ARRAY(&r->arena, r->lowering->quantities.count, struct text);
     uint32_t count = 0;

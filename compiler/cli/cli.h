@@ -96,8 +96,6 @@ struct strokewright_library *load_library(const struct options *);
 
 /* ---- values asked for by name ---------------------------------------------------------------------------------------------- */
 
-/* Says that there is none of this name, and which may be meant; gives EXIT_USE. */
-int complain_unknown(struct strokewright_recipe *, const char *name);
 /* Compiles the recipe that the first word names, with the words behind it as the names of the demand, prints its errors
  * and calls show, if it was evaluated. The verb's exit status. */
 int show_recipe(const struct options *, struct demand,

@@ -72,7 +72,8 @@ void json_text(struct json *j, struct text t)
     put_json_string(j->buffer, t);
 }
 
-void json_exact(struct json *j, struct text t)
+/* Line ends and all, see put_json_exact(). */
+static void json_exact(struct json *j, struct text t)
 {
     begin_member(j);
     put_json_exact(j->buffer, t);

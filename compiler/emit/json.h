@@ -25,7 +25,6 @@ void json_close(struct json *, char bracket);     /* '}' or ']' */
 void json_name(struct json *, const char *name);  /* of the value that follows, in an object */
 void json_text(struct json *, struct text);
 void json_or_null(struct json *, struct text); /* nothing stated is null, which no text can be mistaken for */
-void json_exact(struct json *, struct text);   /* line ends and all, see put_json_exact */
 void json_number(struct json *, double);       /* NaN and infinities, which JSON has not, as null */
 void json_truth(struct json *, bool);
 void json_null(struct json *);

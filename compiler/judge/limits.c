@@ -165,7 +165,7 @@ double limit_tightness(const struct limit_result *r)
     return isnan(share) ? HUGE_VAL : share;
 }
 
-void limits_judge(struct limits *m, const struct evaluation *e)
+static void limits_judge(struct limits *m, const struct evaluation *e)
 {
     for (uint32_t i = 0; i < m->results.count; i++)
         judge(m, e, &m->results.at[i]);

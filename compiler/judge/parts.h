@@ -7,7 +7,6 @@
 
 /* ---- the steps of limits_decide() -------------------------------------------------------------------------------------- */
 
-void limits_judge(struct limits *, const struct evaluation *);
 void limits_prove(struct limits *, const struct evaluation *, bool margins, struct arena *scratch);
 void limits_waive(struct limits *, struct text today_from);
 void limits_report(struct limits *, bool released);

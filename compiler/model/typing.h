@@ -152,7 +152,6 @@ bool literal_of(const struct tree *, uint32_t node, double *value, struct unit *
 bool constant_number(const struct tree *, uint32_t node, double *value);
 
 /* The unit to show the arguments of a BIND_TYPED call in. */
-uint32_t pack_type(struct type);
 struct unit typed_unit(struct arena *, uint32_t packed);
 
 void typing_bind(struct env *, uint32_t node, enum bind, uint32_t id);

@@ -298,7 +298,7 @@ static struct type type_of_special(struct env *e, uint32_t node, enum special sp
 }
 
 /* Five exponents of five bits each and the point; what does not fit is shown as a pure number in SI. */
-uint32_t pack_type(struct type t)
+static uint32_t pack_type(struct type t)
 {
     uint32_t packed = t.point ? 1u << 31 : 0;
     for (int i = 0; i < DIM_COUNT; i++) {

@@ -43,7 +43,6 @@ void fill_limits(struct steps *, struct step_table *);
 void fill_waivers(struct steps *, struct step_table *);
 void fill_cautions(struct steps *, struct step_table *);
 void fill_revisions(struct steps *, struct step_table *);
-void fill_values(struct steps *, struct step_table *);
 void fill_tool_facts(struct steps *, struct step_table *);
 void fill_inspection(struct steps *, struct step_table *);
 void fill_charts(struct steps *, struct step_table *);

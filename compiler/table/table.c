@@ -5,7 +5,7 @@
 
 /* ---- all values --------------------------------------------------------------------------------------------------------------------- */
 
-void fill_values(struct steps *s, struct step_table *t)
+static void fill_values(struct steps *s, struct step_table *t)
 {
     const struct lowering *l = s->lowering;
     for (uint32_t i = 1; i < l->quantities.count; i++) {

@@ -312,8 +312,8 @@ static void mended(const struct pen *pen, const struct diagnostic *d)
     buffer_printf(pen->out, "%*s\n", GUTTER, "...");
 }
 
-void render_diagnostic(struct buffer *out, struct sources *sources, const struct diagnostic *d,
-                       struct render_style style)
+static void render_diagnostic(struct buffer *out, struct sources *sources, const struct diagnostic *d,
+                              struct render_style style)
 {
     struct pen pen = {
         out, sources, style.color, style.terminal, style.width ? style.width : 80, 0, severity_inks[d->severity]};

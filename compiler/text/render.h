@@ -16,7 +16,6 @@ struct render_style {
     bool terminal;  /* somebody reads it: the first line is wrapped too */
 };
 
-void render_diagnostic(struct buffer *, struct sources *, const struct diagnostic *, struct render_style);
 /* All of them, an empty line between two, and how many were left out. */
 void render_text(struct buffer *, struct sources *, const struct diagnostics *, struct render_style);
 

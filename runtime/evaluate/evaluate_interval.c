@@ -22,7 +22,7 @@ struct interval_evaluation interval_evaluation_beside(struct arena *arena, const
                                         .arguments = ARENA_ARRAY(arena, longest, struct interval)};
 }
 
-struct stated_intervals *stated_intervals_new(struct arena *arena, const struct program *p)
+static struct stated_intervals *stated_intervals_new(struct arena *arena, const struct program *p)
 {
     struct stated_intervals *s = ARENA_NEW(arena, struct stated_intervals);
     *s = (struct stated_intervals){.over = interval_evaluation_beside(arena, p, NULL),

@@ -30,7 +30,6 @@ struct stated_intervals { /* the held inputs at their nominal values, the unknow
 
 /* Room for a program's nodes, to be used for as many boxes as one likes. */
 struct interval_evaluation interval_evaluation_new(struct arena *, const struct program *);
-struct stated_intervals *stated_intervals_new(struct arena *, const struct program *);
 /* The same with the stated run of another; with none, OP_NOMINAL is its operand. */
 struct interval_evaluation interval_evaluation_beside(struct arena *, const struct program *,
                                                       struct stated_intervals *);

@@ -10,7 +10,8 @@ static double slope_of(const struct gradient *g, uint32_t node, uint32_t column)
     return g->slope[node] ? g->slope[node][column] : 0;
 }
 
-double coverage_factor(double coverage, double freedom)
+/* Student's t for a share, of degrees of freedom cut down to a whole number. */
+static double coverage_factor(double coverage, double freedom)
 {
     return student_quantile((1 + coverage) / 2, isfinite(freedom) && freedom >= 1 ? floor(freedom) : freedom);
 }

@@ -77,7 +77,4 @@ struct uncertainty uncertainty_from(struct arena *, const struct program *, cons
 struct uncertainty uncertainty_of_cone(struct arena *, const struct program *, struct cone_marks *, uint32_t node,
                                        double coverage);
 
-/* Student's t for a share, of degrees of freedom cut down to a whole number. */
-double coverage_factor(double coverage, double freedom);
-
 #endif

@@ -57,7 +57,6 @@ struct change {
 };
 /* From SI to SI, in the unit. */
 double compare_change_weight(double before, double after, const struct unit *);
-double compare_change_percent(double before, double after, const struct unit *); /* NaN where it makes no sense */
 struct change compare_change_words(struct arena *, double before, double after, const struct unit *);
 /* The numbers of a row and how far they moved, in the unit of the quantity. */
 void compare_fill_numbers(struct matcher *, struct compare_row *, double before, double after, const struct quantity *);

@@ -107,7 +107,8 @@ static bool is_share(const struct unit *u)
     return text_is(u->spelling, "%");
 }
 
-double compare_change_percent(double before, double after, const struct unit *u)
+/* NaN where it makes no sense. */
+static double compare_change_percent(double before, double after, const struct unit *u)
 {
     bool moved = isfinite(before) && isfinite(after) && !same_value(before, after) && !is_share(u) && !u->point;
     if (!moved || before == 0 || after == 0 || (before > 0) != (after > 0))

@@ -59,8 +59,6 @@ void tidy_between(struct tidy_writer *, uint32_t until, uint32_t indent, bool *s
 /* Copies the lines of the part as they stand. */
 void tidy_copy(struct tidy_writer *, struct part);
 
-struct text tidy_spelling(const struct tidy_writer *, uint32_t token);
-uint32_t tidy_columns(struct text);
 /* The columns of the tokens on one line, and whether they may stand on one. */
 uint32_t tidy_width(const struct tidy_writer *, uint32_t first, uint32_t last);
 static inline bool tidy_fits_one_line(const struct tidy_writer *w, uint32_t first, uint32_t last)

@@ -2,12 +2,12 @@
 #include "compiler/review/tidy/parts.h"
 #include "runtime/base/utf8.h"
 
-uint32_t tidy_columns(struct text t)
+static uint32_t tidy_columns(struct text t)
 {
     return utf8_is_plain(t) ? t.len : utf8_columns(t);
 }
 
-struct text tidy_spelling(const struct tidy_writer *w, uint32_t token)
+static struct text tidy_spelling(const struct tidy_writer *w, uint32_t token)
 {
     return spelling_of(w->arena, w->tree, token);
 }

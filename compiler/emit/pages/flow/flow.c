@@ -203,7 +203,7 @@ static void measure_labels(struct typesetter *t, struct flow *f)
     }
 }
 
-void flow_measure(struct typesetter *t, struct flow *f)
+static void flow_measure(struct typesetter *t, struct flow *f)
 {
     double widest = 0;
     for (uint32_t i = 0; i < f->nodes.count; i++) {

@@ -78,7 +78,6 @@ struct flow_stretch flow_part(const struct step_table *, uint32_t i, uint32_t co
 /* ---- shared by the files of the flow diagram ---------------------------------------------------------------------- */
 
 struct flow *flow_collect(struct arena *, const struct step_table *, struct flow_stretch);
-void flow_measure(struct typesetter *, struct flow *);
 /* Fills in where the nodes stand; NULL, or what went wrong. */
 const char *flow_layout(struct flow *);
 struct picture *flow_draw(struct typesetter *, const struct flow *);

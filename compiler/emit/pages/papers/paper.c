@@ -16,12 +16,14 @@ const struct type type_label = {.size = 7, .bold = true, .tracking = 0.2};
 
 /* ---- type --------------------------------------------------------------------------------------------------------- */
 
-struct text paper_said(struct paper *p, const char *english)
+/* In the language of the paper. */
+static struct text paper_said(struct paper *p, const char *english)
 {
     return said(p->table->language, english);
 }
 
-const struct typeset *paper_fitting(struct paper *p, struct text t, struct type type, double most)
+/* Words of any type on one line, smaller where they would be wider than `most`. */
+static const struct typeset *paper_fitting(struct paper *p, struct text t, struct type type, double most)
 {
     return most > 0 ? typesetter_set_fitting(p->typesetter, t, type, most) : typesetter_set(p->typesetter, t, type, 0);
 }

@@ -46,12 +46,9 @@ double paper_room(const struct paper *, bool first_page); /* height for blocks o
 
 extern const struct type type_title, type_section, type_value, type_strong, type_body, type_small, type_label;
 
-struct text paper_said(struct paper *, const char *english); /* in the language of the paper */
 /* Small capitals for labels: the words in the paper's language, in upper case, spaced. Set smaller where they would be wider
  * than `most`; 0: as wide as they come. */
 const struct typeset *paper_label(struct paper *, const char *english, double most);
-/* The same for words of any type on one line. */
-const struct typeset *paper_fitting(struct paper *, struct text, struct type, double most);
 /* In lines no wider than this. */
 const struct typeset *paper_label_lines(struct paper *, const char *, double width, enum align);
 struct text paper_status(struct paper *);      /* in the table's language, in capitals */
