@@ -69,8 +69,6 @@ bool rests_on_bands(const struct program *p, uint32_t node)
     return false;
 }
 
-enum { RENEWED = 16 }; /* worked out together */
-
 struct standing { /* room to work one out, given back before the next */
     const struct program *program;
     struct cone_marks marks;
@@ -94,14 +92,16 @@ static double standard_uncertainty(struct standing *s, uint32_t node)
     }
     s->marks = cone_marks_new(&s->room, s->program);
     double standard = uncertainty_of_cone(&s->room, s->program, &s->marks, node, 0.95).combined;
-    arena_free(&s->room);
+    arena_clear(&s->room);
     return standard;
 }
 
 uint32_t program_uncertainty(struct program *p, uint32_t of, uint32_t origin)
 {
     uint32_t node = program_node(p, OP_UNCERTAINTY, of, 0, 0, origin);
-    p->nodes.at[node].value = standard_uncertainty(standing_new(p), of);
+    struct standing *s = standing_new(p);
+    p->nodes.at[node].value = standard_uncertainty(s, of);
+    arena_free(&s->room);
     return node;
 }
 
@@ -147,63 +147,14 @@ static void add_parts(struct arena *arena, struct uncertainty *u, const struct p
 
 /* ---- anew ---------------------------------------------------------------------------------------------------------- */
 
-/* Several at once: what they are of rests on much the same. False when one of them stands on another one. */
-static bool renew_group(struct arena *room, struct program *p, struct cone_marks *marks, const uint32_t *at,
-                        uint32_t count)
-{
-    uint32_t of[RENEWED];
-    for (uint32_t k = 0; k < count; k++)
-        of[k] = p->nodes.at[at[k]].a;
-    struct cone cone = cone_of(room, p, marks, of, count);
-    for (uint32_t i = 1; i < cone.program.nodes.count; i++)
-        if (cone.program.nodes.at[i].op == OP_UNCERTAINTY)
-            return false;
-    for (uint32_t i = 0; i < cone.program.inputs.count; i++)
-        program_spread(&cone.program, i, spread_of(p, cone.input[i]));
-    struct gradient g = evaluate_gradient(room, &cone.program, NULL);
-    for (uint32_t k = 0; k < count; k++) {
-        struct uncertainty u = {.combined = NAN};
-        if (!g.at.culprit[of[k]])
-            add_parts(room, &u, &cone.program, &g, of[k]);
-        p->nodes.at[at[k]].value = u.combined;
-    }
-    return true;
-}
-
-static void renew_each(struct program *p, const uint32_t *at, uint32_t count)
-{
-    struct standing *s = standing_new(p);
-    for (uint32_t k = 0; k < count; k++)
-        p->nodes.at[at[k]].value = standard_uncertainty(s, p->nodes.at[at[k]].a);
-}
-
 /* In the program's order, for one may stand on another. marked: those alone; NULL: all. */
-static void renew_marked(struct program *p, struct arena *room, struct cone_marks *marks, const bool *marked)
-{
-    uint32_t at[RENEWED], count = 0;
-    for (uint32_t i = 1; i <= p->nodes.count; i++) {
-        if (i < p->nodes.count && p->nodes.at[i].op == OP_UNCERTAINTY && (!marked || marked[i]))
-            at[count++] = i;
-        if (!count || (count < RENEWED && i < p->nodes.count))
-            continue;
-        if (!renew_group(room, p, marks, at, count))
-            renew_each(p, at, count);
-        arena_clear(room);
-        count = 0;
-    }
-}
-
 static void renew(struct program *p, const bool *marked)
 {
-    struct standing *s = standing_new(p); /* what a jump leaves behind must not stand on the stack */
-    s->marks = cone_marks_new(p->arena, p);
-    if (!setjmp(s->full)) {
-        renew_marked(p, &s->room, &s->marks, marked);
-        arena_free(&s->room);
-        return;
-    }
+    struct standing *s = standing_new(p);
+    for (uint32_t i = 1; i < p->nodes.count; i++)
+        if (p->nodes.at[i].op == OP_UNCERTAINTY && (!marked || marked[i]))
+            p->nodes.at[i].value = standard_uncertainty(s, p->nodes.at[i].a);
     arena_free(&s->room);
-    arena_exhausted(p->arena);
 }
 
 void program_renew_uncertainties(struct program *p)
