@@ -133,7 +133,7 @@ static void piece_label(const struct pen *pen, const struct piece *piece, uint32
     ink(pen, INK_OFF);
 }
 
-static void draw_marks(const struct pen *pen, const struct piece *piece, struct window w)
+static void draw_marks(const struct pen *pen, const struct piece *piece, struct line_part w)
 {
     uint32_t from = piece->lo - w.from, end = (piece->hi < w.to ? piece->hi : w.to) - w.from;
     gutter(pen, 0, '|');
@@ -146,7 +146,7 @@ static void draw_marks(const struct pen *pen, const struct piece *piece, struct 
     buffer_putc(pen->out, '\n');
 }
 
-static void draw_line(const struct pen *pen, uint32_t line, char bar, struct text text, struct window w)
+static void draw_line(const struct pen *pen, uint32_t line, char bar, struct text text, struct line_part w)
 {
     gutter(pen, line, bar);
     if (text.len) {
@@ -159,14 +159,14 @@ static void draw_line(const struct pen *pen, uint32_t line, char bar, struct tex
 /* Marks of one line share the line as printed while they are in its window. */
 static void draw(const struct pen *pen, const pieces *all)
 {
-    struct window w = {0};
+    struct line_part w = {0};
     for (uint32_t i = 0; i < all->count; i++) {
         const struct piece *piece = &all->at[i], *before = i ? piece - 1 : NULL;
         bool same = before && before->line == piece->line;
         if (before && piece->line > before->line + 1)
             buffer_printf(pen->out, "%*s\n", GUTTER, "...");
         if (!same || piece->lo < w.from || piece->lo >= w.to) {
-            w = render_window(piece->text, piece->lo, piece->hi, pen->room);
+            w = render_line_part(piece->text, piece->lo, piece->hi, pen->room);
             draw_line(pen, piece->line, '|', piece->text, w);
         }
         draw_marks(pen, piece, w);
@@ -304,7 +304,7 @@ static void mended(const struct pen *pen, const struct diagnostic *d)
         const char *end = memchr(rest.at, '\n', rest.len);
         struct text line = {rest.at, end ? (uint32_t)(end - rest.at) : rest.len};
         uint32_t at = i == 0 ? render_column(line, before) : 0;
-        draw_line(pen, first.line + i, '+', line, render_window(line, at, at + 1, pen->room));
+        draw_line(pen, first.line + i, '+', line, render_line_part(line, at, at + 1, pen->room));
         if (!end)
             return;
         rest = (struct text){end + 1, rest.len - line.len - 1};

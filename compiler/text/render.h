@@ -36,7 +36,7 @@ struct wrapping {
 uint32_t render_wrapped(struct buffer *, struct text, const struct wrapping *);
 
 /* A part of a line by display columns, half open. Where `from` or the line's end is cut off, three dots stand there. */
-struct window {
+struct line_part {
     uint32_t from, to;
     uint32_t total; /* columns of the whole line */
 };
@@ -44,7 +44,7 @@ struct window {
 /* Columns before the offset, with tabs to 8 and every hidden character shown as one column. */
 uint32_t render_column(struct text line, uint32_t offset);
 /* The whole line where it has room, else the part around columns lo to hi. */
-struct window render_window(struct text line, uint32_t lo, uint32_t hi, uint32_t room);
-void render_line(struct buffer *, struct text line, struct window);
+struct line_part render_line_part(struct text line, uint32_t lo, uint32_t hi, uint32_t room);
+void render_line(struct buffer *, struct text line, struct line_part);
 
 #endif

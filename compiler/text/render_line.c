@@ -57,23 +57,23 @@ uint32_t render_column(struct text line, uint32_t offset)
     return column;
 }
 
-struct window render_window(struct text line, uint32_t lo, uint32_t hi, uint32_t room)
+struct line_part render_line_part(struct text line, uint32_t lo, uint32_t hi, uint32_t room)
 {
     uint32_t total = render_column(line, line.len), needed = total > hi ? total : hi;
     if (needed <= room)
-        return (struct window){0, needed, total};
+        return (struct line_part){0, needed, total};
     uint32_t span = hi - lo, widest = room > 2 * MARGIN ? room - 2 * MARGIN : 1;
     if (span > widest)
         span = widest;
     uint32_t before = (room - span) / 2, from = lo > before ? lo - before : 0;
     if (from + room > needed)
         from = needed - room;
-    return (struct window){from, from + room, total};
+    return (struct line_part){from, from + room, total};
 }
 
 /* Columns `from` to `to` of what one character shows: a piece of a tab is blanks, half a wide character a blank. */
 static void put_cells(struct buffer *b, struct text line, uint32_t at, struct utf8_char c, uint32_t column,
-                      struct window w)
+                      struct line_part w)
 {
     uint32_t width = cells(c, column), end = column + width;
     if (width == 0) { /* belongs to the character before it */
@@ -90,10 +90,10 @@ static void put_cells(struct buffer *b, struct text line, uint32_t at, struct ut
         put_char(b, line, at, c);
 }
 
-void render_line(struct buffer *b, struct text line, struct window w)
+void render_line(struct buffer *b, struct text line, struct line_part w)
 {
     bool cut_before = w.from > 0, cut_after = w.total > w.to;
-    struct window inner = {w.from + (cut_before ? DOTS : 0), w.to - (cut_after ? DOTS : 0), w.total};
+    struct line_part inner = {w.from + (cut_before ? DOTS : 0), w.to - (cut_after ? DOTS : 0), w.total};
     if (cut_before)
         buffer_put(b, TEXT("..."));
     uint32_t column = 0;
