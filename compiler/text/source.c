@@ -16,6 +16,13 @@ uint32_t source_add(struct sources *s, struct text path, struct text bytes)
     return s->first + s->files.count - 1;
 }
 
+uint32_t source_add_excerpt(struct sources *s, struct text path, struct text bytes, uint32_t before)
+{
+    uint32_t file = source_add(s, path, bytes);
+    source_at(s, file)->before = before;
+    return file;
+}
+
 struct source *source_at(const struct sources *s, uint32_t file)
 {
     while (s && file < s->first)
@@ -140,5 +147,6 @@ struct place place_of(struct sources *s, uint32_t file, uint32_t offset)
     uint32_t end = character_start(text, offset - start < text.len ? offset - start : text.len);
     struct text before = {text.at, end < COUNTED ? end : COUNTED};
     uint32_t rest = end - before.len; /* so far along, bytes must do: each count starts at the line's beginning */
-    return (struct place){line + 1, utf8_columns(before) + rest + 1, utf8_utf16(before) + rest, around(text, end)};
+    return (struct place){source->before + line + 1, utf8_columns(before) + rest + 1, utf8_utf16(before) + rest,
+                          around(text, end)};
 }

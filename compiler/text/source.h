@@ -20,6 +20,7 @@ struct source {
     struct text bytes;
     uint32_t *lines; /* start of each line, made on first use */
     uint32_t line_count;
+    uint32_t before; /* lines of the file in front of these bytes: 0 but of an excerpt */
 };
 
 struct sources {
@@ -38,6 +39,8 @@ struct place {
 
 void sources_init(struct sources *, struct arena *, const struct sources *below);
 uint32_t source_add(struct sources *, struct text path, struct text bytes); /* neither is copied */
+/* A few lines of a file that is not kept as a whole, with so many lines of it in front. */
+uint32_t source_add_excerpt(struct sources *, struct text path, struct text bytes, uint32_t before);
 struct source *source_at(const struct sources *, uint32_t file);
 struct place place_of(struct sources *, uint32_t file, uint32_t offset);
 struct text span_text(const struct sources *, struct span);
