@@ -25,6 +25,7 @@ exceptions='
 grammar         compiler/model/syntax\.h                   the tree it builds
 compiler/model  grammar/(parse|scan|words)\.h              parses and scans through these
 compiler/review compiler/emit/(json|columns|escape)\.h     one writer of JSON, of tables and of escapes
+compiler/readings compiler/emit/(json|columns|escape)\.h   the same
 compiler/editor compiler/emit/(json|escape)\.h             the same
 '
 

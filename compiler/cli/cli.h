@@ -17,17 +17,19 @@ struct options {
     bool git, driver, csv;
     bool write, check; /* of tidy */
     bool explain;      /* of fingerprint */
+    bool template;     /* of fit */
     const char *out, *only, *lang, *paper, *depth, *graph;
     const char *format, *against, *asks, *changes;
     const char *samples, *seed, *coverage;
     const char *date;
-    const char *certificate; /* of check: the file to write */
-    enum language language;  /* as --lang says; else English */
-    bool color;              /* of standard error */
-    bool color_out;          /* of standard output */
-    bool terminal;           /* standard error is one: what stands there may be wrapped */
-    int width;               /* of the terminal, or 80 */
-    const char **words;      /* file names and value names, in order */
+    const char *readings, *decimal, *separator; /* of fit */
+    const char *certificate;                    /* of check: the file to write */
+    enum language language;                     /* as --lang says; else English */
+    bool color;                                 /* of standard error */
+    bool color_out;                             /* of standard output */
+    bool terminal;                              /* standard error is one: what stands there may be wrapped */
+    int width;                                  /* of the terminal, or 80 */
+    const char **words;                         /* file names and value names, in order */
     int word_count;
 };
 

@@ -97,6 +97,7 @@ static bool *flag_named(struct options *o, struct text name)
         {"--write", &o->write},
         {"--check", &o->check},
         {"--explain", &o->explain},
+        {"--template", &o->template},
         /* clang-format on */
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
@@ -124,7 +125,10 @@ static const char **text_named(struct options *o, struct text name)
                 {"--seed", &o->seed},
                 {"--coverage", &o->coverage},
                 {"--date", &o->date},
-                {"--certificate", &o->certificate}};
+                {"--certificate", &o->certificate},
+                {"--readings", &o->readings},
+                {"--decimal", &o->decimal},
+                {"--separator", &o->separator}};
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
         if (text_is(name, rows[i].name))
             return rows[i].place;

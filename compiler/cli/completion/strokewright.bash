@@ -49,6 +49,16 @@ _strokewright()
         [ "$previous" != --coverage ] || COMPREPLY=($(compgen -W '95 95.45 99 99.73' -- "$word"))
         return
     fi
+    if [ "$previous" = --readings ]; then
+        compopt -o filenames
+        COMPREPLY=($(compgen -f -X '!*.csv' -- "$word") $(compgen -d -- "$word"))
+        return
+    fi
+    if [ "$verb" = fit ] && [[ $previous == --decimal || $previous == --separator ]]; then
+        [ "$previous" = --decimal ] && COMPREPLY=($(compgen -W 'point comma' -- "$word"))
+        [ "$previous" = --separator ] && COMPREPLY=($(compgen -W 'comma semicolon tab' -- "$word"))
+        return
+    fi
     if [ "$verb" = why ] && [ "$previous" = --graph ]; then
         compopt -o filenames
         COMPREPLY=($(compgen -f -X '!*.@(dot|svg)' -- "$word") $(compgen -d -- "$word"))
