@@ -1,7 +1,7 @@
-/* fit FILE --readings CSV: trial pieces beside what the recipe says of them. */
+/* fit FILE --readings CSV: trial pieces beside what the recipe says of them, and what they teach. */
 #include "compiler/cli/readings_file.h"
 #include "compiler/cli/terminal.h"
-#include "compiler/readings/trial.h"
+#include "compiler/readings/learn.h"
 
 static const struct demand all_values = {.reach = DEMAND_NOMINAL, .values = true, .papers = true};
 
@@ -34,16 +34,19 @@ static int print_template(const struct options *o)
 static int tell(struct readings_file *f, struct strokewright_recipe *r, const struct options *o)
 {
     struct trial trial;
+    struct learning learning;
     struct buffer b;
     bool bound = readings_bind(&f->readings, r);
     if (bound)
         trial_read(&trial, &f->readings, r);
+    bound = bound && !f->readings.diagnostics.errors && learn(&learning, &trial);
     print_readings_faults(f, o);
     if (f->readings.diagnostics.errors || !bound)
         return EXIT_FAULTS;
     buffer_init(&b, f->readings.arena);
     uint32_t width = terminal_of(stdout).width;
     trial_text(&b, &trial, width ? width : 80);
+    learning_text(&b, &learning, width ? width : 80);
     print_buffer(&b);
     return EXIT_CLEAN;
 }
@@ -86,16 +89,22 @@ static int run(const struct options *o)
 
 const struct verb verb_fit = {
     "fit",
-    "hold trial pieces against the recipe",
+    "what trial pieces teach the recipe",
     "FILE --readings CSV [--decimal SIGN] [--separator SIGN] [--date DATE] [--allow-outside]\n"
     "       strokewright fit --template FILE",
     "Reads what was measured on trial pieces and prints, of each column, mean and scatter beside what the recipe\n"
-    "predicts and the band it must be in, and each piece that is out of it. The first line of the file names its\n"
-    "columns with their units: values of the recipe, as 'die.temperature [degC]', and features of the part by their\n"
-    "names, as 'overall-length [mm]': sizes as read off the gauge in the shop. 'piece' and 'time' are known; a column\n"
-    "without a unit that the recipe does not know is kept and not read. One row a piece. What cannot be read one way "
-    "is a fault\n"
-    "at its line and column; what was left out is counted.\n\n"
+    "predicts, and each piece that is out of its band. Then what the pieces teach: where each size stands, how "
+    "surely,\n"
+    "and what mends it, by cutting, which only takes metal off, or by temperature; whether the pieces agree with each\n"
+    "other and with the recipe; each input before and after; the lines to write into the recipe. How far readings may\n"
+    "be off the recipe states: a gauge, the sensors of the tools.\n\n"
+    "The first line of the file names its columns with their units: values of the recipe, as 'die.temperature "
+    "[degC]',\n"
+    "and features of the part by their names, as 'overall-length [mm]': sizes as read off the gauge in the shop. "
+    "'piece'\n"
+    "and 'time' are known; a column without a unit that the recipe does not know is kept and not read. One row a "
+    "piece.\n"
+    "What cannot be read one way is a fault at its line and column; what was left out is counted.\n\n"
     "  --template          write the first line of such a file and nothing else\n"
     "  --readings CSV      the file; - is standard input\n"
     "  --decimal SIGN      point or comma, where the cells do not show it\n"

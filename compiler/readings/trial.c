@@ -157,6 +157,14 @@ static void check_row(struct trial *t, struct pieces *p)
     }
 }
 
+static void keep_row(struct trial *t)
+{
+    struct readings *r = t->readings;
+    for (uint32_t i = 0; i < r->columns.count; i++)
+        *ARRAY_PUSH(r->arena, &t->values) = r->value[i];
+    *ARRAY_PUSH(r->arena, &t->names) = arena_text(r->arena, r->piece);
+}
+
 static void read_row(struct trial *t, struct pieces *p)
 {
     if (t->readings->faulty)
@@ -167,6 +175,7 @@ static void read_row(struct trial *t, struct pieces *p)
         return;
     }
     t->pieces++;
+    keep_row(t);
     for (uint32_t k = 0; k < t->columns.count; k++)
         count_reading(t, &t->columns.at[k]);
 }

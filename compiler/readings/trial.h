@@ -2,7 +2,7 @@
  *
  * In: readings bound to a recipe. Out: of each column how many readings, their mean and scatter, what the recipe predicts
  * and the band they must be in. Sizes are at 20 degC: the gauge's correction of the recipe is added to what was read.
- * Memory grows with the pieces' names alone. */
+ * Memory grows with pieces. */
 #ifndef COMPILER_READINGS_TRIAL_H
 #define COMPILER_READINGS_TRIAL_H
 
@@ -32,6 +32,8 @@ struct trial {
     struct readings *readings;
     struct strokewright_recipe *recipe;
     uint32_t pieces;
+    ARRAY(double) values;     /* by piece and column of the readings, SI, as read; NaN: none */
+    ARRAY(struct text) names; /* by piece; empty: none */
     ARRAY(struct trial_column) columns;
 };
 
@@ -41,7 +43,7 @@ void trial_read(struct trial *, struct readings *, struct strokewright_recipe *)
 double trial_deviation(const struct trial_column *);
 /* As a table of that width, with what was left out below it. */
 void trial_text(struct buffer *, const struct trial *, uint32_t width);
-/* The header of a readings file for this recipe: piece, time, the temperatures of the tools and what is inspected. */
+/* The header of a readings file for this recipe: piece, time, the temperatures of tools and room, and what is inspected. */
 void trial_template(struct buffer *, struct strokewright_recipe *);
 
 #endif

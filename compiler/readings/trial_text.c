@@ -126,12 +126,11 @@ static void put_head(struct buffer *b, struct text name, const struct unit *unit
     buffer_printf(b, ",%.*s [%.*s]", TEXT_ARGS(name), TEXT_ARGS(written.len ? written : TEXT("1")));
 }
 
-static void put_temperatures(struct buffer *b, struct strokewright_recipe *r)
+static void put_temperatures(struct buffer *b, struct strokewright_recipe *r, enum purpose purpose)
 {
     const struct scope *s = &r->scope;
     for (uint32_t id = s->first_definition; id < definition_end(s); id++) {
-        uint32_t q =
-            name_for(s, definition_at(s, id)->kind, FOR_temperature) ? quantity_for(&r->steps, id, FOR_temperature) : 0;
+        uint32_t q = name_for(s, definition_at(s, id)->kind, purpose) ? quantity_for(&r->steps, id, purpose) : 0;
         if (q)
             put_head(b, r->lowering->quantities.at[q].path, &r->lowering->quantities.at[q].unit);
     }
@@ -175,7 +174,8 @@ static void put_features(struct buffer *b, struct strokewright_recipe *r)
 void trial_template(struct buffer *b, struct strokewright_recipe *r)
 {
     buffer_put(b, TEXT("piece,time"));
-    put_temperatures(b, r);
+    put_temperatures(b, r, FOR_temperature);
+    put_temperatures(b, r, FOR_room_temperature);
     put_features(b, r);
     buffer_putc(b, '\n');
 }
