@@ -181,4 +181,5 @@ void limits_decide(struct limits *m, const struct evaluation *e, const struct de
     limits_waive(m, how->today_from);
     limits_report_evaluation(m, e);
     limits_report(m, how->released);
+    limits_report_taken(m, e);
 }

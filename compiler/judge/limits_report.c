@@ -185,6 +185,27 @@ struct text open_words(const struct lowering *l, const struct limit_result *r, e
     }
 }
 
+/* A caution that names a remedy rests on something the recipe does not state. */
+static void report_taken(const struct lowering *l, const struct evaluation *e, const struct lowered_caution *c)
+{
+    const struct rule *rule = rule_at(l->scope, c->rule);
+    const struct tree *t = file_at(l->scope, rule->site.file)->tree;
+    struct text remedy = note_text(l, rule->site, TOKEN_REMEDY);
+    uint32_t text = rule_line(t, rule->site.node, "text");
+    if (!remedy.len || !text || value_of(e, c->when) != 1)
+        return;
+    struct limit_result about = {.rule = c->rule, .subject = c->subject};
+    struct diagnostic *d = report(l->scope->diagnostics, FAULT_taken_as, place_of_result(l, &about), "%.*s",
+                                  TEXT_ARGS(text_piece(l->arena, t, text, 0)));
+    report_help(l->scope->diagnostics, d, "%.*s", TEXT_ARGS(remedy));
+}
+
+void limits_report_taken(const struct limits *m, const struct evaluation *e)
+{
+    for (uint32_t i = 0; i < m->lowering->cautions.count; i++)
+        report_taken(m->lowering, e, &m->lowering->cautions.at[i]);
+}
+
 void limits_report(struct limits *m, bool released)
 {
     for (uint32_t i = 0; i < m->results.count; i++)

@@ -76,6 +76,7 @@ static const struct topic topics[] = {
     {"alloys", "sheet alloys and their tempers", NODE_DEFINITION, "alloy"},
     {"materials", "tool materials", NODE_DEFINITION, "tool-material"},
     {"lubricants", "lubricants", NODE_DEFINITION, "lubricant"},
+    {"sensors", "sensors of tool temperatures", NODE_DEFINITION, "sensor"},
     {"limits", "the rules of the trade", NODE_LIMIT, NULL},
     {"cautions", "what must be said at the machine", NODE_CAUTION, NULL},
     {"formulas", "formulas that expressions may call", NODE_FORMULA, NULL},

@@ -31,7 +31,7 @@ for slug in $slugs; do
     expect "$slip does not find $slug" has "$("$STROKEWRIGHT" explain "$slip" 2>&1)" "$slug"
 done
 # What an installed user cannot find otherwise: everything a topic lists has a page, and a definition's shows its sources.
-for topic in alloys materials lubricants limits cautions formulas values kinds functions units; do
+for topic in alloys materials lubricants sensors limits cautions formulas values kinds functions units; do
     names=$("$STROKEWRIGHT" explain "$topic" | cut -d ' ' -f 1)
     expect "the topic $topic lists nothing" [ "$(wc -w <<<"$names")" -gt 4 ]
     expect "something of $topic has no page" [ -z "$(for name in $names; do "$STROKEWRIGHT" explain "$name" >/dev/null || echo "$name"; done 2>&1)" ]

@@ -15,7 +15,7 @@ sourced() { # library files
         function done() { if (name != "" && has) print what, name; name = "" }
         /^formula /                                { done(); what = "formula"; split($2, part, "("); name = part[1]; has = 0 }
         /^(    )?[a-z][a-z0-9-]*( \[[^\]]*\])? = / { done(); what = "derived"; name = $1; has = 0 }
-        /^(let|derive|limit|caution|alloy|tool-material|lubricant) / { done() }
+        /^(let|derive|limit|caution|alloy|tool-material|lubricant|sensor) / { done() }
         /^ *#/                                     { next }
         /(^|[ )])source "/                         { has = 1 }
         /^$/                                       { done() }
@@ -30,7 +30,7 @@ checked() { # formula or derived, name
     fi
 }
 
-laws=(recipes/library/{expansion,forming,heat,press,tolerances,magnesium}.recipe)
+laws=(recipes/library/{expansion,forming,heat,heated-tools,press,tolerances,magnesium}.recipe)
 count=0
 while read -r what name; do
     count=$((count + 1))
