@@ -67,6 +67,20 @@ static bool comes_before(struct solving *s, const struct cell *a, const struct c
     return false;
 }
 
+/* The whole number nearest to a cell's end or middle. */
+static double whole_number(struct interval at, enum preference prefer)
+{
+    return prefer == PREFER_LOWEST    ? ceil(at.low - 1e-9)
+           : prefer == PREFER_HIGHEST ? floor(at.high + 1e-9)
+                                      : round(at.low + (at.high - at.low) / 2);
+}
+
+static bool is_whole(const struct solving *s, uint32_t k)
+{
+    const struct lowering *l = s->lowering;
+    return l->quantities.at[l->unknowns.at[k].quantity].entry->whole;
+}
+
 /* The value in a cell that is preferred, and one a person would set beside it. */
 static void points_of(struct solving *s, const struct cell *c, double *exact, double *round)
 {
@@ -74,7 +88,9 @@ static void points_of(struct solving *s, const struct cell *c, double *exact, do
         enum preference prefer = s->lowering->unknowns.at[k].prefer;
         double middle = c->at[k].low + (c->at[k].high - c->at[k].low) / 2;
         exact[k] = prefer == PREFER_LOWEST ? c->at[k].low : prefer == PREFER_HIGHEST ? c->at[k].high : middle;
-        round[k] = rounded(s, k, exact[k], prefer != PREFER_HIGHEST);
+        if (is_whole(s, k))
+            exact[k] = whole_number(c->at[k], prefer);
+        round[k] = is_whole(s, k) ? exact[k] : rounded(s, k, exact[k], prefer != PREFER_HIGHEST);
         if (round[k] < s->unknowns.range[k].low || round[k] > s->unknowns.range[k].high)
             round[k] = exact[k];
     }
