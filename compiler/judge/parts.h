@@ -10,7 +10,8 @@
 void limits_prove(struct limits *, const struct evaluation *, bool margins, struct arena *scratch);
 void limits_waive(struct limits *, struct text today_from);
 void limits_report(struct limits *, bool released);
-void limits_report_taken(const struct limits *, const struct evaluation *); /* what nobody stated and is taken as something */
+void limits_report_taken(const struct limits *,
+                         const struct evaluation *); /* what nobody stated and is taken as something */
 /* Once for each culprit. What only a waived limit needs is not reported. */
 void limits_report_evaluation(const struct limits *, const struct evaluation *);
 

@@ -149,11 +149,11 @@ expect 'never committed' 2 'was never committed' "$tool" history never.recipe sh
 git init -q -b main "$scratch/branches" && cd "$scratch/branches" && mkdir shop && cp "$here/recipes/demo/shop/press-bay.recipe" shop/ || exit 1
 cp "$here/recipes/demo/battery-cup.recipe" cup.recipe && commit 2026-09-01 && git checkout -q -b warm
 sed -i 's/handling  *= .*/handling = 6 s/' shop/press-bay.recipe && commit 2026-09-03
-sed -i 's/thickness  *= .*/thickness = 0.45 mm +\/- 0.02 mm/' cup.recipe && commit 2026-09-04
+sed -i '/^sheet/,/^}/s/thickness  *= .*/thickness = 0.45 mm +\/- 0.02 mm/' cup.recipe && commit 2026-09-04
 git checkout -q main && git mv cup.recipe battery.recipe && commit 2026-09-05
 sed -i 's/hold  *= .*/hold = 2 s/' battery.recipe && commit 2026-09-06
 GIT_AUTHOR_DATE=2026-09-08T12:00:00Z GIT_COMMITTER_DATE=2026-09-08T12:00:00Z git merge -q -m merge warm >/dev/null
-sed -i 's/thickness  *= .*/thickness = 0.50 mm +\/- 0.02 mm/' battery.recipe && commit 2026-09-09
+sed -i '/^sheet/,/^}/s/thickness  *= .*/thickness = 0.50 mm +\/- 0.02 mm/' battery.recipe && commit 2026-09-09
 "$tool" history battery.recipe sheet.thickness | grep '^[*|]' | cut -c 1-2 | tr -d ' \n' >lanes
 expect 'branches are drawn' 0 '^[*][|].[|][*][|][*][*][|][*][|][|]/[*][*]$' cat lanes
 expect 'and what they start on' 0 '^ +on   [0-9a-f]{7}$' "$tool" history battery.recipe sheet.thickness
