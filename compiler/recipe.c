@@ -110,13 +110,39 @@ static void judge(struct strokewright_recipe *r)
     limits_decide(&r->limits, &r->values, &how);
 }
 
+/* What needs no value that is left open, before one is looked for. */
+static bool is_possible_open(struct strokewright_recipe *r, const struct lowering *l)
+{
+    if (!l->unknowns.count || !l->bounds.count)
+        return true;
+    const struct lowering *open = solve_nothing(l);
+    struct evaluation e = evaluate_nominal(&r->arena, &open->program, NULL);
+    return bounds_judge(open, &e) && (r->demand.reach < DEMAND_VERDICTS || bounds_prove(open, &e, &r->scratch));
+}
+
+static bool is_possible(struct strokewright_recipe *r)
+{
+    if (!bounds_judge(r->lowering, &r->values))
+        return false;
+    bool good = r->demand.reach < DEMAND_VERDICTS || bounds_prove(r->lowering, &r->values, &r->scratch);
+    if (good && r->demand.reach >= DEMAND_NOMINAL)
+        bounds_remark(r->lowering, &r->values);
+    return good;
+}
+
 static void evaluate(struct strokewright_recipe *r)
 {
     const struct lowering *l = lowering_of(&r->scope, &r->demand, &r->arena);
+    if (!is_possible_open(r, l))
+        return;
     limits_begin(&r->limits, l);
     r->limits.today = r->library->today;
     r->lowering = settle(r, l);
     r->values = evaluate_nominal(&r->arena, &r->lowering->program, NULL);
+    if (!is_possible(r)) {
+        r->lowering = NULL;
+        return;
+    }
     r->steps =
         (struct steps){.lowering = r->lowering, .limits = &r->limits, .values = &r->values, .solutions = &r->solutions};
     r->evaluated = true;

@@ -68,6 +68,13 @@ struct deciding {           /* how results come to their verdicts */
  * evaluation among it: a curve left, a division by zero. limits.today must be set. */
 void limits_decide(struct limits *, const struct evaluation *, const struct deciding *);
 
+/* Values that are stated by a formula, against what their rows of the schema say they can be and usually are: plain numbers
+ * were held against them where they are written. At the stated values, and over the tolerances. False where one cannot be,
+ * which is reported: nothing that follows from it is worth saying. */
+bool bounds_judge(const struct lowering *, const struct evaluation *);
+bool bounds_prove(const struct lowering *, const struct evaluation *, struct arena *scratch);
+void bounds_remark(const struct lowering *, const struct evaluation *); /* what is unusual at the stated values */
+
 /* limits.today must be set. */
 bool waiver_in_force(const struct limits *, const struct waiver *);
 /* Of a recipe that lacks required properties, which is told: what else its limits wait for. Nothing is evaluated. */

@@ -13,7 +13,7 @@ static void add_broken(struct limits *m, const struct evaluation *e, const struc
 }
 
 /* The inputs that break the limit, of those held the ones that are not at their stated value. */
-static void keep_combination(struct limits *m, const struct evaluation *e, struct limit_result *r, struct prover *p)
+void keep_combination(struct limits *m, const struct evaluation *e, struct limit_result *r, struct prover *p)
 {
     const struct program *program = &p->cone.program;
     prover_simplify(p);

@@ -111,7 +111,7 @@ static struct text input_words(const struct lowering *l, const struct broken_inp
 }
 
 /* "die.temperature = 196 degC and blank.contact = 1260 W/(m^2*K)" */
-static struct text combination_words(struct limits *m, const struct limit_result *r)
+struct text combination_words(struct limits *m, const struct limit_result *r)
 {
     struct buffer b;
     uint32_t count = r->worst.broken_count, shown = count > MOST_BROKEN ? MOST_BROKEN : count;
@@ -125,7 +125,7 @@ static struct text combination_words(struct limits *m, const struct limit_result
     return buffer_text(&b);
 }
 
-static void label_inputs(struct limits *m, struct diagnostic *d, const struct limit_result *r)
+void label_inputs(struct limits *m, struct diagnostic *d, const struct limit_result *r)
 {
     const struct lowering *l = m->lowering;
     for (uint32_t i = 0; i < r->worst.broken_count && i < MOST_BROKEN; i++) {

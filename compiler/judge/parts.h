@@ -36,6 +36,10 @@ struct span place_of_result(const struct lowering *, const struct limit_result *
 
 /* Proves a result's claim over its prover's box and keeps the worst case in it. */
 enum proof_state prove_result(struct limit_result *, struct prover *, uint32_t budget, uint32_t finer);
+/* Keeps the inputs that break it, from a prover whose proof was broken; in words, and a label for each. */
+void keep_combination(struct limits *, const struct evaluation *, struct limit_result *, struct prover *);
+struct text combination_words(struct limits *, const struct limit_result *);
+void label_inputs(struct limits *, struct diagnostic *, const struct limit_result *);
 /* Keeps the worst case that a proof met. */
 void keep_worst(struct limit_result *, struct prover *, const struct proof *);
 /* The same from the corners the slopes point to alone: no proof. */

@@ -151,6 +151,10 @@ static void label_alone(struct solving *s, uint32_t claim, struct diagnostic *d)
     }
     struct nearest best = nearest_of(s, &own, &claim, 1);
     struct limit_result r;
+    if (isinf(best.left)) {
+        report_label(g, d, place, "%.*s has no value anywhere in the range", TEXT_ARGS(result_words(s, result)));
+        return;
+    }
     left_of_claim(s, claim, best.at, &r);
     report_label(g, d, place, "%.*s is proved nowhere in the range; nearest comes %.*s%.*s",
                  TEXT_ARGS(result_words(s, result)), TEXT_ARGS(point_words(s, best.at)),
@@ -230,8 +234,9 @@ void report_none(struct solving *s, const struct feasible *f)
     } else {
         struct nearest best = nearest_of(s, f, all_claims(s), s->claims.count);
         d = report(g, FAULT_find_no_value, place,
-                   "no combination of the %u unknowns proves every limit over the tolerances; nearest comes %.*s",
-                   s->unknowns.count, TEXT_ARGS(point_words(s, best.at)));
+                   "no combination of the %u unknowns proves every limit over the tolerances%s%.*s", s->unknowns.count,
+                   isinf(best.left) ? "" : "; nearest comes ",
+                   TEXT_ARGS(isinf(best.left) ? TEXT("") : point_words(s, best.at)));
         label_at_nearest(s, &best, count_blocked(s, f), d);
     }
     report_help(g, d, "widen the range, hold the tolerances tighter, or change what the limits name");

@@ -195,6 +195,7 @@ struct low lower_function(struct lowering *l, uint32_t definition, uint32_t prop
         return low_faulty();
     struct low made = unfold_function(l, &f, property, args, count, origin);
     l->making->calls_open--;
+    note_function_value(l, property, made);
     note_unfolded(l, f.whole);
     return made;
 }

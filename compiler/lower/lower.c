@@ -17,6 +17,7 @@ static struct lowering *lowering_new(struct scope *scope, struct arena *arena)
     map_init(&m->texts, arena);
     map_init(&m->constants, arena);
     map_init(&m->calls, arena);
+    map_init(&m->bounded, arena);
     ARRAY_PUSH(arena, &l->quantities);
     map_init(&m->constant_records, arena);
     ARRAY_PUSH(arena, &l->origins);
@@ -41,6 +42,7 @@ const struct lowering *lowering_of(struct scope *scope, const struct demand *dem
         lower_texts(l);
         lower_stated_of_met(l);
     }
+    lower_bounds(l);
     program_renew_uncertainties(&l->program);
     return l;
 }

@@ -90,6 +90,14 @@ struct lowered_limit { /* a limit or requirement for one subject */
     struct claim claim; /* truth 0: nothing to prove */
 };
 
+struct lowered_bound { /* a value that is stated by a formula, and what its row says it can be */
+    struct site site;  /* of its statement */
+    uint32_t quantity; /* 0: it is a function of a definition, and this is one call of it */
+    const struct property_entry *entry;
+    uint32_t node;
+    struct claim claim; /* truth 0: it can be anything */
+};
+
 struct lowered_caution {
     uint32_t rule, subject;
     struct low when;
@@ -112,6 +120,7 @@ struct lowering {
     ARRAY(struct quantity) quantities; /* 0 unused */
     ARRAY(struct unknown) unknowns;
     ARRAY(struct lowered_limit) limits;
+    ARRAY(struct lowered_bound) bounds;
     ARRAY(struct lowered_caution) cautions;
     ARRAY(struct lowered_text) texts;
     ARRAY(struct text_part) text_parts;

@@ -25,10 +25,11 @@ struct definition_list {
     uint32_t first, count; /* in list_ids */
 };
 
-struct making {       /* what is needed while a lowering is made; of it, lookups read `known`, `lists` and `texts` */
-    struct map known; /* (sort and definition, name) to quantity */
-    struct map texts; /* site and subject to text + 1 */
-    struct map calls; /* hash of formula and arguments to memo + 1 */
+struct making {         /* what is needed while a lowering is made; of it, lookups read `known`, `lists` and `texts` */
+    struct map known;   /* (sort and definition, name) to quantity */
+    struct map texts;   /* site and subject to text + 1 */
+    struct map calls;   /* hash of formula and arguments to memo + 1 */
+    struct map bounded; /* property that is a function and a node it came to, in `bounds` */
     struct map constants; /* property that is a function of nothing to its node */
     ARRAY(struct definition_list) lists;
     ARRAY(uint32_t) list_ids;
@@ -70,6 +71,9 @@ void lower_stated_of_met(struct lowering *);
 void lower_asked(struct lowering *, const struct demand *);
 void lower_rules(struct lowering *);
 void lower_texts(struct lowering *);
+/* The claims of all values that are stated by a formula; what functions came to is noted where they are unfolded. */
+void lower_bounds(struct lowering *);
+void note_function_value(struct lowering *, uint32_t property, struct low);
 
 /* Of quantity `id`, which is being made: what its property states, what it is taken as when nobody states it, what a let
  * with a tolerance states. They give it its unit and its band too. */
