@@ -16,6 +16,7 @@ SAME_NUMBER(OPEN_BRACE);
 SAME_NUMBER(EQUALS);
 SAME_NUMBER(MINUS_TIGHT);
 SAME_NUMBER(DIFFERENT);
+SAME_NUMBER(HOLE);
 
 static void take_tokens(struct parser *p, const struct scan *s)
 {

@@ -78,7 +78,7 @@ static void recipe_error(struct token_range *at, struct parser *p, const char *m
 %token ELSE "else" AND "and" OR "or" NOT "not" TRUE "true" FALSE "false"
 %token OPEN_BRACE "{" CLOSE_BRACE "}" OPEN "(" CLOSE ")" COMMA "," COLON ":" DOT "." EQUALS "=" PLUS_MINUS "+/-"
 %token RANGE ".." PLUS "+" MINUS "-" PLUS_TIGHT MINUS_TIGHT TIMES "*" DIVIDE "/" POWER "^" LESS "<" LESS_EQUAL "<="
-%token GREATER ">" GREATER_EQUAL ">=" SAME "==" DIFFERENT "!="
+%token GREATER ">" GREATER_EQUAL ">=" SAME "==" DIFFERENT "!=" HOLE "?"
 
 %precedence "else"
 %left "or"
@@ -287,6 +287,7 @@ value
     | tolerance
     | expression[low] ".." expression[high]         { $$ = NODE(NODE_RANGE, @$, ADD(OF($low), $high)); }
     | unknown
+    | "?"                           { $$ = NODE(NODE_HOLE, @$, NOTHING); }
     | list                          { $$ = NODE(NODE_LIST, @$, $list); }
     | table
     | table "+/-" expression[half]  { $$ = NODE(NODE_TOLERANCE, @$, ADD(OF($table), $half)); }

@@ -269,3 +269,12 @@ uint32_t scan_stray(struct scan *s, uint32_t at)
     report_help(s->diagnostics, d, "%s", help_with_stray(b.at[at]));
     return len;
 }
+
+/* Where a value is wanted; elsewhere it means nothing. */
+uint32_t scan_hole(struct scan *s, uint32_t at)
+{
+    if (!s->last || s->kind[s->last] != TOKEN_EQUALS)
+        return scan_stray(s, at);
+    scan_take(s, TOKEN_HOLE, at, 1);
+    return 1;
+}

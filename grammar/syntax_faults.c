@@ -87,6 +87,18 @@ static bool slip_key_word(struct around *a)
     return true;
 }
 
+static bool slip_hole(struct around *a)
+{
+    if (a->u->kind != TOKEN_HOLE && a->kind_before != TOKEN_HOLE)
+        return false;
+    struct diagnostic *d =
+        report(a->g, FAULT_syntax, a->span, "'?' stands only as the whole value of a property of a definition");
+    report_help(a->g, d,
+                a->kind_before == TOKEN_HOLE ? "write it alone; unit and band follow when the value is known"
+                                             : "name the property that is not known yet: 'PROPERTY = ?'");
+    return true;
+}
+
 static void report_missing_equals(struct around *a, uint32_t name, uint32_t value)
 {
     uint32_t at = token_span(a->p->tree, name).hi, front = token_span(a->p->tree, value).lo;
@@ -476,25 +488,11 @@ static bool told_already(struct parser *p, const struct around *a)
 static void report_unexpected(struct parser *p, const void *argument)
 {
     static bool (*const slips[])(struct around *) = {
-        slip_import,
-        slip_name_with_blanks,
-        slip_bracketed_list,
-        slip_key_word_value,
-        slip_unit_first,
-        slip_bracketed_unit,
-        slip_waived_requirement,
-        slip_key_word,
-        slip_line_start,
-        slip_quoted_name,
-        slip_outside,
-        slip_each,
-        slip_equals,
-        slip_brace,
-        slip_quotes,
-        slip_no_value,
-        slip_branch,
-        slip_comparison,
-        slip_tolerance,
+        slip_import,     slip_name_with_blanks, slip_bracketed_list, slip_key_word_value,
+        slip_unit_first, slip_bracketed_unit,   slip_hole,           slip_waived_requirement,
+        slip_key_word,   slip_line_start,       slip_quoted_name,    slip_outside,
+        slip_each,       slip_equals,           slip_brace,          slip_quotes,
+        slip_no_value,   slip_branch,           slip_comparison,     slip_tolerance,
         slip_two_values,
     };
     struct around a = look_around(p, argument);

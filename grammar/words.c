@@ -21,7 +21,7 @@ static const char spelling[TOKEN_KIND_COUNT][KEY_WORD_SIZE] = {
     [TOKEN_RANGE] = "..",      [TOKEN_PLUS] = "+",          [TOKEN_MINUS] = "-",         [TOKEN_PLUS_TIGHT] = "+",
     [TOKEN_MINUS_TIGHT] = "-", [TOKEN_TIMES] = "*",         [TOKEN_DIVIDE] = "/",        [TOKEN_POWER] = "^",
     [TOKEN_LESS] = "<",        [TOKEN_LESS_EQUAL] = "<=",   [TOKEN_GREATER] = ">",       [TOKEN_GREATER_EQUAL] = ">=",
-    [TOKEN_SAME] = "==",       [TOKEN_DIFFERENT] = "!=",    [TOKEN_COMMENT] = "#",
+    [TOKEN_SAME] = "==",       [TOKEN_DIFFERENT] = "!=",    [TOKEN_HOLE] = "?",          [TOKEN_COMMENT] = "#",
 };
 
 struct text word_of_kind(uint8_t kind)

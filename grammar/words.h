@@ -38,6 +38,7 @@ uint32_t scan_text_from(struct scan *, uint32_t at); /* at a quote, or at the } 
 void scan_foreign_mark(struct scan *, enum token_kind, uint32_t at, uint32_t len);
 uint32_t scan_foreign_comment(struct scan *, uint32_t at, uint32_t mark);
 uint32_t scan_double_minus(struct scan *, uint32_t at); /* -- begins a comment elsewhere */
+uint32_t scan_hole(struct scan *, uint32_t at);         /* ? */
 uint32_t scan_stray(struct scan *, uint32_t at);        /* ; ' $ and whole characters; gives the bytes it took */
 
 #endif

@@ -1,5 +1,6 @@
 /* Diagnostics of limits that do not hold, after judging, proving and waiving. */
 #include "compiler/judge/parts.h"
+#include "compiler/model/holes.h"
 #include "runtime/base/buffer.h"
 
 #include <math.h>
@@ -89,13 +90,55 @@ static bool was_told(const struct limits *m, uint32_t before, const struct reaso
     return false;
 }
 
+/* ---- values left open --------------------------------------------------------------------------------------------- */
+
+/* The limits that wait for it, each once, and a note at their places. */
+static struct text waiting_words(struct limits *m, struct diagnostic *d, const struct reason *reason, bool released)
+{
+    const struct lowering *l = m->lowering;
+    uint32_t count = 0;
+    for (uint32_t i = 0; i < m->results.count; i++) {
+        const struct limit_result *r = &m->results.at[i];
+        if (!waits_for(r, reason, released) || count++ >= MOST_WAITING)
+            continue;
+        report_label(l->scope->diagnostics, d, place_of_result(l, r), "%.*s waits for it",
+                     TEXT_ARGS(rule_words(l, r->rule, r->subject)));
+    }
+    return count > 1 ? arena_format(l->arena, "%u limits wait for it", count)
+           : count   ? TEXT("a limit waits for it")
+                     : TEXT("no limit waits for it");
+}
+
+static void report_hole(struct limits *m, uint32_t property, bool released)
+{
+    const struct lowering *l = m->lowering;
+    struct diagnostics *g = l->scope->diagnostics;
+    const struct property *p = property_at(l->scope, property);
+    struct span at = node_span(file_at(l->scope, p->site.file)->tree, p->value);
+    const struct reason reason = {.kind = REASON_hole, .definition = p->definition, .name = text_of(p->entry->name)};
+    struct diagnostic *d = report(g, released ? FAULT_released_open : FAULT_left_open, at, "%.*s",
+                                  TEXT_ARGS(reason_one_words(l->arena, l->scope, &reason, SPELL_ASCII)));
+    struct text waiting = waiting_words(m, d, &reason, released);
+    report_here(g, d, "%.*s", TEXT_ARGS(waiting));
+    report_help(g, d, "%.*s", TEXT_ARGS(open_help(l->scope, l->arena, property)));
+}
+
+static void report_holes(struct limits *m, bool released)
+{
+    const struct scope *s = m->lowering->scope;
+    for (uint32_t id = s->first_property; id < property_end(s); id++)
+        if (property_is_open(s, id))
+            report_hole(m, id, released);
+}
+
 /* Every reason once, at the first limit that has it. */
 static void report_all_open(struct limits *m, bool released)
 {
+    report_holes(m, released);
     for (uint32_t i = 0; i < m->results.count; i++) {
         const struct limit_result *r = &m->results.at[i];
         for (const struct reason *why = is_open(r, released) ? r->why_not : NULL; why; why = why->next)
-            if (!was_told(m, i, why, released))
+            if (why->kind != REASON_hole && !was_told(m, i, why, released))
                 report_open(m, i, why, released);
     }
 }

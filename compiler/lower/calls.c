@@ -1,5 +1,6 @@
 /* Unfolding calls: formulas, property functions, curves, built-in functions, and what is decided now. */
 #include "compiler/lower/parts.h"
+#include "compiler/model/holes.h"
 
 #include "runtime/statistics/uncertainty.h"
 
@@ -189,6 +190,8 @@ struct low lower_function(struct lowering *l, uint32_t definition, uint32_t prop
     f.self = definition;
     if (!p->value || node_kind(f.file->tree, p->value) == NODE_ERROR)
         return low_faulty();
+    if (property_is_open(l->scope, property))
+        return lower_hole(l, p);
     for (uint32_t i = 0; i < count && node_find(f.file->tree, p->site.node, NODE_SIGNATURE); i++)
         f.locals[f.count++] = args[i];
     if (!enter_call(l, site_span(l->scope, p->site)))
@@ -472,9 +475,12 @@ static struct low list_place(struct lowering *l, struct low list, uint32_t place
 /* given(x): whether x is stated. Missing, not false, behind a reference that does not resolve. */
 static struct low is_given(struct frame *f, uint32_t node, struct low x)
 {
+    const struct lowering *l = f->lowering;
     const struct tree *t = f->file->tree;
     uint32_t what = f->file->bindings[node].what;
     bool behind = node_kind(t, node) == NODE_MEMBER && (what == BIND_PROPERTY || what == BIND_DERIVED);
+    if (x.tag == LOW_MISSING && x.quantity && l->quantities.at[x.quantity].open)
+        return x; /* it will be */
     struct low base = behind && x.tag == LOW_MISSING ? lower_expression(f, node_child(t, node)) : x;
     return base.tag == LOW_MISSING && behind ? base : low_truth(x.tag != LOW_MISSING);
 }

@@ -58,6 +58,7 @@ struct quantity {
     bool own_unit;          /* stated in another unit than its schema row's */
     bool shown_as_quantity; /* it is a number, so unit applies */
     uint32_t record;        /* of its expression, where records are kept; else 0 */
+    bool open;              /* it is stated as ? */
     bool busy;              /* being made */
 };
 

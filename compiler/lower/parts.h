@@ -80,6 +80,7 @@ void note_function_value(struct lowering *, uint32_t property, struct low);
 struct low make_stated(struct lowering *, uint32_t id, const struct property *, uint32_t property);
 struct low make_standard(struct lowering *, uint32_t id, const struct property_entry *);
 struct low make_let_band(struct lowering *, uint32_t id, struct frame *, uint32_t value);
+struct low lower_hole(struct lowering *, const struct property *);        /* stated as ? */
 struct low not_stated(struct lowering *, uint32_t definition, atom name); /* why it is missing */
 void note_spread(struct lowering *, const struct tree *, uint32_t statement);
 void follow_stated_unit(struct lowering *, uint32_t quantity);

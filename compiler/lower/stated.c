@@ -1,6 +1,7 @@
 /* What a property comes to when it is stated, bands and values left open among it, and when it is not. */
 #include "compiler/lower/parts.h"
 
+#include "compiler/model/holes.h"
 #include "compiler/model/roles.h"
 #include "runtime/base/number.h"
 
@@ -231,6 +232,19 @@ static struct low make_number(struct lowering *l, uint32_t id, const struct prop
     }
 }
 
+/* A recipe that leaves values open is a draft, whatever it says. */
+static struct text word_in_force(struct lowering *l, const struct property_entry *row, struct text stated)
+{
+    return has_purpose(row->uses, FOR_status) && scope_is_open(l->scope) ? TEXT("draft") : stated;
+}
+
+/* Whoever it was taken over by, it is filled in where it stands. */
+struct low lower_hole(struct lowering *l, const struct property *p)
+{
+    return low_missing(
+        l, (struct reason){.kind = REASON_hole, .definition = p->definition, .name = text_of(p->entry->name)});
+}
+
 static struct low make_form(struct lowering *l, uint32_t id, const struct property *p, uint32_t property,
                             struct frame *f)
 {
@@ -238,6 +252,10 @@ static struct low make_form(struct lowering *l, uint32_t id, const struct proper
     const struct tree *t = f->file->tree;
     if (!p->value || node_kind(t, p->value) == NODE_ERROR)
         return low_faulty();
+    if (property_is_open(l->scope, property)) {
+        l->quantities.at[id].open = true;
+        return lower_hole(l, p);
+    }
     switch (row->form) {
     case FORM_QUANTITY:
     case FORM_BAND:
@@ -258,7 +276,7 @@ static struct low make_form(struct lowering *l, uint32_t id, const struct proper
     case FORM_REFERENCES:
         return lower_list(f, p->value);
     case FORM_WORD:
-        return (struct low){.tag = LOW_WORD, .text = node_text(t, p->value)};
+        return (struct low){.tag = LOW_WORD, .text = word_in_force(l, row, node_text(t, p->value))};
     case FORM_TEXT:
         return (struct low){.tag = LOW_TEXT, .id = id};
     case FORM_DATE:

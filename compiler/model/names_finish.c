@@ -181,7 +181,7 @@ static bool lacks_source(const struct scope *s, const struct property *p)
     const struct tree *t = file_at(s, p->site.file)->tree;
     bool figure = p->entry->form == FORM_QUANTITY || p->entry->form == FORM_FUNCTION;
     bool whole = !(node_at(t, p->site.node)->flags & NODE_BROKEN); /* else its source may be in what was not read */
-    return figure && whole && !node_note(t, p->site.node, TOKEN_SOURCE);
+    return figure && whole && node_kind(t, p->value) != NODE_HOLE && !node_note(t, p->site.node, TOKEN_SOURCE);
 }
 
 static void check_sources(struct scope *s, uint32_t id)

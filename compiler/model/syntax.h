@@ -40,6 +40,7 @@ enum token_kind {
     TOKEN_MINUS_TIGHT, /* - directly before what it negates */
     TOKEN_TIMES, TOKEN_DIVIDE, TOKEN_POWER,
     TOKEN_LESS, TOKEN_LESS_EQUAL, TOKEN_GREATER, TOKEN_GREATER_EQUAL, TOKEN_SAME, TOKEN_DIFFERENT, /* == != */
+    TOKEN_HOLE, /* ? behind = */
     /* clang-format on */
     TOKEN_KIND_COUNT
 };
@@ -75,6 +76,7 @@ enum node_kind {
     NODE_SPREAD_FACT, /* NAME, NUMBER */
     NODE_RANGE,       /* low, high */
     NODE_FIND,        /* low, high, [half width], [NAME prefer] */
+    NODE_HOLE,        /* leaf: the value is not known yet */
     NODE_LIST,        /* two or more expressions */
     NODE_TABLE,       /* UNIT_TYPE in, [UNIT_TYPE across], UNIT_TYPE out, ROW... */
     NODE_ROW,         /* NUMBER or NAME head, NUMBER... */

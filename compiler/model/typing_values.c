@@ -1,4 +1,5 @@
 /* Types of what is declared: properties after their schema row, lets, derived properties, formulas and rules. */
+#include "compiler/model/holes.h"
 #include "compiler/model/typing.h"
 
 #include <math.h>
@@ -714,6 +715,10 @@ void check_property(struct scope *s, const struct property *p)
     e.self = kind_table[p->entry->kind].flags & KIND_ABSTRACT ? definition_at(s, p->definition)->kind : p->entry->kind;
     if (!p->value || node_kind(e.file->tree, p->value) == NODE_ERROR)
         return;
+    if (node_kind(e.file->tree, p->value) == NODE_HOLE) {
+        check_open(&e, p);
+        return;
+    }
     uint32_t said = s->diagnostics->all.count;
     check_form(&e, p);
     if (s->diagnostics->all.count == said)

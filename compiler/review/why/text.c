@@ -80,12 +80,17 @@ static void put_named_line(struct printer *p, struct text prefix, const char *wh
         put_line(p, prefix, arena_format(p->arena, "%s%.*s", what, TEXT_ARGS(line)));
 }
 
+static bool is_open(const struct why_entry *e)
+{
+    return text_is(e->written, "?");
+}
+
 static struct text value_words(struct printer *p, const struct why_entry *e)
 {
     if (e->sort == WHY_ABSENT)
         return TEXT("not stated");
     if (e->why_not.len)
-        return e->sort == WHY_STATED ? TEXT("a function") : TEXT("not evaluated");
+        return e->sort != WHY_STATED ? TEXT("not evaluated") : is_open(e) ? TEXT("left open") : TEXT("a function");
     if (!e->shown.band.len || text_same(e->shown.text, e->shown.band)) /* a range has no nominal beside it */
         return e->shown.text;
     return arena_format(p->arena, "%.*s %.*s", TEXT_ARGS(e->shown.text), TEXT_ARGS(e->shown.band));
