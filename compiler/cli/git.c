@@ -452,9 +452,10 @@ static struct text other_name(struct git *g, struct text revision, struct text n
 
 static bool complain_missing(struct git *g, enum git_answer answer, struct text revision)
 {
-    if (answer == GIT_NO_REVISION)
+    if (answer == GIT_NO_REVISION && !text_same(revision, g->told_missing)) {
+        g->told_missing = arena_text(g->arena, revision);
         complain("there is no revision '%.*s'", TEXT_ARGS(revision));
-    else if (answer == GIT_MISSING)
+    } else if (answer == GIT_MISSING)
         complain("%.*s does not exist at %.*s", TEXT_ARGS(g->file), TEXT_ARGS(revision));
     return false;
 }

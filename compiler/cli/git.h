@@ -28,6 +28,7 @@ struct git {
     struct names_table names;             /* what was found already: "REVISION:file", */
     ARRAY(struct text) found;             /* and its bytes, by the name's number */
     struct text renamed_between, renamed; /* two revisions, and git's list of what was renamed between them */
+    struct text told_missing;             /* a revision that was told to be none */
 };
 
 enum git_answer {

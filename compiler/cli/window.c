@@ -97,6 +97,8 @@ static int show(struct strokewright_recipe *r, const struct options *o, void *un
     struct window_request request;
     struct window_map map = {.axes = 0};
     struct buffer b;
+    if (o->out && strcmp(o->out, "-") == 0)
+        return complain("window writes two files into a folder: name it behind --out, or print the table with --csv");
     if (!r->lowering->unknowns.count)
         return complain("%s leaves nothing to be found: write 'find LOW .. HIGH' in place of the value to be mapped",
                         o->words[0]);
