@@ -189,8 +189,25 @@ static uint32_t line_start(const struct scan *s)
     return first > opened && line_end_before(s, first) ? first : s->count;
 }
 
+/* step { for steps {, the only block that is headed by one word of many like it. */
+static void mend_steps(struct scan *s)
+{
+    uint32_t before = s->last ? before_trivia(s, s->last) : 0;
+    bool alone = s->last && (!before || s->kind[before] == TOKEN_NEWLINE);
+    if (s->inside || !alone || s->kind[s->last] != TOKEN_NAME ||
+        !text_is(scan_text(s, s->at[s->last], s->len[s->last]), "step"))
+        return;
+    struct span span = scan_span(s, s->at[s->last], s->len[s->last]);
+    struct diagnostic *d = report(s->diagnostics, FAULT_syntax, span, "the block of all steps is called 'steps'");
+    report_help(s->diagnostics, d, "write 'steps {'");
+    report_edit(s->diagnostics, d, span, TEXT("steps"));
+    s->kind[s->last] = TOKEN_STEPS;
+    s->seen |= SEEN_STEPS;
+}
+
 void scan_open_brace(struct scan *s, uint32_t at)
 {
+    mend_steps(s);
     if (s->texts) {
         report_brace_in_text(s, at);
         return;

@@ -62,6 +62,30 @@ static void report_sides(struct scan *s, uint32_t from, bool swapped)
     scan_faulty(s, from);
 }
 
+/* 50 mm -0.1 mm: one side of a tolerance, whose other is nothing. */
+static bool report_one_side(struct scan *s, uint32_t sign)
+{
+    uint32_t before = before_trivia(s, sign), number = sign + 1, unit = number + 1;
+    bool measured = s->kind[before] == TOKEN_UNIT && number < s->count && s->kind[number] == TOKEN_NUMBER &&
+                    unit < s->count && s->kind[unit] == TOKEN_UNIT;
+    if (!measured)
+        return false;
+    bool is_plus = s->kind[sign] == TOKEN_PLUS_TIGHT;
+    struct text value = scan_text(s, s->at[sign], s->at[unit] + s->len[unit] - s->at[sign]);
+    struct text none =
+        arena_format(s->arena, "%c0 %.*s", is_plus ? '-' : '+', (int)s->len[unit], s->tree->bytes.at + s->at[unit]);
+    struct text both = is_plus ? arena_format(s->arena, "%.*s %.*s", TEXT_ARGS(value), TEXT_ARGS(none))
+                               : arena_format(s->arena, "%.*s %.*s", TEXT_ARGS(none), TEXT_ARGS(value));
+    struct diagnostic *d = report(s->diagnostics, FAULT_missing_space, scan_span(s, s->at[sign], value.len),
+                                  "one side of a tolerance by itself");
+    report_help(s->diagnostics, d,
+                "write both sides, '%.*s'; a sum or a difference has a space on both sides of its sign",
+                TEXT_ARGS(both));
+    report_edit(s->diagnostics, d, scan_span(s, s->at[sign], value.len), both);
+    s->kind[sign] = is_plus ? TOKEN_PLUS : TOKEN_MINUS;
+    return true;
+}
+
 /* A + or - that touches the value behind it is the sign of a tolerance when there is one of each, 50 mm +0.10 mm
  * -0.05 mm; else it lacks a space. */
 static void settle_signs(struct scan *s)
@@ -78,6 +102,8 @@ static void settle_signs(struct scan *s)
         report_sides(s, from, minus == 1);
         return;
     }
+    if (plus + minus == 1 && report_one_side(s, from))
+        return;
     for (uint32_t i = from; i < s->count; i++) {
         if (s->kind[i] != TOKEN_PLUS_TIGHT &&
             !(s->kind[i] == TOKEN_MINUS_TIGHT && ends_value(s->kind[before_trivia(s, i)])))

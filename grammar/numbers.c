@@ -88,8 +88,23 @@ uint32_t scan_unit_behind(struct scan *s, uint32_t at)
     return end - at;
 }
 
+/* " / (m^2 * K)" with a capital letter, which no name has: the bytes up to its end, else 0. */
+static uint32_t spaced_quotient(const struct scan *s, uint32_t at)
+{
+    uint32_t sign = over_blanks(s, at), open = byte_at(s, sign) == '/' ? over_blanks(s, sign + 1) : sign, i;
+    bool capital = false;
+    if (byte_at(s, open) != '(' || sign == at)
+        return 0;
+    for (i = open + 1; unit_character(s, i) || byte_at(s, i) == ' '; i++)
+        capital = capital || (byte_at(s, i) >= 'A' && byte_at(s, i) <= 'Z');
+    return capital && byte_at(s, i) == ')' ? i + 1 - at : 0;
+}
+
 uint32_t scan_rest_of_unit(const struct scan *s, uint32_t at)
 {
+    uint32_t spaced = spaced_quotient(s, at);
+    if (spaced)
+        return spaced;
     bool grouped = begins_with(s, at, "/(");
     if (!grouped && (!unit_character(s, at) || strchr("*/", byte_at(s, at))))
         return 0;

@@ -118,6 +118,19 @@ static bool slip_waived_requirement(struct around *a)
     return true;
 }
 
+/* inside radius = 0.4 mm: the property counts under the joined name. */
+static void report_property_with_blank(struct around *a)
+{
+    struct tree *t = a->p->tree;
+    struct text name = arena_format(a->p->arena, "%.*s-%.*s", TEXT_ARGS(token_meant(t, a->first)),
+                                    TEXT_ARGS(token_meant(t, a->before)));
+    struct span span = span_join(token_span(t, a->first), token_span(t, a->before));
+    struct diagnostic *d = report(a->g, FAULT_syntax, span, "a name has no blanks");
+    report_help(a->g, d, "join its words by hyphens: '%.*s'", TEXT_ARGS(name));
+    report_edit(a->g, d, span, name);
+    tree_mend(a->p->arena, t, a->first, name);
+}
+
 static bool slip_equals(struct around *a)
 {
     uint8_t kind = a->u->kind;
@@ -131,6 +144,10 @@ static bool slip_equals(struct around *a)
     }
     if (among_definitions(a) || !wants(a, TOKEN_OPEN_BRACE) || !wants(a, TOKEN_LIKE))
         return false;
+    if (a->before2 == a->first && kind == TOKEN_EQUALS) {
+        report_property_with_blank(a);
+        return true;
+    }
     if (a->before2 == a->first) { /* alloy az31b-o, read as the head of a definition */
         report_missing_equals(a, a->first, a->before);
         return true;
@@ -434,6 +451,16 @@ static bool help_with_measures(struct around *a, struct diagnostic *d)
     return true;
 }
 
+/* title = Lid for a logger: the capital was told as if a name were meant. */
+static bool report_withdrawn_capital(struct around *a)
+{
+    struct text word = token_text(a->p->tree, a->before);
+    if (a->kind_before != TOKEN_NAME || !word.len || word.at[0] < 'A' || word.at[0] > 'Z')
+        return false;
+    report_withdraw(a->g, FAULT_upper_case_name, token_span(a->p->tree, a->before));
+    return true;
+}
+
 static bool slip_two_values(struct around *a)
 {
     uint8_t kind = a->u->kind;
@@ -443,7 +470,9 @@ static bool slip_two_values(struct around *a)
         return false;
     struct diagnostic *d = report(a->g, FAULT_syntax, a->span, "'%.*s' does not belong to the value in front of it",
                                   SHOWN(a->u->at.first));
-    if (kind == TOKEN_TO)
+    if (a->kind_before2 == TOKEN_EQUALS && report_withdrawn_capital(a))
+        report_help(a->g, d, "a text stands in quotes: '%.*s = \"%.*s ...\"'", SHOWN(a->first), SHOWN(a->before));
+    else if (kind == TOKEN_TO)
         report_help(a->g, d, "a range is written with two points: '5 mm .. 80 mm'");
     else if (help_with_measures(a, d))
         return true;

@@ -124,10 +124,13 @@ static bool is_upper(char c)
 /* As a name is written: lower case, hyphens for underscores, none at the ends. */
 static struct text mended_name(struct arena *a, struct text wrong)
 {
-    char *out = arena_alloc(a, wrong.len);
+    char *out = arena_alloc(a, (size_t)2 * wrong.len);
     uint32_t n = 0;
     for (uint32_t i = 0; i < wrong.len; i++) {
         char c = wrong.at[i];
+        bool hump = i && is_upper(c) && wrong.at[i - 1] >= 'a' && wrong.at[i - 1] <= 'z'; /* insideRadius */
+        if (hump)
+            out[n++] = '-';
         if (c != '_')
             out[n++] = is_upper(c) ? (char)(c - 'A' + 'a') : c;
         else if (n && i + 1 < wrong.len && out[n - 1] != '-')

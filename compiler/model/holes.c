@@ -142,8 +142,6 @@ struct text open_help(const struct scope *s, struct arena *a, uint32_t property)
                         TEXT_ARGS(figures_words((struct scope *)s, a, p, &unit)));
 }
 
-enum { MOST_NAMED = 8 };
-
 /* "draft, trial, released" */
 static struct text words_of_row(struct arena *a, const struct property_entry *row)
 {
@@ -163,15 +161,7 @@ static struct text choice_words(struct scope *s, const struct property_entry *ro
         return TEXT("a text, \"...\"");
     if (row->form != FORM_REFERENCE && row->form != FORM_REFERENCES)
         return row->form == FORM_DATE ? TEXT("a date, 2026-11-02") : TEXT("true or false");
-    struct text words = TEXT("");
-    uint32_t count = 0;
-    for (uint32_t id = 1; id < definition_end(s); id++)
-        if (kind_is(definition_at(s, id)->kind, kind_named(text_of(row->type))) && definition_at(s, id)->name &&
-            count++ < MOST_NAMED)
-            words = arena_format(s->arena, "%.*s%s%.*s", TEXT_ARGS(words), words.len ? ", " : "",
-                                 TEXT_ARGS(atom_text(&s->names, definition_at(s, id)->name)));
-    return count > MOST_NAMED ? arena_format(s->arena, "%.*s and %u more", TEXT_ARGS(words), count - MOST_NAMED)
-                              : words;
+    return names_of_kind(s, kind_named(text_of(row->type)));
 }
 
 void check_open(struct env *e, const struct property *p)

@@ -259,3 +259,20 @@ bool declares_property(const struct scope *s, uint32_t definition, atom name)
 {
     return map_get(&s->map, map_key(TAG_PROPERTY + definition, name)) != 0;
 }
+
+enum { MOST_OF_KIND = 8 };
+
+struct text names_of_kind(struct scope *s, enum kind kind)
+{
+    struct text words = TEXT("");
+    uint32_t count = 0;
+    for (uint32_t i = 1, end = definition_end(s); i < end; i++) {
+        uint32_t id = i + s->first_definition - 1 < end ? i + s->first_definition - 1 : i + s->first_definition - end;
+        const struct definition *d = definition_at(s, id);
+        if (kind_is(d->kind, kind) && d->name && count++ < MOST_OF_KIND)
+            words = arena_format(s->arena, "%.*s%s%.*s", TEXT_ARGS(words), words.len ? ", " : "",
+                                 TEXT_ARGS(atom_text(&s->names, d->name)));
+    }
+    return count > MOST_OF_KIND ? arena_format(s->arena, "%.*s and %u more", TEXT_ARGS(words), count - MOST_OF_KIND)
+                                : words;
+}

@@ -155,6 +155,7 @@ uint32_t rule_end(const struct scope *);
 uint32_t waiver_end(const struct scope *);
 
 /* 0 when there is none */
+struct text names_of_kind(struct scope *, enum kind); /* "h13, p20 and 7 more", the recipe's own first */
 uint32_t find_definition(const struct scope *, enum kind, atom);
 uint32_t find_any_definition(const struct scope *, atom); /* first of the chain; see namesake */
 uint32_t find_let(const struct scope *, atom);

@@ -123,9 +123,10 @@ static bool kind_of_definition(struct scope *s, const struct tree *t, uint32_t k
             report_help(s->diagnostics, d, "did you mean '%.*s'?", TEXT_ARGS(near));
             report_edit(s->diagnostics, d, at, near);
         } else {
-            report_help(s->diagnostics, d,
-                        "the language reference lists the kinds: recipe, alloy, press, sheet, tool, "
-                        "dimension, corner, bend, draw, steps and more");
+            report_help(s->diagnostics, d, "%s",
+                        in_steps ? "the steps are warm-up, task, heat-up, transfer, stroke, cooling, trim and inspect"
+                                 : "the language reference lists the kinds: recipe, alloy, press, sheet, tool, "
+                                   "dimension, corner, bend, draw, steps and more");
         }
         return false;
     }

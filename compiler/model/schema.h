@@ -164,6 +164,7 @@ struct kind_entry {
     enum setup_reader standards; /* whom the standard values of its properties concern; at the press: the family's */
     const char *side;            /* of a feature: what its size is of where it has no property for that, "pitch" */
     enum step_shape shape;
+    enum kind works_on; /* of a step: what the recipe must have one of for it; KIND_NONE: nothing */
     struct step_sentence sentences[MOST_SENTENCES]; /* the first that fits */
     struct step_order after[MOST_ORDERS];
     struct step_stretch stretches[MOST_STRETCHES]; /* in the order of time */

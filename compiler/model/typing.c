@@ -173,6 +173,22 @@ bool constant_number(const struct tree *t, uint32_t node, double *value)
     return literal_of(t, node, value, &unit, &has_unit) && !has_unit;
 }
 
+/* Each unknown part replaced by what it is nearest to, MM/S as mm/s; empty where that is no unit either. */
+static struct text unit_mended(struct arena *a, struct text spelled)
+{
+    struct unit unit;
+    struct unit_error error;
+    for (int parts = 0; parts < 6; parts++) {
+        if (unit_read(spelled, &unit, &error) == UNIT_OK)
+            return parts ? spelled : TEXT("");
+        if (!error.nearest.len || error.lo >= error.hi || error.hi > spelled.len)
+            break;
+        spelled = arena_format(a, "%.*s%.*s%.*s", (int)error.lo, spelled.at, TEXT_ARGS(error.nearest),
+                               (int)(spelled.len - error.hi), spelled.at + error.hi);
+    }
+    return TEXT("");
+}
+
 static void report_unit(struct scope *s, struct span at, struct text spelled, const struct unit_error *error)
 {
     struct diagnostics *g = s->diagnostics;
@@ -203,11 +219,9 @@ static void report_unit(struct scope *s, struct span at, struct text spelled, co
         d = report(g, FAULT_unknown_unit, at, "there is no unit '%.*s'", TEXT_ARGS(spelled));
         if (error->advice.len)
             report_help(g, d, "%.*s", TEXT_ARGS(error->advice));
-        else if (error->nearest.len) {
-            report_help(g, d, "did you mean '%.*s'?", TEXT_ARGS(error->nearest));
-            uint32_t base = at.hi - spelled.len;
-            if (error->hi <= spelled.len && error->lo < error->hi)
-                report_edit(g, d, (struct span){at.file, base + error->lo, base + error->hi}, error->nearest);
+        else if ((meant = unit_mended(g->arena, spelled)).len) {
+            report_help(g, d, "did you mean '%.*s'?", TEXT_ARGS(meant));
+            report_edit(g, d, (struct span){at.file, at.hi - spelled.len, at.hi}, meant);
         } else {
             report_help(g, d, "the language reference lists the units; a product is written as kN*mm");
         }

@@ -72,12 +72,40 @@ static bool report_tight_unit(struct env *e, struct diagnostic *d, uint32_t node
     return true;
 }
 
+static uint32_t before_blanks(struct text bytes, uint32_t at)
+{
+    while (at && bytes.at[at - 1] == ' ')
+        at--;
+    return at;
+}
+
+/* 25 mm / s: a unit with blanks, whose second part reads as a name. */
+static bool report_spaced_unit(struct env *e, struct diagnostic *d, uint32_t node, struct text name)
+{
+    struct unit unit;
+    struct unit_error why;
+    struct span span = env_span(e, node);
+    struct text bytes = tree_in(e)->bytes;
+    uint32_t sign = before_blanks(bytes, span.lo), end = sign ? before_blanks(bytes, sign - 1) : 0, from = end;
+    if (!sign || (bytes.at[sign - 1] != '/' && bytes.at[sign - 1] != '*'))
+        return false;
+    while (from && !strchr(" \n=(", bytes.at[from - 1]))
+        from--;
+    struct text whole = arena_format(e->scope->arena, "%.*s%c%.*s", (int)(end - from), bytes.at + from,
+                                     bytes.at[sign - 1], TEXT_ARGS(name));
+    if (end == from || is_digit(bytes.at[from]) || unit_read(whole, &unit, &why) != UNIT_OK)
+        return false;
+    report_help(e->scope->diagnostics, d, "a unit has no blanks: write '%.*s'", TEXT_ARGS(whole));
+    report_edit(e->scope->diagnostics, d, (struct span){span.file, from, span.hi}, whole);
+    return true;
+}
+
 static void report_unknown_name(struct env *e, uint32_t node, struct text name)
 {
     struct scope *s = e->scope;
     struct diagnostic *d =
         report(s->diagnostics, FAULT_unknown_name, env_span(e, node), "nothing is called '%.*s'", TEXT_ARGS(name));
-    if (!report_kept(s->diagnostics, d) || report_tight_unit(e, d, node, name))
+    if (!report_kept(s->diagnostics, d) || report_tight_unit(e, d, node, name) || report_spaced_unit(e, d, node, name))
         return;
     ARRAY(struct text) names = {0};
     for (uint32_t i = 0; i < e->count; i++)

@@ -1,6 +1,7 @@
 /* Types of what is declared: properties after their schema row, lets, derived properties, formulas and rules. */
 #include "compiler/model/holes.h"
 #include "compiler/model/typing.h"
+#include "runtime/base/number.h"
 
 #include <math.h>
 
@@ -150,8 +151,29 @@ static bool is_dashed_range(struct env *e, uint32_t node, const struct property_
     struct diagnostics *g = e->scope->diagnostics;
     if (!help_with_dashed_range(e, g->scratch, node, p))
         return false;
+    const struct tree *t = e->file->tree;
+    for (uint32_t i = node_at(t, node)->first; i <= node_at(t, node)->last; i++)
+        report_withdraw(g, FAULT_missing_space, token_span(t, i));
     struct diagnostic *d = report(g, FAULT_wrong_form, env_span(e, node), "%s is a range, not a difference", p->name);
     return help_with_dashed_range(e, d, node, p);
+}
+
+/* "0.5 mm" in quotes. Quotes of another kind were told by the scanner. */
+static void report_quoted(struct env *e, uint32_t node, const struct property_entry *p)
+{
+    struct diagnostics *g = e->scope->diagnostics;
+    struct text raw = node_text(e->file->tree, node);
+    if (raw.len < 2 || raw.at[0] != '"')
+        return;
+    struct text inside = {raw.at + 1, raw.len - 2};
+    struct diagnostic *d = report(g, FAULT_wrong_form, env_span(e, node), "%s is a quantity, not a text", p->name);
+    if (!inside.len || inside.at[0] < '0' || inside.at[0] > '9') {
+        report_help(g, d, "write a number with its unit, as '%s = ... %.*s'", p->name, (int)strcspn(p->type + 1, "]"),
+                    p->type + 1);
+        return;
+    }
+    report_help(g, d, "write it without quotes: %s = %.*s", p->name, TEXT_ARGS(inside));
+    report_edit(g, d, env_span(e, node), inside);
 }
 
 /* A nominal value. K as the unit of a literal is the absolute scale where a point is wanted; degF is a step of its scale
@@ -166,7 +188,9 @@ static void check_nominal(struct env *e, uint32_t node, struct type wanted, cons
     double value;
     struct unit unit;
     bool has_unit = true, literal = literal_of(e->file->tree, node, &value, &unit, &has_unit);
-    if (found.tag != TYPE_QUANTITY) {
+    if (found.tag == TYPE_TEXT) {
+        report_quoted(e, node, p);
+    } else if (found.tag != TYPE_QUANTITY) {
         struct diagnostic *d =
             report(e->scope->diagnostics, FAULT_wrong_form, env_span(e, node), "%s is a quantity, not %.*s", p->name,
                    TEXT_ARGS(type_words(e->scope->arena, found)));
@@ -193,7 +217,11 @@ static void check_tolerance(struct env *e, uint32_t node, struct type wanted, co
         return;
     if (literal && has_unit && text_is(unit.spelling, "%") && !wanted.point)
         return;
-    if (found.point) {
+    if (literal && has_unit && text_is(unit.spelling, "%")) {
+        struct diagnostic *d = report(g, FAULT_unit_mismatch, env_span(e, node),
+                                      "a temperature has no percentage: the zero of its scale is arbitrary");
+        report_help(g, d, "write the tolerance as a difference: '+/- 5 K'");
+    } else if (found.point) {
         if (literal && text_is(unit.spelling, "degF") && wanted.point)
             return; /* a step of degF, as the language allows */
         struct diagnostic *d = report(g, FAULT_tolerance_point, env_span(e, node),
@@ -207,8 +235,9 @@ static void check_tolerance(struct env *e, uint32_t node, struct type wanted, co
         struct unit u = unit_of_type_text(p->type);
         struct diagnostic *d =
             report(g, FAULT_missing_unit, env_span(e, node), "the tolerance of %s needs a unit", p->name);
-        report_help(g, d, "write '%.*s %.*s' or a percentage", TEXT_ARGS(node_text(e->file->tree, node)),
-                    TEXT_ARGS(wanted.point ? TEXT("K") : behind_number(u.spelling)));
+        report_help(g, d, "write '%.*s %.*s'%s", TEXT_ARGS(node_text(e->file->tree, node)),
+                    TEXT_ARGS(wanted.point ? TEXT("K") : behind_number(u.spelling)),
+                    wanted.point ? "" : " or a percentage");
     } else if (!dim_same(found.dim, wanted.dim)) {
         report_unit_mismatch(e, node, found, difference(wanted), p);
     }
@@ -280,6 +309,62 @@ static void report_list(struct env *e, const struct property *p)
     report_help(g, d, "decimals are written with a point: '%.*s'", TEXT_ARGS(mended));
 }
 
+static bool is_plain_range(struct env *e, const struct property *p)
+{
+    const struct tree *t = e->file->tree;
+    uint32_t low = node_child(t, p->value);
+    return node_kind(t, low) == NODE_NUMBER && node_kind(t, node_next(t, low)) == NODE_NUMBER;
+}
+
+/* 0.48 mm .. 0.52 mm for a value with a band: its middle and half its width. */
+static void report_range_as_band(struct env *e, const struct property *p)
+{
+    const struct tree *t = e->file->tree;
+    struct diagnostics *g = e->scope->diagnostics;
+    uint32_t first = node_child(t, p->value);
+    double low, high;
+    struct unit one, other;
+    bool has_low, has_high;
+    struct diagnostic *d =
+        report(g, FAULT_wrong_form, env_span(e, p->value), "%s is one value, not a range", p->entry->name);
+    if (!literal_of(t, first, &low, &one, &has_low) || !literal_of(t, node_next(t, first), &high, &other, &has_high) ||
+        !has_high || (has_low && !text_same(one.spelling, other.spelling)) || !(low < high))
+        return;
+    struct unit step = other.point ? unit_step(other) : other;
+    struct text difference = other.point && text_is(other.spelling, "degC") ? TEXT("K") : step.spelling;
+    struct text middle = number_print(g->arena, round((low + high) / 2 * 1e9) / 1e9),
+                half = number_print(g->arena, round((high - low) / 2 * 1e9) / 1e9);
+    struct text meant = arena_format(g->arena, "%.*s %.*s +/- %.*s %.*s", TEXT_ARGS(middle), TEXT_ARGS(other.spelling),
+                                     TEXT_ARGS(half), TEXT_ARGS(difference));
+    report_help(g, d, "write its middle and half the width: '%.*s'", TEXT_ARGS(meant));
+    report_edit(g, d, env_span(e, p->value), meant);
+}
+
+static bool is_operation(const struct tree *t, uint32_t node, enum token_kind op)
+{
+    return node_kind(t, node) == NODE_BINARY && node_at(t, node)->op == op;
+}
+
+/* 0.5 mm + 0.02 mm - 0.01 mm: a sum, where a tolerance was most likely meant. */
+static void remark_sum(struct env *e, const struct property *p)
+{
+    const struct tree *t = e->file->tree;
+    struct diagnostics *g = e->scope->diagnostics;
+    uint32_t sum = node_child(t, p->value);
+    if (!is_operation(t, p->value, TOKEN_MINUS) || !is_operation(t, sum, TOKEN_PLUS))
+        return;
+    uint32_t nominal = node_child(t, sum), parts[] = {nominal, node_next(t, nominal), node_next(t, sum)};
+    for (int i = 0; i < 3; i++)
+        if (node_kind(t, parts[i]) != NODE_NUMBER)
+            return;
+    struct diagnostic *d =
+        report(g, FAULT_sum_or_tolerance, env_span(e, p->value), "%s is a sum here, without a band", p->entry->name);
+    struct text meant = arena_format(g->arena, "%.*s +%.*s -%.*s", TEXT_ARGS(node_text(t, parts[0])),
+                                     TEXT_ARGS(node_text(t, parts[1])), TEXT_ARGS(node_text(t, parts[2])));
+    report_help(g, d, "if a tolerance is meant, write each sign at its number: '%.*s'", TEXT_ARGS(meant));
+    report_edit(g, d, env_span(e, p->value), meant);
+}
+
 static void check_quantity(struct env *e, const struct property *p)
 {
     const struct tree *t = e->file->tree;
@@ -298,6 +383,8 @@ static void check_quantity(struct env *e, const struct property *p)
     } else if (kind == NODE_RANGE && row->form != FORM_QUANTITY) {
         check_nominal(e, first, wanted, row);
         check_nominal(e, node_next(t, first), wanted, row);
+    } else if (kind == NODE_RANGE && may_vary && is_plain_range(e, p)) {
+        report_range_as_band(e, p);
     } else if (kind == NODE_RANGE) {
         report_form(e, p->value, row, "one value, not a range",
                     may_vary ? "write '%s = ... %s +/- ...'" : "write '%s = ... %s'");
@@ -307,6 +394,8 @@ static void check_quantity(struct env *e, const struct property *p)
         report_form(e, p->value, row, "a range", "write '%s = LOW .. HIGH', both in %s");
     } else {
         check_nominal(e, p->value, wanted, row);
+        if (may_vary)
+            remark_sum(e, p);
     }
 }
 
@@ -529,6 +618,23 @@ static void check_word(struct env *e, const struct property *p)
         report_edit(g, d, env_span(e, p->value), near);
 }
 
+/* "az31b-o" in quotes is a name with too much about it. */
+static void report_no_reference(struct env *e, uint32_t node, const struct property_entry *p, enum kind wanted)
+{
+    struct diagnostics *g = e->scope->diagnostics;
+    struct text raw = node_text(e->file->tree, node);
+    struct text inside = raw.len > 2 && raw.at[0] == '"' ? (struct text){raw.at + 1, raw.len - 2} : TEXT("");
+    atom name = inside.len ? interned(&e->scope->names, inside) : 0;
+    struct diagnostic *d =
+        report(g, FAULT_wrong_form, env_span(e, node), "%s is the name of another definition", p->name);
+    if (name && find_definition(e->scope, wanted, name)) {
+        report_help(g, d, "write it without quotes: %s = %.*s", p->name, TEXT_ARGS(inside));
+        report_edit(g, d, env_span(e, node), inside);
+    } else {
+        report_help(g, d, "write '%s = NAME', the name of %s %s", p->name, article_of(p->type), p->type);
+    }
+}
+
 /* The name of a definition: of the wanted kind first, so that `rim` may be both a corner and a dimension. */
 static void check_reference(struct env *e, uint32_t node, const struct property_entry *p)
 {
@@ -557,7 +663,7 @@ static void check_reference(struct env *e, uint32_t node, const struct property_
         report_label(s->diagnostics, d, definition_span(s, other), "defined here");
         report_help(s->diagnostics, d, "name %s %s", article_of(p->type), p->type);
     } else if (node_kind(e->file->tree, node) != NODE_NAME) {
-        report_form(e, node, p, "the name of another definition", "write '%s = NAME', the name of a %s");
+        report_no_reference(e, node, p, wanted);
     } else if (!scope_lost(s, wanted, name)) {
         struct diagnostic *d = report(s->diagnostics, FAULT_unknown_name, env_span(e, node),
                                       "there is no %s called '%.*s'", p->type, TEXT_ARGS(name));
@@ -566,7 +672,9 @@ static void check_reference(struct env *e, uint32_t node, const struct property_
             report_help(s->diagnostics, d, "did you mean '%.*s'?", TEXT_ARGS(near));
             report_edit(s->diagnostics, d, env_span(e, node), near);
         } else {
-            report_help(s->diagnostics, d, "define it: '%s %.*s { ... }'", p->type, TEXT_ARGS(name));
+            struct text known = names_of_kind(s, wanted);
+            report_help(s->diagnostics, d, "%s%.*s%sdefine it: '%s %.*s { ... }'", known.len ? "there are " : "",
+                        TEXT_ARGS(known), known.len ? "; or " : "", p->type, TEXT_ARGS(name));
         }
     }
 }
@@ -616,6 +724,58 @@ static void report_joined_list(struct env *e, uint32_t node, const struct proper
         report(g, FAULT_wrong_form, env_span(e, node), "the items of %s are parted by commas", p->name);
     report_help(g, d, "write '%.*s'", TEXT_ARGS(list));
     report_edit(g, d, env_span(e, node), list);
+}
+
+static uint32_t digits_at(struct text t, uint32_t at, int *value)
+{
+    uint32_t n = 0;
+    for (*value = 0; at + n < t.len && t.at[at + n] >= '0' && t.at[at + n] <= '9'; n++)
+        *value = *value * 10 + t.at[at + n] - '0';
+    return n;
+}
+
+/* Three numbers with a mark between, "02.11.2026", "2026/11/02": the date they mean, empty where they could be two. */
+static struct text date_meant(struct arena *a, struct text raw)
+{
+    int part[3];
+    uint32_t at = 0, n = 0;
+    for (int i = 0; i < 3; i++, at += n + 1)
+        if ((n = digits_at(raw, at, &part[i])) == 0 || n > 4 || (i == 2) != (at + n == raw.len))
+            return TEXT("");
+    bool year_first = part[0] > 31, dotted = memchr(raw.at, '.', raw.len), day_first = dotted || part[0] > 12;
+    if (!year_first && (part[2] < 1000 || (!dotted && part[0] <= 12 && part[1] <= 12)))
+        return TEXT("");
+    int year = year_first ? part[0] : part[2], month = year_first || day_first ? part[1] : part[0],
+        day = year_first  ? part[2]
+              : day_first ? part[0]
+                          : part[1];
+    return month < 1 || month > 12 || day < 1 || day > 31 ? TEXT("")
+                                                          : arena_format(a, "%04d-%02d-%02d", year, month, day);
+}
+
+static bool is_of_date(char c)
+{
+    return c == '.' || (c >= '0' && c <= '9');
+}
+
+static void report_date(struct env *e, const struct property *p)
+{
+    const struct tree *t = e->file->tree;
+    struct diagnostics *g = e->scope->diagnostics;
+    struct span span = env_span(e, p->value); /* without what the scanner cut off a number with two points */
+    while (span.lo && is_of_date(t->bytes.at[span.lo - 1]))
+        span.lo--;
+    while (span.hi < t->bytes.len && is_of_date(t->bytes.at[span.hi]))
+        span.hi++;
+    struct text raw = {t->bytes.at + span.lo, span.hi - span.lo};
+    report_withdraw(g, FAULT_bad_number, span);
+    bool quoted = raw.len > 2 && raw.at[0] == '"';
+    struct text meant = date_meant(g->arena, quoted ? (struct text){raw.at + 1, raw.len - 2} : raw);
+    struct diagnostic *d = report(g, FAULT_wrong_form, span, "%s is a date", p->entry->name);
+    report_help(g, d, "write '%s = %.*s', year first, no quotes", p->entry->name,
+                TEXT_ARGS(meant.len ? meant : TEXT("2026-11-02")));
+    if (meant.len)
+        report_edit(g, d, span, meant);
 }
 
 /* ---- unknowns ---------------------------------------------------------------------------------------------------- */
@@ -699,7 +859,7 @@ static void check_form(struct env *e, const struct property *p)
         break;
     case FORM_DATE:
         if (kind != NODE_DATE)
-            report_form(e, p->value, p->entry, "a date", "write '%s = 2026-11-02', year first, no quotes");
+            report_date(e, p);
         break;
     case FORM_TRUTH:
         if (type_of(e, p->value).tag != TYPE_TRUTH)

@@ -66,9 +66,36 @@ static void check_numbers(struct scope *s)
     }
 }
 
+/* "sheet { alloy = ... thickness = ... }": what it must state. */
+static struct text example_words(struct arena *a, enum kind kind)
+{
+    struct text words = arena_format(a, "%s {", kind_table[kind].name);
+    for (uint32_t i = 0; i < property_count; i++)
+        if (property_table[i].kind == kind && property_table[i].need == NEED_REQUIRED)
+            words = arena_format(a, "%.*s %s = ...", TEXT_ARGS(words), property_table[i].name);
+    return arena_format(a, "%.*s }", TEXT_ARGS(words));
+}
+
+/* A stroke has a sheet to form. Told at the first step that lacks it. */
+static void check_works_on(struct scope *s)
+{
+    for (uint32_t i = 0; i < s->steps.count && !s->diagnostics->errors; i++) {
+        enum kind kind = definition_at(s, s->steps.at[i])->kind, wanted = kind_table[kind].works_on;
+        if (!wanted || s->kind_count[wanted])
+            continue;
+        struct diagnostics *g = s->diagnostics;
+        struct diagnostic *d =
+            report(g, FAULT_missing_definition, definition_span(s, s->steps.at[i]),
+                   "this %s needs a %s, and the recipe has none", kind_table[kind].name, kind_table[wanted].name);
+        report_help(g, d, "add '%.*s'", TEXT_ARGS(example_words(s->arena, wanted)));
+        return;
+    }
+}
+
 void steps_check(struct scope *s)
 {
     check_orders(s);
+    check_works_on(s);
     check_numbers(s);
     uint32_t recipe = find_recipe(s);
     if (recipe && !s->steps.count && !s->diagnostics->errors) {

@@ -577,6 +577,13 @@ static bool wants_times(const struct respelled *r, char c, bool blank)
     return ended && (is_unit_letter(c) || c == '(') && (blank || !is_unit_letter(last));
 }
 
+static bool group_follows(struct text t, uint32_t at)
+{
+    while (at < t.len && t.at[at] == ' ')
+        at++;
+    return at < t.len && t.at[at] == '(';
+}
+
 /* Powers as ^2, a * where it was left out; a second solidus divides by that too. */
 static struct text respell(struct text wrong, char *room)
 {
@@ -595,7 +602,7 @@ static struct text respell(struct text wrong, char *room)
             i += sign;
         } else if (c == '/') {
             over = true;
-            grouped = i + 1 < wrong.len && wrong.at[i + 1] == '(';
+            grouped = group_follows(wrong, i + 1);
             put(&r, '/');
             if (!grouped)
                 put(&r, '(');

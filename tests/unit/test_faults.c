@@ -93,7 +93,7 @@ START_TEST(the_example_shows_the_fault)
     struct arena a;
     arena_init(&a, NULL);
     const char *example = fault_table[fault].example;
-    bool alone = fault == FAULT_empty_recipe || fault == FAULT_no_steps;
+    bool alone = fault == FAULT_empty_recipe || fault == FAULT_no_steps || fault == FAULT_missing_definition;
     ck_assert_msg(shows(alone ? text_of(example) : surrounded(&a, example), fault), "%s: the example does not show it",
                   fault_table[fault].slug);
     arena_free(&a);
