@@ -43,6 +43,20 @@ double spread_standard(const struct spread *s, const struct input *in)
     }
 }
 
+double spread_mean(const struct spread *s, const struct input *in)
+{
+    double middle = in->low + (in->high - in->low) / 2;
+    switch ((enum spread_shape)s->shape) {
+    case SPREAD_TRIANGULAR:
+        return middle + (in->nominal - middle) / 3;
+    case SPREAD_NORMAL:
+    case SPREAD_U_SHAPED: /* about the stated value, whose band is even */
+        return in->nominal;
+    default:
+        return middle;
+    }
+}
+
 /* ---- drawing ----------------------------------------------------------------------------------------------------- */
 
 /* JCGM 101 6.4.3: the ends lie anywhere within `doubt` half widths of where they are stated, about the same middle; one

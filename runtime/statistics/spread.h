@@ -19,6 +19,10 @@ extern const struct spread_entry spread_table[SPREAD_COUNT];
 /* Of a band low..high about the nominal value (SI). */
 double spread_standard(const struct spread *, const struct input *);
 
+/* Its expectation, JCGM 100 4.3.8: of a band that lies unevenly about the stated value not that value but the middle of
+ * what is known. */
+double spread_mean(const struct spread *, const struct input *);
+
 /* Degrees of freedom of that, infinite when it is taken for certain. Of a band that is itself in doubt by a share d,
  * 1 / (2 d^2), JCGM 100 G.4.2. */
 double spread_freedom(const struct spread *);

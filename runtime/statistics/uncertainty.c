@@ -105,6 +105,21 @@ uint32_t program_uncertainty(struct program *p, uint32_t of, uint32_t origin)
     return node;
 }
 
+const double *expected_inputs(struct arena *arena, const struct program *p)
+{
+    double *at = ARENA_ARRAY(arena, p->inputs.count + 1, double);
+    bool uneven = false;
+    for (uint32_t i = 0; i < p->inputs.count; i++) {
+        const struct input *in = &p->inputs.at[i];
+        struct spread spread = spread_of(p, i);
+        double half = (in->high - in->low) / 2, mean = in->held ? spread_mean(&spread, in) : in->nominal;
+        bool moved = in->held && !in->unknown && fabs(mean - in->nominal) > 1e-9 * half;
+        at[i] = moved ? mean : in->nominal;
+        uneven = uneven || moved;
+    }
+    return uneven ? at : NULL;
+}
+
 /* ---- first order ------------------------------------------------------------------------------------------------- */
 
 static int by_contribution(const void *a, const void *b)
@@ -202,6 +217,7 @@ struct uncertainty uncertainty_from(struct arena *arena, const struct program *p
                                     uint32_t node, double coverage)
 {
     struct uncertainty u = {.estimate = g->at.value[node],
+                            .stated = g->at.value[node],
                             .coverage = coverage,
                             .combined = NAN,
                             .freedom = NAN,
@@ -230,7 +246,7 @@ struct uncertainty uncertainty_of_cone(struct arena *arena, const struct program
     struct cone cone = cone_of(arena, whole, marks, &node, 1);
     for (uint32_t i = 0; i < cone.program.inputs.count; i++)
         program_spread(&cone.program, i, spread_of(whole, cone.input[i]));
-    struct gradient g = evaluate_gradient(arena, &cone.program, NULL);
+    struct gradient g = evaluate_gradient(arena, &cone.program, expected_inputs(arena, &cone.program));
     struct uncertainty u = uncertainty_from(arena, &cone.program, &g, node, coverage);
     for (uint32_t i = 0; i < u.parts.count; i++)
         u.parts.at[i].input = cone.input[u.parts.at[i].input];
@@ -245,6 +261,7 @@ struct bending {
     struct arena *arena;
     const struct program *program;
     const struct gradient *g;
+    const double *at; /* the inputs; NULL: nominal */
     uint32_t node, count;
     double *standard;  /* by column */
     double *variance;  /* by column and column */
@@ -257,7 +274,7 @@ static bool slopes_beside(struct bending *s, uint32_t column, double by, double 
 {
     double *at = ARENA_ARRAY(s->arena, s->program->inputs.count, double);
     for (uint32_t i = 0; i < s->program->inputs.count; i++)
-        at[i] = s->program->inputs.at[i].nominal;
+        at[i] = s->at ? s->at[i] : s->program->inputs.at[i].nominal;
     at[s->g->held.input[column]] += by;
     arena_init(&s->room, &s->full);
     struct gradient g = evaluate_gradient(&s->room, s->program, at);
@@ -345,12 +362,15 @@ struct uncertainty uncertainty_of(struct arena *arena, const struct program *who
     struct bending *s = ARENA_NEW(arena, struct bending);
     struct program *cone = ARENA_NEW(arena, struct program);
     *cone = program_cone(arena, whole, node);
-    struct gradient g = evaluate_gradient(arena, cone, NULL);
+    const double *at = expected_inputs(arena, cone);
+    struct gradient g = evaluate_gradient(arena, cone, at);
     uint32_t last = cone->nodes.count - 1;
     struct uncertainty u = uncertainty_from(arena, cone, &g, last, coverage);
+    if (at)
+        u.stated = evaluate_nominal(arena, cone, NULL).value[last];
     if (!u.defined || isnan(u.combined))
         return u;
-    *s = (struct bending){.arena = arena, .program = cone, .g = &g, .node = last, .count = g.held.count};
+    *s = (struct bending){.arena = arena, .program = cone, .g = &g, .at = at, .node = last, .count = g.held.count};
     s->standard = ARENA_ARRAY(arena, s->count, double);
     s->variance = ARENA_ARRAY(arena, (size_t)s->count * s->count, double);
     for (uint32_t k = 0; k < s->count; k++) {

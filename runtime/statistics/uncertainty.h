@@ -1,8 +1,8 @@
 /* Uncertainty after JCGM 100:2008 (GUM): how far a quantity may lie from its value, given how its held inputs spread.
  *
  * In: a program, a node, and the spreads of its inputs (spread.h), which are independent. Out: the budget, one part for
- * each input that moves the node, and what they come to. Sensitivities are the derivatives at the nominal inputs
- * (gradient.h), so what follows from one temperature by several ways counts once, with its correlation.
+ * each input that moves the node, and what they come to. Estimate and sensitivities are taken at the expectations of the
+ * inputs (4.3.8, spread.h): where a band lies unevenly about its stated value, not at that. Sensitivities are derivatives (gradient.h), so what follows from one temperature by several ways counts once, with its correlation.
  *
  *   combined     u_c^2 = sum (c_i u_i)^2                                                 5.1.2, eq. 10
  *   second order u_c^2 + sum_ij (f_ij^2 / 2 + f_i f_ijj) u_i^2 u_j^2                     5.1.2, note
@@ -33,7 +33,8 @@ struct uncertainty_bend { /* second-order terms of one input, or of two together
 };
 
 struct uncertainty {
-    double estimate;
+    double estimate;                      /* at the expectations of the inputs */
+    double stated;                        /* at the stated inputs; the same where all bands are even */
     ARRAY(struct uncertainty_part) parts; /* greatest contribution first, then in the program's order */
     double combined;                      /* NaN when a derivative does not exist */
     double freedom;                       /* infinite when all parts are certain */
@@ -68,7 +69,10 @@ struct program program_settled(struct arena *, const struct program *, const uin
 /* coverage: share, between 0 and 1. */
 struct uncertainty uncertainty_of(struct arena *, const struct program *, uint32_t node, double coverage);
 
-/* Parts and what they come to, without second order, from a gradient at the nominal inputs. */
+/* The held inputs at their expectations; NULL where these are the nominal values. */
+const double *expected_inputs(struct arena *, const struct program *);
+
+/* Parts and what they come to, without second order, from a gradient at the expected inputs. */
 struct uncertainty uncertainty_from(struct arena *, const struct program *, const struct gradient *, uint32_t node,
                                     double coverage);
 

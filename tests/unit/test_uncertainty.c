@@ -143,9 +143,11 @@ static const struct {
 
 START_TEST(spreads_have_their_standard_uncertainty)
 {
-    for (size_t i = 0; i < sizeof spreads / sizeof spreads[0]; i++)
+    for (size_t i = 0; i < sizeof spreads / sizeof spreads[0]; i++) {
         is_near(spread_standard(&spreads[i].spread, &spreads[i].band), spreads[i].standard,
                 spreads[i].standard == 3.890 ? 0.0005 : 1e-12);
+        is_near(spread_mean(&spreads[i].spread, &spreads[i].band), spreads[i].mean, 1e-12);
+    }
 }
 END_TEST
 
@@ -255,6 +257,22 @@ START_TEST(what_comes_twice_counts_once)
 }
 END_TEST
 
+/* JCGM 100 4.3.8: the expectation of 100 +2/-0 is 101, with standard uncertainty 2 / sqrt(12). Its square is estimated there,
+ * with the slope there; by hand 101^2 and 202 / sqrt(3). */
+START_TEST(uneven_bands_move_the_estimate)
+{
+    uint32_t x = program_input(&p, (struct input){100, 100, 102, true, 0, false, 0}, 0),
+             square = node(OP_MULTIPLY, x, x);
+    struct uncertainty u = uncertainty_of(&arena, &p, square, 0.95);
+    is_near(u.estimate, 10201, 1e-9);
+    is_near(u.stated, 10000, 1e-9);
+    is_near(u.combined, 202 / sqrt(3), 1e-9);
+    uint32_t even = held(7, 1, rectangular);
+    struct uncertainty v = uncertainty_of(&arena, &p, node(OP_MULTIPLY, even, even), 0.95);
+    ck_assert(v.estimate == 49 && v.stated == 49);
+}
+END_TEST
+
 START_TEST(says_what_it_cannot_say)
 {
     uint32_t zero = held(0, 1, rectangular), broken = node(OP_DIVIDE, number(1), zero);
@@ -325,6 +343,7 @@ int main(void)
     tcase_add_test(budgets, second_order_of_a_square);
     tcase_add_test(budgets, second_order_of_a_cube);
     tcase_add_test(budgets, what_comes_twice_counts_once);
+    tcase_add_test(budgets, uneven_bands_move_the_estimate);
     tcase_add_test(budgets, stands_in_a_program);
     tcase_add_test(budgets, says_what_it_cannot_say);
     suite_add_tcase(suite, numbers);

@@ -101,6 +101,7 @@ static void write_budget(struct json *j, const struct budget *u)
     }
     json_null(j);
     named_number(j, "estimate", unit_from_si(&u->unit, u->u.estimate));
+    named_number(j, "stated", unit_from_si(&u->unit, u->u.stated));
     named_unit(j, "unit", b, &u->unit);
     named_unit(j, "uncertainty_unit", b, &u->fine);
     named_number(j, "coverage", u->u.coverage);

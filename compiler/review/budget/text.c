@@ -181,6 +181,9 @@ static void put_result(struct buffer *b, const struct budget *u)
 {
     struct arena *a = b->arena;
     buffer_putc(b, '\n');
+    double moved = u->u.estimate - u->u.stated;
+    if (fabs(moved) > 0.01 * u->u.combined)
+        put_line(b, "stated value, which uneven bands move", estimate(a, u, u->u.stated), "");
     put_line(b, "combined standard uncertainty", small_amount(a, u->u.combined, &u->fine, 2, SPELL_ASCII), "");
     if (isnan(u->u.second_order))
         put_line(b, "  with second-order terms", TEXT("not evaluated: a neighbouring point has no value"), "");
