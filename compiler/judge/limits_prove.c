@@ -46,7 +46,7 @@ static struct reason undecided_reason(const struct lowering *l, const struct lim
                            .count = proof->boxes,
                            .low = proof->least,
                            .high = proof->attained,
-                           .unit = unit_step(r->unit)};
+                           .unit = unit_of_difference(r->unit)};
 }
 
 static void set_verdict(struct limits *m, struct limit_result *r, const struct proof *proof)

@@ -85,13 +85,11 @@ struct text hair_words(const struct lowering *l, const struct limit_result *r)
 {
     double bound = r->value_si < r->low_si ? r->low_si : r->high_si;
     struct unit unit = r->unit;
-    struct unit_error error;
     if (isnan(r->value_si) || isnan(bound) ||
         !text_same(typeset_quantity(l->arena, r->value_si, &unit, SPELL_ASCII),
                    typeset_quantity(l->arena, bound, &unit, SPELL_ASCII)))
         return TEXT("");
-    if (unit.point)
-        unit_read(TEXT("K"), &unit, &error);
+    unit = unit_of_difference(unit);
     struct text by = typeset_quantity(l->arena, fabs(r->value_si - bound), &unit, SPELL_ASCII);
     return arena_format(l->arena, ", which it misses by %.*s", TEXT_ARGS(by));
 }

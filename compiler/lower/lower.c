@@ -43,6 +43,7 @@ const struct lowering *lowering_of(struct scope *scope, const struct demand *dem
         lower_stated_of_met(l);
     }
     lower_bounds(l);
+    show_one_scale(l);
     program_renew_uncertainties(&l->program);
     return l;
 }

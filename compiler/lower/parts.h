@@ -84,6 +84,7 @@ struct low lower_hole(struct lowering *, const struct property *);        /* sta
 struct low not_stated(struct lowering *, uint32_t definition, atom name); /* why it is missing */
 void note_spread(struct lowering *, const struct tree *, uint32_t statement);
 void follow_stated_unit(struct lowering *, uint32_t quantity);
+void show_one_scale(struct lowering *);
 
 /* ---- expressions ----------------------------------------------------------------------------------------------------- */
 

@@ -67,6 +67,62 @@ void follow_stated_unit(struct lowering *l, uint32_t id)
         l->quantities.at[id].unit = stated->unit;
 }
 
+/* ---- one scale ------------------------------------------------------------------------------------------------------- */
+
+struct scales { /* of temperatures that stand in the recipe's own files */
+    bool fahrenheit, celsius;
+};
+
+/* Stated as such, not worked out: a formula has the unit of its row. */
+static bool is_literal(const struct lowering *l, const struct quantity *q)
+{
+    const struct tree *t = file_at(l->scope, q->site.file)->tree;
+    uint32_t value = node_value(t, q->site.node);
+    double number;
+    struct unit unit;
+    bool has_unit;
+    if (value && (node_is_banded(t, value) || node_kind(t, value) == NODE_RANGE || node_kind(t, value) == NODE_FIND))
+        value = node_child(t, value);
+    return value && (q->sort == QUANTITY_LET || literal_of(t, value, &number, &unit, &has_unit));
+}
+
+static struct scales scales_of(const struct lowering *l)
+{
+    struct scales s = {0};
+    for (uint32_t i = 1; i < l->quantities.count; i++) {
+        const struct quantity *q = &l->quantities.at[i];
+        bool own = q->site.file >= l->scope->first_file && (q->sort == QUANTITY_STATED || q->sort == QUANTITY_LET);
+        if (!own || !q->shown_as_quantity || !q->unit.point || !is_literal(l, q))
+            continue;
+        s.celsius = s.celsius || q->unit.factor == 1;
+        s.fahrenheit = s.fahrenheit || text_is(q->unit.spelling, "degF");
+    }
+    return s;
+}
+
+static void follow_scale(struct unit *unit, const struct unit *fahrenheit)
+{
+    if (text_is(unit->spelling, "degC"))
+        *unit = *fahrenheit;
+    else if (text_is(unit->spelling, "K"))
+        *unit = unit_step(*fahrenheit);
+}
+
+/* A recipe whose temperatures are all stated in degF shows every other in degF too, and differences in its steps. */
+void show_one_scale(struct lowering *l)
+{
+    struct scales s = scales_of(l);
+    const struct unit fahrenheit = unit_row_of(TEXT("degF"))->unit;
+    if (!s.fahrenheit || s.celsius)
+        return;
+    for (uint32_t i = 1; i < l->quantities.count; i++)
+        follow_scale(&l->quantities.at[i].unit, &fahrenheit);
+    for (uint32_t i = 0; i < l->limits.count; i++)
+        follow_scale(&l->limits.at[i].unit, &fahrenheit);
+    for (uint32_t i = 0; i < l->text_parts.count; i++)
+        follow_scale(&l->text_parts.at[i].unit, &fahrenheit);
+}
+
 /* ---- inputs ---------------------------------------------------------------------------------------------------------- */
 
 /* A band in a definition's function, as of an alloy's conductivity, belongs to no quantity: the one that asked for it is

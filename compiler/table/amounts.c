@@ -6,16 +6,6 @@
 
 #include <math.h>
 
-/* Of a difference: beside degC it is in K. */
-struct unit unit_of_difference(struct unit unit)
-{
-    struct unit_error error;
-    struct unit kelvin;
-    if (text_is(unit.spelling, "degC") && unit_read(TEXT("K"), &kelvin, &error) == UNIT_OK)
-        return kelvin;
-    return unit_step(unit);
-}
-
 /* ---- inputs ------------------------------------------------------------------------------------------------------ */
 
 struct text input_name(const struct lowering *l, uint32_t input)

@@ -13,8 +13,6 @@ struct unit input_unit(const struct lowering *, uint32_t input);
 /* What it may vary by: "+/- 4 K". */
 struct text input_band(const struct lowering *, uint32_t input, struct spelling);
 
-/* Of a difference: beside degC it is in K. */
-struct unit unit_of_difference(struct unit);
 /* The unit in which a small amount of it reads well: mm and 2 um give um. */
 struct unit finer_unit(struct unit, double si);
 /* To so many significant digits, in that unit, as a difference: "4.7 um". */

@@ -20,12 +20,9 @@ static struct text percent_words(struct steps *s, double share)
 static struct text margin_words(struct steps *s, const struct limit_result *r, double si, double share,
                                 enum toward toward)
 {
-    struct unit unit = r->unit;
-    struct unit_error error;
+    struct unit unit = unit_of_difference(r->unit);
     if (isnan(si) || !isfinite(si))
         return TEXT("");
-    if (unit.point)
-        unit_read(TEXT("K"), &unit, &error);
     int decimals = decimals_for_computed(&unit, unit_from_si(&unit, si));
     struct end end = {rounded_toward(unit_from_si(&unit, si), decimals, toward), decimals};
     struct text left = typeset_end(s->lowering->arena, end, &unit, s->spelling);

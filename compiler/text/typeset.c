@@ -498,13 +498,11 @@ struct text typeset_tolerance(struct arena *arena, double nominal, double lo, do
                               struct spelling spelling)
 {
     double plus = (hi - nominal) / u->factor, minus = (nominal - lo) / u->factor;
-    struct unit step = *u;
+    struct unit step = u->point && u->factor == 1 ? unit_of_difference(*u) : *u;
     struct buffer b;
     buffer_init(&b, arena);
     if (!isfinite(plus) || !isfinite(minus) || (plus == 0 && minus == 0))
         return TEXT("");
-    if (u->point) /* a step of degF is written as such; one of degC is a kelvin */
-        step = u->factor == 1 ? unit_row_of(TEXT("K"))->unit : *u;
     int decimals = decimals_for_ends(u, nominal, lo, hi);
     if (fabs(plus - minus) <= 1e-9 * fmax(fabs(plus), fabs(nominal / u->factor))) {
         buffer_put(&b, spelling.print ? TEXT(PLUS_MINUS NO_BREAK_SPACE) : TEXT("+/- "));

@@ -425,6 +425,11 @@ struct unit unit_step(struct unit unit)
     return unit;
 }
 
+struct unit unit_of_difference(struct unit unit)
+{
+    return unit.point && unit.factor == 1 ? unit_row_of(TEXT("K"))->unit : unit_step(unit);
+}
+
 double unit_to_si(const struct unit *u, double value)
 {
     double si = unit_difference_to_si(u, value);

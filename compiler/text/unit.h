@@ -45,6 +45,8 @@ struct text unit_meant(struct text wrong, char room[UNIT_ROOM]);
 
 /* The unit as a step of its scale, a difference: 6 degF of a band. Of a unit without a scale, itself. */
 struct unit unit_step(struct unit);
+/* The unit that differences of it are shown in: K beside degC, a step of degF beside degF, else itself. */
+struct unit unit_of_difference(struct unit);
 
 double unit_to_si(const struct unit *, double value); /* with offset when point */
 double unit_from_si(const struct unit *, double si);

@@ -114,17 +114,16 @@ static double share_left(const struct limit_result *r)
     return isnan(worst) ? margin_of(r) : worst;
 }
 
-static struct text margin_words(struct matcher *m, const struct limit_result *r)
+/* Both sides in the unit of the new one: a change of scale alone moves nothing. */
+static struct text margin_words(struct matcher *m, const struct limit_result *r, struct unit unit)
 {
     double share = share_left(r), left = isnan(r->worst.least) ? margin_si(r) : r->worst.least;
-    struct unit kelvin;
-    struct unit_error error;
+    struct unit step = unit_of_difference(unit);
     if (isfinite(share))
         return arena_format(m->arena, "%.*s %%", TEXT_ARGS(typeset_number(m->arena, share * 100, 0)));
     if (!r->unit.point || !isfinite(left))
         return TEXT("");
-    unit_read(TEXT("K"), &kelvin, &error);
-    return typeset_quantity(m->arena, left, &kelvin, SPELL_ASCII);
+    return typeset_quantity(m->arena, left, &step, SPELL_ASCII);
 }
 
 static bool same_or_none(double a, double b)
@@ -135,7 +134,7 @@ static bool same_or_none(double a, double b)
 /* Adds a row for a limit with the same verdict when its shown value, bound or margin moved. */
 static void tell_margin(struct matcher *m, const struct limit_result *a, const struct limit_result *b)
 {
-    struct text left = margin_words(m, a), now = margin_words(m, b);
+    struct text left = margin_words(m, a, b->unit), now = margin_words(m, b, b->unit);
     bool unmoved = same_or_none(a->value_si, b->value_si) && same_or_none(a->low_si, b->low_si) &&
                    same_or_none(a->high_si, b->high_si);
     if (unmoved && text_same(left, now))

@@ -56,17 +56,6 @@ struct text compare_item_words(struct matcher *m, const struct side *side, const
 
 /* ---- how much ------------------------------------------------------------------------------------------------------- */
 
-static struct unit step_of(const struct unit *u)
-{
-    struct unit_error error;
-    struct unit step = *u;
-    if (u->point && u->factor == 1)
-        unit_read(TEXT("K"), &step, &error);
-    else if (u->point)
-        step = unit_step(*u);
-    return step;
-}
-
 /* Three digits, no decimals from ten on: "-50 %", "+2.4 %", "+0.31 %"; empty when that would be nothing. */
 static struct text percent_words(struct arena *a, double percent)
 {
@@ -87,7 +76,7 @@ static double relative(double before, double after, bool point)
 /* Shows a difference with at most the decimals of the values it is between. */
 static struct text difference_words(struct arena *a, double before, double after, const struct unit *u)
 {
-    struct unit step = step_of(u);
+    struct unit step = unit_of_difference(*u);
     int x = decimals_shown(u, before), y = decimals_shown(u, after), decimals = y > x ? y : x;
     if (x < 0 || y < 0 || fabs(after - before) / step.factor < 0.5 * power_of_ten(-decimals))
         return typeset_quantity(a, after - before, &step, SPELL_ASCII);
