@@ -304,7 +304,7 @@ const struct step_table *recipe_table(struct strokewright_recipe *r, struct spel
 
 /* ---- values, limits, window ------------------------------------------------------------------------------------------- */
 
-static struct text stated_text(struct strokewright_recipe *r, struct site property)
+static struct text text_at(struct strokewright_recipe *r, struct site property)
 {
     uint32_t value = node_value(file_at(&r->scope, property.file)->tree, property.node);
     return filled_text(&r->steps, (struct site){property.file, value}, 0);
@@ -317,7 +317,7 @@ struct value_row recipe_value(struct strokewright_recipe *r, uint32_t q)
                             .shown = shown_value(&r->steps, q),
                             .why_not = quantity_why_not(&r->steps, q)};
     if (l->quantities.at[q].value.tag == LOW_TEXT)
-        row.shown = shown_words(&r->steps, stated_text(r, l->quantities.at[q].site));
+        row.shown = shown_words(&r->steps, text_at(r, l->quantities.at[q].site));
     return row;
 }
 

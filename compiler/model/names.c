@@ -191,6 +191,16 @@ struct text definition_words(const struct scope *s, uint32_t id)
     return arena_joined(s->arena, parts, name.len ? 4 : 2);
 }
 
+struct text stated_text(struct arena *arena, const struct scope *s, uint32_t definition, enum purpose purpose)
+{
+    uint32_t id = definition ? find_property_for(s, definition, purpose) : 0;
+    const struct property *p = id ? property_at(s, id) : NULL;
+    if (!p || !p->value)
+        return TEXT("");
+    const struct tree *t = file_at(s, p->site.file)->tree;
+    return node_kind(t, p->value) == NODE_TEXT ? text_piece(arena, t, p->value, 0) : node_text(t, p->value);
+}
+
 struct text kind_said(struct arena *arena, enum kind kind, enum language language)
 {
     struct text name = text_of(kind_table[kind].name);

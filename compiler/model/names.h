@@ -181,6 +181,8 @@ struct span site_span(const struct scope *, struct site);
 struct span definition_span(const struct scope *, uint32_t id);  /* kind and name, not the block */
 struct span waiver_span(const struct scope *, uint32_t id);      /* without its notes */
 struct text definition_words(const struct scope *, uint32_t id); /* "the alloy az31b-o", "the sheet" */
+/* The text, word or date it states for a purpose; empty: none, or no definition. */
+struct text stated_text(struct arena *, const struct scope *, uint32_t definition, enum purpose);
 struct text kind_said(struct arena *, enum kind, enum language); /* in English as it is written: "hole-pitch" */
 
 #endif

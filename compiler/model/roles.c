@@ -8,18 +8,43 @@ struct tools {
 };
 
 enum evidence { NOTHING_TELLS, TOLD, TOLD_BY_SIDE };
+enum member { OUTER, INNER };
 
-struct pair {
-    uint32_t die, punch; /* 0: not known */
+struct pair { /* the two tools that form the part between them, by OUTER and INNER; 0: not known */
+    uint32_t tool[2];
     enum evidence evidence;
 };
 
+/* ---- words of the schema ---------------------------------------------------------------------------------------------- */
+
+static const enum purpose naming[2] = {FOR_outer_tool, FOR_inner_tool};
+
+/* The property of a stroke that names the tool of that place; its own name is the role's word. */
+static const struct property_entry *row_of(enum member place)
+{
+    return first_property_for(naming[place]);
+}
+
+static struct text role_word(enum member place)
+{
+    return text_of(row_of(place)->name);
+}
+
+static bool is_tool(const struct scope *s, uint32_t id)
+{
+    return definition_at(s, id)->kind == kind_named(text_of(row_of(OUTER)->type));
+}
+
+static bool is_kind_of_tool(const struct scope *s, uint32_t id)
+{
+    return kind_is(definition_at(s, id)->kind, kind_named(text_of(row_of(OUTER)->type)));
+}
+
 /* ---- what is written ------------------------------------------------------------------------------------------------ */
 
-static const struct property *stated_property(const struct scope *s, uint32_t definition, const char *name)
+static const struct property *stated_property(const struct scope *s, uint32_t definition, enum purpose purpose)
 {
-    atom a = interned(&s->names, text_of(name));
-    uint32_t id = a ? find_property(s, definition, a) : 0;
+    uint32_t id = find_property_for(s, definition, purpose);
     return id && property_at(s, id)->value ? property_at(s, id) : NULL;
 }
 
@@ -29,19 +54,15 @@ static const struct tree *tree_of(const struct scope *s, const struct property *
 }
 
 /* The word it states; empty when it states none. */
-static struct text stated_word(const struct scope *s, uint32_t definition, const char *name)
+static struct text stated_word(const struct scope *s, uint32_t definition, enum purpose purpose)
 {
-    const struct property *p = stated_property(s, definition, name);
+    const struct property *p = stated_property(s, definition, purpose);
     return p ? node_text(tree_of(s, p), p->value) : TEXT("");
 }
 
-static bool states_word(const struct scope *s, uint32_t definition, const char *name, const char *word)
+static bool names_tool(const struct scope *s, uint32_t definition, enum purpose purpose, uint32_t tool)
 {
-    return text_is(stated_word(s, definition, name), word);
-}
-
-static bool names_tool(const struct scope *s, const struct property *p, uint32_t tool)
-{
+    const struct property *p = stated_property(s, definition, purpose);
     const struct tree *t = p ? tree_of(s, p) : NULL;
     struct text name = atom_text(&s->names, definition_at(s, tool)->name);
     if (!p || node_kind(t, p->value) != NODE_LIST)
@@ -52,20 +73,19 @@ static bool names_tool(const struct scope *s, const struct property *p, uint32_t
     return false;
 }
 
-/* Whether any definition of the kind names the tool in that property. */
-static bool named_by_any(const struct scope *s, enum kind kind, const char *property, uint32_t tool, uint32_t but)
+/* Whether any definition names the tool for that. */
+static bool named_by_any(const struct scope *s, enum purpose purpose, uint32_t tool, uint32_t but)
 {
     for (uint32_t id = s->first_definition; id < definition_end(s); id++)
-        if (id != but && kind_is(definition_at(s, id)->kind, kind) &&
-            names_tool(s, stated_property(s, id, property), tool))
+        if (id != but && names_tool(s, id, purpose, tool))
             return true;
     return false;
 }
 
-/* The bore in SI, of which only a plain number is read; 0 when there is none. */
-static double bore_of(const struct scope *s, uint32_t tool)
+/* In SI, of which only a plain number is read; 0 when there is none. */
+static double width_of(const struct scope *s, uint32_t tool)
 {
-    const struct property *p = stated_property(s, tool, "bore");
+    const struct property *p = stated_property(s, tool, FOR_width_of_tool);
     if (!p)
         return 0;
     const struct tree *t = tree_of(s, p);
@@ -78,41 +98,32 @@ static double bore_of(const struct scope *s, uint32_t tool)
 
 /* ---- who can have a role -------------------------------------------------------------------------------------------- */
 
-static bool is_word_of_role(struct text word)
-{
-    return text_is(word, "die") || text_is(word, "punch") || text_is(word, "holder");
-}
-
 /* The role it states or that its name says; empty: neither. */
 static struct text own_role(const struct scope *s, uint32_t tool)
 {
-    struct text name = atom_text(&s->names, definition_at(s, tool)->name), stated = stated_word(s, tool, "role");
-    return stated.len ? stated : is_word_of_role(name) ? name : TEXT("");
+    struct text name = atom_text(&s->names, definition_at(s, tool)->name), stated = stated_word(s, tool, FOR_role);
+    return stated.len ? stated : is_word_allowed(first_property_for(FOR_role), name) ? name : TEXT("");
 }
 
 /* Heats the blank while the press works on another piece, so it forms nothing. */
 static bool is_beside_press(const struct scope *s, uint32_t tool)
 {
     for (uint32_t id = s->first_definition; id < definition_end(s); id++)
-        if (definition_at(s, id)->kind == KIND_heat_up && states_word(s, id, "beside-press", "true") &&
-            names_tool(s, stated_property(s, id, "between"), tool))
+        if (text_is(stated_word(s, id, FOR_beside_press), "true") && names_tool(s, id, FOR_touching, tool))
             return true;
     return false;
 }
 
-static bool is_free(const struct scope *s, uint32_t tool)
+static bool is_free(const struct scope *s, uint32_t tool, uint32_t stroke)
 {
-    return !own_role(s, tool).len && !named_by_any(s, KIND_stroke, "holder", tool, 0) && !is_beside_press(s, tool);
-}
-
-static bool is_of_another_stroke(const struct scope *s, uint32_t tool, uint32_t stroke)
-{
-    return named_by_any(s, KIND_stroke, "die", tool, stroke) || named_by_any(s, KIND_stroke, "punch", tool, stroke);
+    return is_tool(s, tool) && !own_role(s, tool).len && !named_by_any(s, FOR_third_tool, tool, 0) &&
+           !is_beside_press(s, tool) && !named_by_any(s, FOR_outer_tool, tool, stroke) &&
+           !named_by_any(s, FOR_inner_tool, tool, stroke);
 }
 
 static bool is_touched(const struct scope *s, uint32_t tool)
 {
-    return named_by_any(s, KIND_heat_up, "between", tool, 0);
+    return named_by_any(s, FOR_touching, tool, 0);
 }
 
 static struct tools among(const struct scope *s, const struct tools *all, bool (*is)(const struct scope *, uint32_t))
@@ -124,89 +135,90 @@ static struct tools among(const struct scope *s, const struct tools *all, bool (
     return fewer;
 }
 
-static bool has_bore(const struct scope *s, uint32_t tool)
+static bool has_width(const struct scope *s, uint32_t tool)
 {
-    return stated_property(s, tool, "bore") != NULL;
+    return stated_property(s, tool, FOR_width_of_tool) != NULL;
 }
 
 /* The tools that no role was found for and nothing else needs; of more than two, those that touch the blank or have a
- * bore, where these are two. */
+ * width, where these are two. */
 static struct tools free_tools(const struct scope *s, uint32_t stroke)
 {
     struct tools all = {.count = 0};
     for (uint32_t id = s->first_definition; id < definition_end(s) && all.count < MOST_TOOLS; id++)
-        if (definition_at(s, id)->kind == KIND_tool && is_free(s, id) && !is_of_another_stroke(s, id, stroke))
+        if (is_free(s, id, stroke))
             all.id[all.count++] = id;
-    struct tools touched = among(s, &all, is_touched), bored = among(s, &all, has_bore);
-    return all.count <= 2 ? all : touched.count == 2 ? touched : bored.count == 2 ? bored : all;
+    struct tools touched = among(s, &all, is_touched), wide = among(s, &all, has_width);
+    return all.count <= 2 ? all : touched.count == 2 ? touched : wide.count == 2 ? wide : all;
 }
 
-/* The one tool with that role of its own; 0: none or several, and *many says which. */
-static uint32_t claimed(const struct scope *s, struct text role, uint32_t *many)
+/* How many have that role of their own, and *last of them. */
+static uint32_t count_claims(const struct scope *s, enum member place, uint32_t *last)
 {
-    uint32_t found = 0;
-    *many = 0;
+    uint32_t count = 0;
     for (uint32_t id = s->first_definition; id < definition_end(s); id++)
-        if (kind_is(definition_at(s, id)->kind, KIND_tool) && text_same(own_role(s, id), role) &&
-            (definition_at(s, id)->kind == KIND_tool || stated_word(s, id, "role").len)) {
-            found = id;
-            ++*many;
+        if (is_kind_of_tool(s, id) && text_same(own_role(s, id), role_word(place)) &&
+            (is_tool(s, id) || stated_word(s, id, FOR_role).len)) {
+            *last = id;
+            count++;
         }
-    return *many == 1 ? found : 0;
+    return count;
 }
 
-static uint32_t stated_tool(const struct scope *s, uint32_t stroke, const char *role)
+static uint32_t stated_tool(const struct scope *s, uint32_t stroke, enum member place)
 {
-    struct text name = stated_word(s, stroke, role);
+    struct text name = stated_word(s, stroke, naming[place]);
     atom a = name.len ? interned(&s->names, name) : 0;
     uint32_t id = a ? find_any_definition(s, a) : 0;
-    return id && kind_is(definition_at(s, id)->kind, KIND_tool) ? id : 0;
+    return id && is_kind_of_tool(s, id) ? id : 0;
 }
 
 /* ---- telling a pair apart ------------------------------------------------------------------------------------------- */
 
-/* Which of two sets a size of that side; 0: neither or both. */
-static uint32_t setter_of(const struct scope *s, const uint32_t *two, const char *side)
+/* Whether a tool sets a size of its place's side: outside sizes the outer tool. */
+static bool sets_side(const struct scope *s, uint32_t tool, enum member place)
 {
-    bool sets[2] = {false, false};
+    struct text side = word_allowed(first_property_for(FOR_side), place);
     for (uint32_t id = s->first_definition; id < definition_end(s); id++)
-        for (int i = 0; i < 2; i++)
-            sets[i] |= definition_at(s, id)->kind == KIND_dimension && states_word(s, id, "side", side) &&
-                       names_tool(s, stated_property(s, id, "set-by"), two[i]);
-    return sets[0] == sets[1] ? 0 : two[sets[1]];
+        if (text_same(stated_word(s, id, FOR_side), side) && names_tool(s, id, FOR_made_by, tool))
+            return true;
+    return false;
 }
 
 static bool sides_matter(const struct scope *s)
 {
     for (uint32_t id = s->first_definition; id < definition_end(s); id++)
-        if (definition_at(s, id)->kind == KIND_dimension && stated_property(s, id, "side"))
+        if (stated_property(s, id, FOR_side))
             return true;
     return false;
 }
 
-/* The punch's lubricant counts where the sheet states none. */
+/* The inner tool's counts where the sheet states none. */
 static bool lubricants_matter(const struct scope *s, const uint32_t *two)
 {
-    uint32_t many, sheet = find_sole(s, KIND_sheet, &many);
-    return !(sheet && stated_property(s, sheet, "lubricant")) &&
-           !text_same(stated_word(s, two[0], "lubricant"), stated_word(s, two[1], "lubricant"));
+    for (uint32_t id = s->first_definition; id < definition_end(s); id++)
+        if (!is_kind_of_tool(s, id) && stated_property(s, id, FOR_lubricant))
+            return false;
+    return !text_same(stated_word(s, two[0], FOR_lubricant), stated_word(s, two[1], FOR_lubricant));
+}
+
+static struct pair pair_of(const uint32_t *two, bool swapped, enum evidence evidence)
+{
+    return (struct pair){{two[swapped], two[!swapped]}, evidence};
 }
 
 static struct pair told_apart(const struct scope *s, const uint32_t *two)
 {
-    double bore[2] = {bore_of(s, two[0]), bore_of(s, two[1])};
-    if (bore[0] > 0 && bore[1] > 0 && bore[0] != bore[1])
-        return (struct pair){two[bore[1] > bore[0]], two[bore[1] < bore[0]], TOLD};
-    uint32_t outside = setter_of(s, two, "outside"), inside = setter_of(s, two, "inside");
-    if (outside && outside == inside)
-        return (struct pair){0, 0, NOTHING_TELLS};
-    if (outside || inside) {
-        uint32_t die = outside ? outside : inside == two[0] ? two[1] : two[0];
-        return (struct pair){die, die == two[0] ? two[1] : two[0], TOLD_BY_SIDE};
-    }
+    double width[2] = {width_of(s, two[0]), width_of(s, two[1])};
+    if (width[0] > 0 && width[1] > 0 && width[0] != width[1])
+        return pair_of(two, width[1] > width[0], TOLD);
+    int outer = sets_side(s, two[0], OUTER) - sets_side(s, two[1], OUTER); /* 0 where both do, or neither */
+    int inner = sets_side(s, two[1], INNER) - sets_side(s, two[0], INNER);
+    if (outer + inner != 0)
+        return pair_of(two, outer + inner < 0, TOLD_BY_SIDE);
     if (sides_matter(s) || lubricants_matter(s, two))
-        return (struct pair){0, 0, NOTHING_TELLS};
-    return (struct pair){two[0], two[1], TOLD}; /* nothing that is worked out depends on it */
+        return (struct pair){.evidence = NOTHING_TELLS};
+    return pair_of(two, false, TOLD); /* nothing that is worked out depends on it */
 }
 
 /* The only free tool beside the one whose role is known. */
@@ -223,27 +235,27 @@ static uint32_t left_over(const struct tools *free, uint32_t other)
 
 static struct pair roles_of_stroke(const struct scope *s, uint32_t stroke)
 {
-    uint32_t dies, punches;
-    struct pair p = {stated_tool(s, stroke, "die"), stated_tool(s, stroke, "punch"), TOLD};
-    uint32_t die = claimed(s, TEXT("die"), &dies), punch = claimed(s, TEXT("punch"), &punches);
-    p.die = p.die ? p.die : die != p.punch ? die : 0;
-    p.punch = p.punch ? p.punch : punch != p.die ? punch : 0;
-    if (p.die && p.punch)
+    uint32_t claims[2], claimed[2] = {0, 0};
+    struct pair p = {{stated_tool(s, stroke, OUTER), stated_tool(s, stroke, INNER)}, TOLD};
+    for (int i = 0; i < 2; i++) {
+        claims[i] = count_claims(s, (enum member)i, &claimed[i]);
+        if (!p.tool[i] && claims[i] == 1 && claimed[i] != p.tool[!i])
+            p.tool[i] = claimed[i];
+    }
+    if (p.tool[OUTER] && p.tool[INNER])
         return p;
     struct tools free = free_tools(s, stroke);
-    if (p.die && punches < 2)
-        p.punch = left_over(&free, p.die);
-    else if (p.punch && dies < 2)
-        p.die = left_over(&free, p.punch);
-    else if (!p.die && !p.punch && !dies && !punches && free.count == 2)
-        p = told_apart(s, free.id);
+    if (!p.tool[OUTER] && !p.tool[INNER])
+        return !claims[OUTER] && !claims[INNER] && free.count == 2 ? told_apart(s, free.id) : p;
+    int missing = p.tool[OUTER] ? INNER : OUTER;
+    if (claims[missing] < 2)
+        p.tool[missing] = left_over(&free, p.tool[!missing]);
     return p;
 }
 
 uint32_t role_tool(const struct scope *s, uint32_t stroke, struct text role)
 {
-    struct pair p = roles_of_stroke(s, stroke);
-    return text_is(role, "die") ? p.die : p.punch;
+    return roles_of_stroke(s, stroke).tool[text_same(role, role_word(OUTER)) ? OUTER : INNER];
 }
 
 /* ---- what is said of it --------------------------------------------------------------------------------------------- */
@@ -261,7 +273,7 @@ static void edit_block(struct scope *s, struct diagnostic *d, uint32_t definitio
     report_edit(s->diagnostics, d, span, line);
 }
 
-static struct text tool_name(const struct scope *s, uint32_t tool)
+static struct text name_of(const struct scope *s, uint32_t tool)
 {
     return atom_text(&s->names, definition_at(s, tool)->name);
 }
@@ -274,33 +286,31 @@ static struct text tool_names(struct scope *s, const struct tools *tools)
                              i == 0                  ? ""
                              : i + 1 == tools->count ? " and "
                                                      : ", ",
-                             TEXT_ARGS(tool_name(s, tools->id[i])));
+                             TEXT_ARGS(name_of(s, tools->id[i])));
     return words;
 }
 
 /* The one an engineer would most likely call so: of those left, what sets sizes of that side; else the first. */
-static uint32_t likeliest(const struct scope *s, const struct tools *tools, const char *side, uint32_t but)
+static uint32_t likeliest(const struct scope *s, const struct tools *tools, enum member place, uint32_t but)
 {
     uint32_t first = 0;
     for (uint32_t i = 0; i < tools->count; i++) {
         if (tools->id[i] == but)
             continue;
         first = first ? first : tools->id[i];
-        for (uint32_t id = s->first_definition; id < definition_end(s); id++)
-            if (definition_at(s, id)->kind == KIND_dimension && states_word(s, id, "side", side) &&
-                names_tool(s, stated_property(s, id, "set-by"), tools->id[i]))
-                return tools->id[i];
+        if (sets_side(s, tools->id[i], place))
+            return tools->id[i];
     }
     return first;
 }
 
-static struct diagnostic *begin_no_role(struct scope *s, uint32_t stroke, const char *role, const struct tools *tools)
+static struct diagnostic *begin_no_role(struct scope *s, uint32_t stroke, enum member place, const struct tools *tools)
 {
     struct diagnostic *d = report(s->diagnostics, FAULT_no_role, definition_span(s, stroke),
-                                  "which tool is the %s of %.*s cannot be told: it could be %.*s", role,
+                                  "which tool is the %s of %.*s cannot be told: it could be %.*s", row_of(place)->name,
                                   TEXT_ARGS(definition_words(s, stroke)), TEXT_ARGS(tool_names(s, tools)));
     for (uint32_t i = 0; i < tools->count; i++) {
-        struct text stated = stated_word(s, tools->id[i], "role");
+        struct text stated = stated_word(s, tools->id[i], FOR_role);
         report_label(s->diagnostics, d, definition_span(s, tools->id[i]), "%s%.*s",
                      stated.len                      ? "says it is the "
                      : own_role(s, tools->id[i]).len ? "is called so"
@@ -310,114 +320,122 @@ static struct diagnostic *begin_no_role(struct scope *s, uint32_t stroke, const 
     return d;
 }
 
+/* "role = die" */
+static struct text role_line(struct scope *s, enum member place)
+{
+    return arena_format(s->arena, "%s = %s", first_property_for(FOR_role)->name, row_of(place)->name);
+}
+
+static void edit_role(struct scope *s, struct diagnostic *d, uint32_t tool, enum member place)
+{
+    edit_block(s, d, tool, arena_format(s->arena, "%.*s\n    ", TEXT_ARGS(role_line(s, place))));
+}
+
 /* Two claim a role. Where one only has its name, that is what it is not. */
-static void report_two_claims(struct scope *s, uint32_t stroke, const char *role)
+static void report_two_claims(struct scope *s, uint32_t stroke, enum member place)
 {
     struct tools claim = {.count = 0};
     uint32_t called = 0;
     for (uint32_t id = s->first_definition; id < definition_end(s) && claim.count < MOST_TOOLS; id++)
-        if (definition_at(s, id)->kind == KIND_tool && text_is(own_role(s, id), role)) {
+        if (is_tool(s, id) && text_same(own_role(s, id), role_word(place))) {
             claim.id[claim.count++] = id;
-            called = stated_word(s, id, "role").len ? called : id;
+            called = stated_word(s, id, FOR_role).len ? called : id;
         }
-    struct diagnostic *d = begin_no_role(s, stroke, role, &claim);
-    const char *other = strcmp(role, "die") == 0 ? "punch" : "die";
+    struct diagnostic *d = begin_no_role(s, stroke, place, &claim);
+    enum member other = place == OUTER ? INNER : OUTER;
     if (called && claim.count == 2) {
-        report_help(s->diagnostics, d, "say what '%.*s' is: 'role = %s', or another role",
-                    TEXT_ARGS(tool_name(s, called)), other);
-        edit_block(s, d, called, arena_format(s->arena, "role = %s\n    ", other));
+        report_help(s->diagnostics, d, "say what '%.*s' is: '%.*s', or another role", TEXT_ARGS(name_of(s, called)),
+                    TEXT_ARGS(role_line(s, other)));
+        edit_role(s, d, called, other);
     } else {
-        report_help(s->diagnostics, d, "write in the stroke '%s = NAME', or another role in all but one", role);
+        report_help(s->diagnostics, d, "write in the stroke '%s = NAME', or another role in all but one",
+                    row_of(place)->name);
     }
 }
 
 static void report_one_missing(struct scope *s, uint32_t stroke, const struct pair *p, const struct tools *free)
 {
-    const char *role = p->die ? "punch" : "die";
-    uint32_t meant = likeliest(s, free, p->die ? "inside" : "outside", p->die ? p->die : p->punch);
-    struct diagnostic *d = begin_no_role(s, stroke, role, free);
+    enum member place = p->tool[OUTER] ? INNER : OUTER;
+    const char *role = row_of(place)->name;
+    uint32_t meant = likeliest(s, free, place, p->tool[OUTER] ? p->tool[OUTER] : p->tool[INNER]);
+    struct diagnostic *d = begin_no_role(s, stroke, place, free);
     report_help(s->diagnostics, d,
-                "write 'role = %s' in the tool that is the %s, as in '%.*s', or '%s = %.*s' in the stroke", role, role,
-                TEXT_ARGS(tool_name(s, meant)), role, TEXT_ARGS(tool_name(s, meant)));
-    edit_block(s, d, meant, arena_format(s->arena, "role = %s\n    ", role));
+                "write '%.*s' in the tool that is the %s, as in '%.*s', or '%s = %.*s' in the stroke",
+                TEXT_ARGS(role_line(s, place)), role, TEXT_ARGS(name_of(s, meant)), role, TEXT_ARGS(name_of(s, meant)));
+    edit_role(s, d, meant, place);
 }
 
 static void report_both_missing(struct scope *s, uint32_t stroke, const struct tools *free)
 {
-    uint32_t die = likeliest(s, free, "outside", 0), punch = likeliest(s, free, "inside", die);
-    struct text names[2] = {tool_name(s, die), tool_name(s, punch)};
-    struct diagnostic *d = begin_no_role(s, stroke, "die", free);
+    uint32_t outer = likeliest(s, free, OUTER, 0), inner = likeliest(s, free, INNER, outer);
+    struct text lines[2] = {arena_format(s->arena, "%s = %.*s", row_of(OUTER)->name, TEXT_ARGS(name_of(s, outer))),
+                            arena_format(s->arena, "%s = %.*s", row_of(INNER)->name, TEXT_ARGS(name_of(s, inner)))};
+    struct diagnostic *d = begin_no_role(s, stroke, OUTER, free);
     report_help(s->diagnostics, d,
-                "write 'die = %.*s' and 'punch = %.*s' in the stroke, or the other way round; or 'role = die' and "
-                "'role = punch' in the tools",
-                TEXT_ARGS(names[0]), TEXT_ARGS(names[1]));
-    edit_block(
-        s, d, stroke,
-        arena_format(s->arena, "die = %.*s\n        punch = %.*s\n        ", TEXT_ARGS(names[0]), TEXT_ARGS(names[1])));
+                "write '%.*s' and '%.*s' in the stroke, or the other way round; or '%.*s' and '%.*s' in the tools",
+                TEXT_ARGS(lines[0]), TEXT_ARGS(lines[1]), TEXT_ARGS(role_line(s, OUTER)),
+                TEXT_ARGS(role_line(s, INNER)));
+    edit_block(s, d, stroke,
+               arena_format(s->arena, "%.*s\n        %.*s\n        ", TEXT_ARGS(lines[0]), TEXT_ARGS(lines[1])));
+}
+
+static void report_no_tool(struct scope *s, uint32_t stroke, enum member place)
+{
+    const char *role = row_of(place)->name;
+    struct diagnostic *d = report(s->diagnostics, FAULT_no_role, definition_span(s, stroke), "%.*s has no %s",
+                                  TEXT_ARGS(definition_words(s, stroke)), role);
+    report_help(s->diagnostics, d, "define it, 'tool %s {', or say which tool it is: '%s = NAME' in the stroke", role,
+                role);
 }
 
 static void report_no_role(struct scope *s, uint32_t stroke, const struct pair *p)
 {
-    uint32_t dies, punches;
-    claimed(s, TEXT("die"), &dies);
-    claimed(s, TEXT("punch"), &punches);
+    uint32_t last;
     struct tools free = free_tools(s, stroke);
-    if (!p->die && dies > 1)
-        report_two_claims(s, stroke, "die");
-    else if (!p->punch && punches > 1)
-        report_two_claims(s, stroke, "punch");
-    else if (free.count >= 2 && !p->die && !p->punch)
+    for (int i = 0; i < 2; i++)
+        if (!p->tool[i] && count_claims(s, (enum member)i, &last) > 1) {
+            report_two_claims(s, stroke, (enum member)i);
+            return;
+        }
+    if (free.count >= 2 && !p->tool[OUTER] && !p->tool[INNER])
         report_both_missing(s, stroke, &free);
     else if (free.count >= 2)
         report_one_missing(s, stroke, p, &free);
-    else {
-        const char *role = p->die ? "punch" : "die";
-        struct diagnostic *d = report(s->diagnostics, FAULT_no_role, definition_span(s, stroke), "%.*s has no %s",
-                                      TEXT_ARGS(definition_words(s, stroke)), role);
-        report_help(s->diagnostics, d, "define it, 'tool %s {', or say which tool it is: '%s = NAME' in the stroke",
-                    role, role);
-    }
+    else
+        report_no_tool(s, stroke, p->tool[OUTER] ? INNER : OUTER);
 }
 
 static void note_side(struct scope *s, uint32_t stroke, const struct pair *p)
 {
-    struct text die = atom_text(&s->names, definition_at(s, p->die)->name),
-                punch = atom_text(&s->names, definition_at(s, p->punch)->name);
+    struct text outer = name_of(s, p->tool[OUTER]);
     struct diagnostic *d =
         report(s->diagnostics, FAULT_assumed_role, definition_span(s, stroke),
-               "'%.*s' is taken as the die and '%.*s' as the punch, from the sides of the sizes they set",
-               TEXT_ARGS(die), TEXT_ARGS(punch));
-    report_help(s->diagnostics, d, "write 'role = die' in '%.*s', or, if that is the punch, 'role = punch'",
-                TEXT_ARGS(die));
-}
-
-static bool any_faulty_tool(const struct scope *s)
-{
-    for (uint32_t id = s->first_definition; id < definition_end(s); id++)
-        if (kind_is(definition_at(s, id)->kind, KIND_tool) && definition_at(s, id)->faulty)
-            return true;
-    return false;
+               "'%.*s' is taken as the %s and '%.*s' as the %s, from the sides of the sizes they set", TEXT_ARGS(outer),
+               row_of(OUTER)->name, TEXT_ARGS(name_of(s, p->tool[INNER])), row_of(INNER)->name);
+    report_help(s->diagnostics, d, "write '%.*s' in '%.*s', or, if that is the %s, '%.*s'",
+                TEXT_ARGS(role_line(s, OUTER)), TEXT_ARGS(outer), row_of(INNER)->name, TEXT_ARGS(role_line(s, INNER)));
 }
 
 /* A stroke that states both needs no telling, whatever it states. */
 static bool needs_roles(const struct scope *s, uint32_t id)
 {
-    return definition_at(s, id)->kind == KIND_stroke && !definition_at(s, id)->faulty &&
-           !(stated_property(s, id, "die") && stated_property(s, id, "punch"));
+    return definition_at(s, id)->kind == row_of(OUTER)->kind && !definition_at(s, id)->faulty &&
+           !(stated_property(s, id, FOR_outer_tool) && stated_property(s, id, FOR_inner_tool));
 }
 
 void role_check(struct scope *s)
 {
     uint32_t tools = 0;
-    for (uint32_t id = s->first_definition; id < definition_end(s); id++)
-        tools += definition_at(s, id)->kind == KIND_tool;
-    if (tools < 2 || any_faulty_tool(s))
-        return;
+    bool faulty = false;
     for (uint32_t id = s->first_definition; id < definition_end(s); id++) {
+        tools += is_tool(s, id);
+        faulty |= is_kind_of_tool(s, id) && definition_at(s, id)->faulty;
+    }
+    for (uint32_t id = s->first_definition; id < definition_end(s) && tools > 1 && !faulty; id++) {
         if (!needs_roles(s, id))
             continue;
         struct pair p = roles_of_stroke(s, id);
-        if (!p.die || !p.punch) {
+        if (!p.tool[OUTER] || !p.tool[INNER]) {
             report_no_role(s, id, &p);
             return;
         }

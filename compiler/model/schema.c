@@ -95,6 +95,32 @@ const struct property_entry *property_for(enum kind kind, enum purpose purpose)
     return p || !kind_table[kind].family ? p : own_property_for(kind_table[kind].family, purpose);
 }
 
+const struct property_entry *first_property_for(enum purpose purpose)
+{
+    const struct property_entry *p = property_table;
+    while (!serves(p, purpose))
+        p++;
+    return p;
+}
+
+struct text word_allowed(const struct property_entry *p, uint32_t index)
+{
+    const char *at = p->type;
+    for (uint32_t i = 0; i < index && *at; i++) {
+        at += strcspn(at, "|");
+        at += *at == '|';
+    }
+    return (struct text){at, (uint32_t)strcspn(at, "|")};
+}
+
+bool is_word_allowed(const struct property_entry *p, struct text word)
+{
+    uint32_t i = 0;
+    while (word_allowed(p, i).len && !text_same(word_allowed(p, i), word))
+        i++;
+    return word_allowed(p, i).len != 0;
+}
+
 bool kind_is(enum kind kind, enum kind other)
 {
     return kind == other || kind_table[kind].family == other;

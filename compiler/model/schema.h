@@ -179,6 +179,10 @@ enum kind kind_named(struct text);                                        /* KIN
 const struct property_entry *property_named(enum kind, struct text name); /* also the family's; NULL when unknown */
 bool has_purpose(const enum purpose uses[MOST_PURPOSES], enum purpose);
 bool serves(const struct property_entry *, enum purpose);
+/* The words that a FORM_WORD allows, from 0; empty behind the last. */
+struct text word_allowed(const struct property_entry *, uint32_t index);
+bool is_word_allowed(const struct property_entry *, struct text word);
+const struct property_entry *first_property_for(enum purpose); /* of any kind */
 /* The property of a kind that is for this, its family's where it has none itself; NULL when there is none. */
 const struct property_entry *property_for(enum kind, enum purpose);
 const char *article_of(const char *word); /* "an" for an alloy, "a" for a tool */

@@ -380,13 +380,9 @@ static bool compares_word(struct env *e, uint32_t word_node, struct type words)
     struct text word = node_text(tree_in(e), word_node);
     if (node_kind(tree_in(e), word_node) != NODE_NAME)
         return false;
-    for (const char *at = words.entry->type; *at;) {
-        size_t n = strcspn(at, "|");
-        if (n == word.len && memcmp(at, word.at, n) == 0) {
-            typing_bind(e, word_node, BIND_WORD, 0);
-            return true;
-        }
-        at += n + (at[n] == '|');
+    if (is_word_allowed(words.entry, word)) {
+        typing_bind(e, word_node, BIND_WORD, 0);
+        return true;
     }
     struct diagnostic *d = report(e->scope->diagnostics, FAULT_wrong_word, env_span(e, word_node),
                                   "'%.*s' is not a word of %s", TEXT_ARGS(word), words.entry->name);

@@ -597,13 +597,10 @@ static void check_word(struct env *e, const struct property *p)
     struct diagnostics *g = e->scope->diagnostics;
     struct text word = node_text(e->file->tree, p->value);
     ARRAY(struct text) words = {0};
-    for (const char *at = p->entry->type; *at;) {
-        struct text allowed = {at, (uint32_t)strcspn(at, "|")};
-        if (node_kind(e->file->tree, p->value) == NODE_NAME && text_same(allowed, word))
-            return;
-        *ARRAY_PUSH(g->arena, &words) = allowed;
-        at += allowed.len + (at[allowed.len] == '|');
-    }
+    if (node_kind(e->file->tree, p->value) == NODE_NAME && is_word_allowed(p->entry, word))
+        return;
+    for (uint32_t i = 0; word_allowed(p->entry, i).len; i++)
+        *ARRAY_PUSH(g->arena, &words) = word_allowed(p->entry, i);
     struct diagnostic *d =
         report(g, FAULT_wrong_word, env_span(e, p->value), "%s cannot be '%.*s'", p->entry->name, TEXT_ARGS(word));
     struct text near = nearest(word, words.at, words.count), list = TEXT("");

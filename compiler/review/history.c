@@ -22,16 +22,6 @@ static struct text first_error(struct arena *a, struct strokewright_recipe *r)
     return TEXT("it has no values");
 }
 
-static struct text revision_of(struct arena *a, struct strokewright_recipe *r)
-{
-    uint32_t recipe = find_recipe(&r->scope);
-    uint32_t property = recipe ? find_property_for(&r->scope, recipe, FOR_revision) : 0;
-    const struct property *p = property ? property_at(&r->scope, property) : NULL;
-    const struct tree *t = p ? file_at(&r->scope, p->site.file)->tree : NULL;
-    return t && p->value && node_kind(t, p->value) == NODE_TEXT ? arena_text(a, text_piece(a, t, p->value, 0))
-                                                                : TEXT("");
-}
-
 static void read_value(struct history *h, struct strokewright_recipe *r, struct history_row *row)
 {
     uint32_t q = r->lowering->asked[0];
@@ -56,7 +46,7 @@ struct history_row *history_add(struct history *h, struct strokewright_recipe *r
     row->why_not = why_not;
     if (!r)
         return row;
-    row->revision = revision_of(h->arena, r);
+    row->revision = arena_text(h->arena, stated_text(h->arena, &r->scope, find_recipe(&r->scope), FOR_revision));
     if (r->evaluated)
         read_value(h, r, row);
     else

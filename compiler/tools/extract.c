@@ -114,12 +114,9 @@ static void extract_schema(struct job *j)
     for (uint32_t i = 0; i < property_count; i++) {
         const struct property_entry *p = &property_table[i];
         put_entry(j, NULL, text_of(p->label));
-        for (const char *word = p->type; p->form == FORM_WORD && *word;) {
-            uint32_t len = (uint32_t)strcspn(word, "|");
-            if (!is_designation((struct text){word, len}))
-                put_entry(j, "word", said_name(&j->arena, LANGUAGE_EN, NULL, (struct text){word, len}));
-            word += len + (word[len] == '|');
-        }
+        for (uint32_t k = 0; p->form == FORM_WORD && word_allowed(p, k).len; k++)
+            if (!is_designation(word_allowed(p, k)))
+                put_entry(j, "word", said_name(&j->arena, LANGUAGE_EN, NULL, word_allowed(p, k)));
     }
 }
 

@@ -18,15 +18,7 @@ const char *const compare_section_titles[COMPARE_SECTION_COUNT] = {
 
 static struct text head_of(struct matcher *m, const struct side *side, enum purpose purpose)
 {
-    uint32_t recipe = find_recipe(side->scope);
-    uint32_t property = recipe ? find_property_for(side->scope, recipe, purpose) : 0;
-    if (!property)
-        return TEXT("");
-    const struct property *p = property_at(side->scope, property);
-    const struct tree *t = file_at(side->scope, p->site.file)->tree;
-    if (!p->value)
-        return TEXT("");
-    return node_kind(t, p->value) == NODE_TEXT ? text_piece(m->arena, t, p->value, 0) : node_text(t, p->value);
+    return stated_text(m->arena, side->scope, find_recipe(side->scope), purpose);
 }
 
 static struct text first_fault(struct matcher *m, const struct side *side)

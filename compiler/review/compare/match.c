@@ -52,10 +52,7 @@ static struct text name_of_definition(struct matcher *m, const struct side *side
         return TEXT("");
     if (!(kind_table[d->kind].flags & KIND_HISTORY))
         return atom_text(&s->names, d->name);
-    uint32_t property = find_property_for(s, id, FOR_revision);
-    const struct property *p = property ? property_at(s, property) : NULL;
-    const struct tree *t = p ? file_at(s, p->site.file)->tree : NULL;
-    return t && p->value && node_kind(t, p->value) == NODE_TEXT ? text_piece(m->arena, t, p->value, 0) : TEXT("");
+    return stated_text(m->arena, s, id, FOR_revision);
 }
 
 static void collect_waivers(struct matcher *m, struct side *side)

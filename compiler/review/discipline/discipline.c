@@ -11,10 +11,8 @@ static bool is_own_statement(const struct comparison *c, const struct compare_ro
 
 static struct span place_of_revision(struct strokewright_recipe *r)
 {
-    struct scope *s = &r->scope;
-    uint32_t many, recipe = find_sole(s, KIND_recipe, &many);
-    atom name = interned(&s->names, TEXT("revision"));
-    uint32_t property = recipe && name ? find_property(s, recipe, name) : 0;
+    const struct scope *s = &r->scope;
+    uint32_t recipe = find_recipe(s), property = recipe ? find_property_for(s, recipe, FOR_revision) : 0;
     return property ? site_span(s, property_at(s, property)->site) : (struct span){0};
 }
 
@@ -185,15 +183,9 @@ static void report_back(struct strokewright_recipe *new, struct text was, struct
     report_help(&new->diagnostics, d, "a revision only goes forward: to return to former values, give the next one");
 }
 
-static struct text revision_of(struct strokewright_recipe *r)
+static struct text revision_of(struct arena *arena, const struct strokewright_recipe *r)
 {
-    struct scope *s = &r->scope;
-    uint32_t many, recipe = find_sole(s, KIND_recipe, &many);
-    atom name = interned(&s->names, TEXT("revision"));
-    uint32_t property = recipe && name ? find_property(s, recipe, name) : 0;
-    const struct property *p = property ? property_at(s, property) : NULL;
-    const struct tree *t = p ? file_at(s, p->site.file)->tree : NULL;
-    return t && p->value && node_kind(t, p->value) == NODE_TEXT ? text_piece(s->arena, t, p->value, 0) : TEXT("");
+    return stated_text(arena, &r->scope, find_recipe(&r->scope), FOR_revision);
 }
 
 enum discipline_answer discipline_check(struct arena *arena, struct strokewright_recipe *old,
@@ -202,7 +194,7 @@ enum discipline_answer discipline_check(struct arena *arena, struct strokewright
 {
     jmp_buf exhausted;
     enum discipline_answer volatile answer = DISCIPLINE_JUDGED;
-    struct text was = revision_of(old), is = revision_of(new);
+    struct text was = revision_of(arena, old), is = revision_of(arena, new);
     *move = (struct discipline_move){0};
     if (!was.len || !is.len)
         return answer;
