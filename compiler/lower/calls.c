@@ -79,7 +79,7 @@ static struct low lower_scale(struct lowering *l, struct frame *f, uint32_t prop
 {
     const struct tree *t = f->file->tree;
     const struct property *p = property_at(l->scope, property);
-    uint32_t known = map_get(&l->making->constants, property), sides[2];
+    uint32_t known = map_get(&l->making->constants, map_key(property, 0)), sides[2];
     if (known)
         return low_node(known);
     double half[2];
@@ -95,7 +95,7 @@ static struct low lower_scale(struct lowering *l, struct frame *f, uint32_t prop
     struct input input = {1, 1 - half[1], 1 + half[0], true, l->making->current, false, property};
     struct low made = low_node(emit_input(l, input, origin_of(l, f->file_number, p->value)));
     note_spread(l, t, p->site.node);
-    map_set(&l->making->constants, property, made.id);
+    map_set(&l->making->constants, map_key(property, 0), made.id);
     return made;
 }
 
@@ -126,20 +126,23 @@ static struct low make_constant(struct lowering *l, struct frame *f, uint32_t pr
     return made;
 }
 
-/* Called twice it is one node, so that its band counts once. */
+/* Called twice it is one node, so that its band counts once: a band of all that are like its owner, for it is one figure;
+ * an expression of each of them anew, for it may ask for what they state. */
 static struct low lower_constant(struct lowering *l, struct frame *f, uint32_t property)
 {
     const struct property *p = property_at(l->scope, property);
-    bool fixed = !node_find(f->file->tree, p->site.node, NODE_SIGNATURE);
-    uint32_t known = fixed ? map_get(&l->making->constants, property) : 0;
+    bool banded = node_is_banded(f->file->tree, p->value);
+    bool fixed = banded || !node_find(f->file->tree, p->site.node, NODE_SIGNATURE);
+    uint64_t key = map_key(property, banded ? 0 : f->self);
+    uint32_t known = fixed ? map_get(&l->making->constants, key) : 0;
     if (known) {
-        f->whole = map_get(&l->making->constant_records, property);
+        f->whole = map_get(&l->making->constant_records, key);
         return low_node(known);
     }
     struct low made = make_constant(l, f, property);
     if (fixed && made.tag == LOW_NODE) {
-        map_set(&l->making->constants, property, made.id);
-        map_set(&l->making->constant_records, property, f->whole);
+        map_set(&l->making->constants, key, made.id);
+        map_set(&l->making->constant_records, key, f->whole);
     }
     return made;
 }

@@ -30,7 +30,7 @@ struct making {         /* what is needed while a lowering is made; of it, looku
     struct map texts;   /* site and subject to text + 1 */
     struct map calls;   /* hash of formula and arguments to memo + 1 */
     struct map bounded; /* property that is a function and a node it came to, in `bounds` */
-    struct map constants; /* property that is a function of nothing to its node */
+    struct map constants; /* property that is a function of nothing, and whose (0: of all), to its node */
     ARRAY(struct definition_list) lists;
     ARRAY(uint32_t) list_ids;
     ARRAY(struct call_memo) memos;
@@ -39,7 +39,7 @@ struct making {         /* what is needed while a lowering is made; of it, looku
     bool own_units;              /* something is stated in another unit than the schema's */
     bool exhausted;              /* PROGRAM_LIMIT was met and reported */
     bool recording;              /* what each part of an expression came to is kept */
-    struct map constant_records; /* property in `constants` to the record of its expression */
+    struct map constant_records; /* the same to the record of its expression */
     uint32_t record;             /* of what is being lowered */
     uint32_t current;            /* quantity being made */
     uint32_t calls_open;         /* formulas and functions being unfolded in each other */
