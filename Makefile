@@ -208,7 +208,8 @@ $(B)/strokewright-pages.so: $(pages_objects) $(archive)
 tools := $(foreach source,$(tool_sources),$(if $(findstring _,$(notdir $(source))),,$(basename $(notdir $(source)))))
 # Reads the library with the parser itself, so the binary finds its trees ready made.
 embed_needs := $(call object,$(wildcard runtime/base/*.c grammar/*.c) \
-    $(addprefix compiler/text/,source.c diagnostic.c nearest.c render.c render_line.c unit.c) compiler/model/syntax.c) \
+    $(addprefix compiler/text/,source.c diagnostic.c nearest.c render.c render_line.c unit.c unit_meant.c dimension.c) \
+    compiler/model/syntax.c) \
     $(generated:$(B)/gen/%.c=$(B)/obj/gen/%.o)
 bind_needs := $(filter-out $(B)/obj/gen/bound.o,$(library_objects))
 catalogue_needs := $(call object,compiler/text/language.c $(wildcard runtime/base/*.c))

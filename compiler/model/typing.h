@@ -137,6 +137,8 @@ const struct type *type_of_derived(struct env *, uint32_t node, uint32_t derived
 
 /* A tolerance against what is wanted; entry: whose it is, for messages. */
 void check_banded(struct env *, uint32_t value, struct type wanted, const struct property_entry *);
+/* A property that is a function: table, formula or constant, against its row. */
+void check_function(struct env *, const struct property *);
 void check_bounds(struct env *, const struct property *); /* what is stated can be, and is usual */
 /* A let with a tolerance, as the property it is like: a quantity that is held. */
 const struct property_entry *entry_of_let(struct arena *, struct text name, struct unit);

@@ -1,6 +1,5 @@
 #include "compiler/text/unit.h"
 
-#include "runtime/base/buffer.h"
 #include "runtime/base/number.h"
 #include "runtime/base/utf8.h"
 
@@ -57,22 +56,6 @@ static const struct ratio {
 #include "compiler/text/units.def"
 };
 
-static const struct quantity_row {
-    const char *words, *unit;
-    struct dim dim;
-} quantities[] = {
-#define QUANTITY(words, unit, l, m, t, k, a) {words, unit, DIMENSION(l, m, t, k, a)},
-#include "compiler/text/units.def"
-};
-
-static const struct slip {
-    const char *wrong, *right, *advice;
-} slips[] = {
-#define INSTEAD(wrong, right) {wrong, right, ""},
-#define ADVICE(wrong, sentence) {wrong, "", sentence},
-#include "compiler/text/units.def"
-};
-
 #define COUNT(table) ((uint32_t)(sizeof(table) / sizeof(table)[0]))
 
 const struct unit_row *unit_rows(uint32_t *count)
@@ -125,76 +108,6 @@ const struct unit_row *unit_row(const struct unit *u)
     if (u->row)
         return &rows[u->row - 1];
     return is_product(u->spelling) ? NULL : unit_row_of(u->spelling.len ? u->spelling : TEXT("1"));
-}
-
-/* ---- what was meant ----------------------------------------------------------------------------------------------- */
-
-static char lower(char c)
-{
-    return c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c;
-}
-
-static bool same_but_case(struct text a, struct text b)
-{
-    if (a.len != b.len)
-        return false;
-    for (uint32_t i = 0; i < a.len; i++)
-        if (lower(a.at[i]) != lower(b.at[i]))
-            return false;
-    return true;
-}
-
-/* One letter more, less, other, or two neighbours swapped. Symbols of one or two letters are too near to each other. */
-static bool one_slip(struct text a, struct text b)
-{
-    if (a.len < b.len) {
-        struct text longer = b;
-        b = a;
-        a = longer;
-    }
-    if (b.len < 2 || a.len < 3 || a.len - b.len > 1)
-        return false;
-    uint32_t head = 0, tail = 0;
-    while (head < b.len && lower(a.at[head]) == lower(b.at[head]))
-        head++;
-    while (tail < b.len - head && lower(a.at[a.len - 1 - tail]) == lower(b.at[b.len - 1 - tail]))
-        tail++;
-    uint32_t rest = a.len - head - tail;
-    if (a.len > b.len || rest <= 1)
-        return rest <= 1;
-    return rest == 2 && lower(a.at[head]) == lower(b.at[head + 1]) && lower(a.at[head + 1]) == lower(b.at[head]);
-}
-
-/* The only row that is alike, or NULL when there is none or the choice is open. */
-static const struct unit_row *only_row(struct text wrong, bool (*alike)(struct text, struct text))
-{
-    const struct unit_row *found = NULL;
-    for (uint32_t i = 0; i < COUNT(rows); i++) {
-        if (!alike(wrong, rows[i].unit.spelling))
-            continue;
-        if (found)
-            return NULL;
-        found = &rows[i];
-    }
-    return found;
-}
-
-static void guess(struct text wrong, struct unit_error *e)
-{
-    for (uint32_t i = 0; i < COUNT(slips); i++)
-        if (text_is(wrong, slips[i].wrong)) {
-            e->nearest = text_of(slips[i].right);
-            e->advice = text_of(slips[i].advice);
-            return;
-        }
-    const struct unit_row *row = only_row(wrong, same_but_case);
-    for (uint32_t i = 0; !row && i < COUNT(slips); i++)
-        if (*slips[i].right && wrong.len > 2 && same_but_case(wrong, text_of(slips[i].wrong))) {
-            e->nearest = text_of(slips[i].right);
-            return;
-        }
-    row = row ? row : only_row(wrong, one_slip);
-    e->nearest = row ? row->unit.spelling : TEXT("");
 }
 
 /* ---- reading ------------------------------------------------------------------------------------------------------ */
@@ -314,7 +227,7 @@ static bool take_atom(struct reader *r, double sign)
         return malformed(r);
     if (!row) {
         fail(r, UNIT_UNKNOWN, from, r->at);
-        guess(spelling, r->error);
+        unit_guess(spelling, r->error);
         return false;
     }
     uint32_t hi = r->at;
@@ -440,208 +353,4 @@ double unit_from_si(const struct unit *u, double si)
 {
     double divisor = divisor_of(u->factor), value = u->point ? si - u->offset : si;
     return divisor > 0 ? value * divisor : value / u->factor;
-}
-
-/* ---- dimensions --------------------------------------------------------------------------------------------------- */
-
-bool dim_same(struct dim a, struct dim b)
-{
-    return memcmp(a.exponent, b.exponent, sizeof a.exponent) == 0;
-}
-
-bool dim_none(struct dim d)
-{
-    return dim_same(d, (struct dim){{0}});
-}
-
-/* Saturates: 2700 factors of one length in a product are nobody's quantity, and must not come round to none. */
-static struct dim dim_sum(struct dim a, struct dim b, int sign)
-{
-    for (int i = 0; i < DIM_COUNT; i++) {
-        int sum = a.exponent[i] + sign * b.exponent[i];
-        a.exponent[i] = (int16_t)(sum > INT16_MAX ? INT16_MAX : sum < -INT16_MAX ? -INT16_MAX : sum);
-    }
-    return a;
-}
-
-struct dim dim_times(struct dim a, struct dim b)
-{
-    return dim_sum(a, b, 1);
-}
-
-struct dim dim_over(struct dim a, struct dim b)
-{
-    return dim_sum(a, b, -1);
-}
-
-bool dim_power(struct dim d, double exponent, struct dim *out)
-{
-    *out = (struct dim){{0}};
-    for (int i = 0; i < DIM_COUNT; i++) {
-        double twelfths = d.exponent[i] * exponent, whole = round(twelfths);
-        if (!(fabs(twelfths - whole) < 1e-9) || fabs(whole) > INT16_MAX)
-            return false;
-        out->exponent[i] = (int16_t)whole;
-    }
-    return true;
-}
-
-static void put_base(struct buffer *b, const char *name, int twelfths)
-{
-    if (b->count && b->at[b->count - 1] != '(' && b->at[b->count - 1] != '/')
-        buffer_putc(b, '*');
-    buffer_put(b, text_of(name));
-    if (twelfths == DIM_UNIT)
-        return;
-    if (twelfths * 4 % DIM_UNIT == 0)
-        buffer_printf(b, "^%.*s", TEXT_ARGS(number_print(b->arena, (double)twelfths / DIM_UNIT)));
-    else
-        buffer_printf(b, "^%d/%d", twelfths % 4 ? twelfths : twelfths / 4, twelfths % 4 ? DIM_UNIT : DIM_UNIT / 4);
-}
-
-/* kg*m^2/(s^2*K) */
-static struct text in_base_units(struct arena *arena, struct dim d)
-{
-    static const struct {
-        enum base_dimension dim;
-        const char *name;
-    } bases[] = {{DIM_MASS, "kg"}, {DIM_LENGTH, "m"}, {DIM_TIME, "s"}, {DIM_TEMPERATURE, "K"}, {DIM_ANGLE, "rad"}};
-    struct buffer b;
-    int below = 0;
-    buffer_init(&b, arena);
-    for (int i = 0; i < DIM_COUNT; i++) {
-        below += d.exponent[bases[i].dim] < 0;
-        if (d.exponent[bases[i].dim] > 0)
-            put_base(&b, bases[i].name, d.exponent[bases[i].dim]);
-    }
-    if (!b.count)
-        buffer_putc(&b, '1');
-    if (below)
-        buffer_put(&b, below > 1 ? TEXT("/(") : TEXT("/"));
-    for (int i = 0; i < DIM_COUNT; i++)
-        if (d.exponent[bases[i].dim] < 0)
-            put_base(&b, bases[i].name, -d.exponent[bases[i].dim]);
-    if (below > 1)
-        buffer_putc(&b, ')');
-    return buffer_text(&b);
-}
-
-static const struct quantity_row *quantity_of(struct dim d)
-{
-    for (uint32_t i = 0; i < COUNT(quantities); i++)
-        if (dim_same(quantities[i].dim, d))
-            return &quantities[i];
-    return NULL;
-}
-
-struct text dim_words(struct arena *arena, struct dim d, bool point)
-{
-    if (point)
-        return TEXT("a temperature");
-    const struct quantity_row *row = quantity_of(d);
-    return row ? text_of(row->words) : arena_format(arena, "a quantity in %.*s", TEXT_ARGS(in_base_units(arena, d)));
-}
-
-struct unit unit_default(struct arena *arena, struct dim d, bool point)
-{
-    if (point)
-        return unit_row_of(TEXT("degC"))->unit;
-    const struct quantity_row *row = quantity_of(d);
-    struct unit unit = {.dim = d, .factor = 1};
-    struct unit_error error;
-    if (!row)
-        unit.spelling = in_base_units(arena, d);
-    else
-        unit_read(text_of(row->unit), &unit, &error);
-    return unit;
-}
-
-/* ---- ill-formed units -------------------------------------------------------------------------------------------- */
-
-struct respelled {
-    char *at;
-    uint32_t len;
-};
-
-static void put(struct respelled *r, char c)
-{
-    if (r->len < UNIT_ROOM)
-        r->at[r->len++] = c;
-}
-
-static bool is_unit_letter(char c)
-{
-    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (unsigned char)c >= 0x80;
-}
-
-/* Whether a * belongs between the last character and this one. */
-static bool wants_times(const struct respelled *r, char c, bool blank)
-{
-    char last = r->len ? r->at[r->len - 1] : 0;
-    bool ended = is_unit_letter(last) || (last >= '0' && last <= '9') || last == ')';
-    return ended && (is_unit_letter(c) || c == '(') && (blank || !is_unit_letter(last));
-}
-
-static bool group_follows(struct text t, uint32_t at)
-{
-    while (at < t.len && t.at[at] == ' ')
-        at++;
-    return at < t.len && t.at[at] == '(';
-}
-
-/* Powers as ^2, a * where it was left out; a second solidus divides by that too. */
-static struct text respell(struct text wrong, char *room)
-{
-    struct respelled r = {room, 0};
-    bool over = false, grouped = false, blank = false;
-    for (uint32_t i = 0; i < wrong.len; i++) {
-        char c = wrong.at[i];
-        bool sign = c == '\xc2' && i + 1 < wrong.len;
-        char second = sign ? wrong.at[i + 1] : 0;
-        if (second == '\xb2' || second == '\xb3') {
-            put(&r, '^');
-            put(&r, second == '\xb2' ? '2' : '3');
-            i++;
-        } else if (second == '\xb7' || c == '*' || (c == '/' && over)) {
-            put(&r, '*');
-            i += sign;
-        } else if (c == '/') {
-            over = true;
-            grouped = group_follows(wrong, i + 1);
-            put(&r, '/');
-            if (!grouped)
-                put(&r, '(');
-        } else if (c != ' ') {
-            if (wants_times(&r, c, blank))
-                put(&r, '*');
-            if (c >= '0' && c <= '9' && r.len && is_unit_letter(r.at[r.len - 1]))
-                put(&r, '^');
-            put(&r, c);
-        }
-        blank = c == ' ';
-    }
-    if (over && !grouped)
-        put(&r, ')');
-    return (struct text){room, r.len};
-}
-
-/* (K) as K, where the text stands in room: a single atom stands without parentheses. */
-static struct text without_parentheses(char *room, struct text t)
-{
-    const char *open = memchr(t.at, '(', t.len);
-    uint32_t from = open ? (uint32_t)(open - t.at) : t.len;
-    if (from == t.len || t.at[t.len - 1] != ')' || memchr(t.at + from, '*', t.len - from))
-        return t;
-    memmove(room + from, room + from + 1, t.len - from - 2);
-    return (struct text){room, t.len - 2};
-}
-
-struct text unit_meant(struct text wrong, char room[UNIT_ROOM])
-{
-    struct unit unit;
-    struct unit_error error;
-    if (wrong.len > UNIT_ROOM / 2)
-        return TEXT("");
-    struct text meant = without_parentheses(room, respell(wrong, room));
-    return !text_same(meant, wrong) && unit_read(meant, &unit, &error) == UNIT_OK ? meant : TEXT("");
 }

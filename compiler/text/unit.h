@@ -39,6 +39,9 @@ struct unit_error {
  * After ISO 80000-1 nothing follows a solidus but one atom or a product in parentheses: W/m^2*K is malformed. */
 enum unit_fault unit_read(struct text, struct unit *out, struct unit_error *);
 
+/* Fills nearest and advice of an unknown atom. */
+void unit_guess(struct text wrong, struct unit_error *);
+
 enum { UNIT_ROOM = 64 };
 /* The unit that an ill-formed text most likely means, W/(m^2*K) for W/m2K or W/(m K), in the room given; empty: none. */
 struct text unit_meant(struct text wrong, char room[UNIT_ROOM]);
