@@ -138,7 +138,8 @@ const struct lowering *solve_unknowns(struct solutions *, struct limits *, bool 
  * In: limits, what was found, and which unknowns to draw. Out: compiler/judge/window_map.h. The ranges are
  * covered with cells as by `find`, only finer: they decide what is proved. Lines show which limit it is: over one unknown
  * its margin at the corner of the tolerances that the slopes point to; over two, on a lattice and to first order, the
- * margin at the stated values less every slope times its tolerance. */
+ * margin at the stated values less every slope times its tolerance. The rows of the lattice are worked out on as many
+ * threads as there are processors; the numbers are the same on any. */
 
 enum { WINDOW_AXES = 2, POINTS_ALONE = 49, POINTS_TOGETHER = 33 };
 enum { LEVELS_ALONE = 11, LEVELS_TOGETHER = 8 }; /* how often a range is halved: 256 by 256 cells over two */

@@ -1,6 +1,7 @@
 #include "compiler/judge/judge.h"
 
 #include "compiler/judge/parts.h"
+#include "runtime/base/pool.h"
 
 #include <math.h>
 
@@ -55,7 +56,7 @@ static void fill_axis(struct viewing *v, uint32_t k, const struct solutions *fou
         axis->at[i] = axis->low + (axis->high - axis->low) * i / (axis->count - 1);
 }
 
-static double si_at(struct viewing *v, uint32_t k, uint32_t point)
+static double si_at(const struct viewing *v, uint32_t k, uint32_t point)
 {
     const struct window_axis *axis = &v->map->axis[k];
     struct interval range = v->unknowns.range[k];
@@ -101,13 +102,13 @@ static void add_lines(struct viewing *v, uint32_t points)
     }
 }
 
-static void put_margin(struct window_line *line, double *of, uint32_t point, double margin)
+/* The least and the most of a line's margins, of which NaN is none. */
+static void find_ends(struct window_line *line, const double *margins, uint32_t points)
 {
-    of[point] = margin;
-    if (isnan(margin))
-        return;
-    line->least = fmin(line->least, margin);
-    line->most = fmax(line->most, margin);
+    for (uint32_t i = 0; margins && i < points; i++) {
+        line->least = fmin(line->least, margins[i]);
+        line->most = fmax(line->most, margins[i]);
+    }
 }
 
 /* One unknown: each limit at each point, where its worst case stands. */
@@ -120,8 +121,7 @@ static void walk_lines(struct viewing *v)
             struct limit_result r = v->limits->results.at[v->provers.result[i]];
             prover_at_cell(prover, &v->unknowns, &at);
             look_at_worst(&r, prover);
-            struct window_line *line = &v->map->lines.at[i];
-            put_margin(line, line->worst, point, isnan(r.worst.least) ? NAN : limit_tightness(&r));
+            v->map->lines.at[i].worst[point] = isnan(r.worst.least) ? NAN : limit_tightness(&r);
         }
     }
 }
@@ -158,37 +158,64 @@ static double margin_at(const struct viewing *v, const struct gradient *g, const
     return size > 0 ? margin / size : margin;
 }
 
-/* Each bound of a limit has a line of its own: between two that are close the lattice would miss what the smaller of both
- * does. */
-static void put_sides(const struct viewing *v, const struct gradient *g, const struct claim *c,
-                      struct window_line *line, uint32_t point)
-{
-    if (line->above)
-        put_margin(line, line->above, point, margin_at(v, g, c, 2));
-    put_margin(line, line->worst, point, margin_at(v, g, c, 0));
-}
+/* Two unknowns: a lattice of points, whose rows are independent of each other. */
+struct lattice {
+    const struct viewing *v;
+    const struct claim *claims; /* by line */
+    struct arena *rooms;        /* by worker */
+    bool *full;                 /* by row: memory ran out */
+};
 
-/* Two unknowns: all limits at each point of a lattice, from one gradient. */
-static void tell_lines(struct viewing *v)
+/* All limits at one point, from one gradient. Each bound of a limit has a line of its own: between two that are close the
+ * lattice would miss what the smaller of both does. */
+static void tell_point(const struct lattice *t, uint32_t a, uint32_t b, struct arena *room)
 {
+    const struct viewing *v = t->v;
     const struct program *p = v->program;
-    double *inputs = ARENA_ARRAY(v->lowering->arena, p->inputs.count, double);
-    struct arena *room = v->scratch;
+    uint32_t point = a * v->map->axis[1].count + b;
+    double *inputs = ARENA_ROOM(room, p->inputs.count, double);
     for (uint32_t i = 0; i < p->inputs.count; i++)
         inputs[i] = p->inputs.at[i].nominal;
-    struct claim *claims = ARENA_ARRAY(v->lowering->arena, v->provers.count, struct claim);
+    inputs[v->unknowns.input[0]] = si_at(v, 0, a);
+    inputs[v->unknowns.input[1]] = si_at(v, 1, b);
+    struct gradient g = evaluate_gradient(room, p, inputs);
+    for (uint32_t i = 0; i < v->provers.count; i++) {
+        const struct window_line *line = &v->map->lines.at[i];
+        if (line->above)
+            line->above[point] = margin_at(v, &g, &t->claims[i], 2);
+        line->worst[point] = margin_at(v, &g, &t->claims[i], 0);
+    }
+}
+
+static void tell_row(void *lattice, uint32_t row, uint32_t worker)
+{
+    const struct lattice *t = lattice;
+    jmp_buf exhausted;
+    t->rooms[worker].exhausted = &exhausted;
+    if (setjmp(exhausted)) {
+        t->full[row] = true;
+        return;
+    }
+    for (uint32_t b = 0; b < t->v->map->axis[1].count; b++) {
+        tell_point(t, row, b, &t->rooms[worker]);
+        arena_clear(&t->rooms[worker]);
+    }
+}
+
+static void tell_lines(struct viewing *v)
+{
+    struct arena *arena = v->lowering->arena;
+    uint32_t rows = v->map->axis[0].count, workers = pool_workers(rows);
+    struct claim *claims = ARENA_ARRAY(arena, v->provers.count, struct claim);
+    struct lattice t = {v, claims, ARENA_ARRAY(arena, workers, struct arena), ARENA_ARRAY(arena, rows, bool)};
     for (uint32_t i = 0; i < v->provers.count; i++)
         claims[i] = v->limits->results.at[v->provers.result[i]].claim;
-    for (uint32_t a = 0; a < v->map->axis[0].count; a++)
-        for (uint32_t b = 0; b < v->map->axis[1].count; b++) {
-            arena_clear(room);
-            inputs[v->unknowns.input[0]] = si_at(v, 0, a);
-            inputs[v->unknowns.input[1]] = si_at(v, 1, b);
-            struct gradient g = evaluate_gradient(room, p, inputs);
-            for (uint32_t i = 0; i < v->provers.count; i++)
-                put_sides(v, &g, &claims[i], &v->map->lines.at[i], a * v->map->axis[1].count + b);
-        }
-    arena_free(room);
+    pool_run(rows, tell_row, NULL, &t);
+    for (uint32_t w = 0; w < workers; w++)
+        arena_free(&t.rooms[w]);
+    for (uint32_t row = 0; row < rows; row++)
+        if (t.full[row])
+            arena_exhausted(arena);
 }
 
 /* ---- cells ------------------------------------------------------------------------------------------------------- */
@@ -284,12 +311,17 @@ void window_fill(struct window_map *map, struct limits *m, const struct solution
         fill_axis(&v, k, found);
     name_others(&v, found);
     v.provers = limit_provers(m, v.program, &v.unknowns, found->without_waived, scratch);
-    add_lines(&v, map->axis[0].count * (request->count == 2 ? map->axis[1].count : 1));
+    uint32_t points = map->axis[0].count * (request->count == 2 ? map->axis[1].count : 1);
+    add_lines(&v, points);
     add_cells(&v);
     if (request->count == 1)
         walk_lines(&v);
     else
         tell_lines(&v);
+    for (uint32_t i = 0; i < map->lines.count; i++) {
+        find_ends(&map->lines.at[i], map->lines.at[i].worst, points);
+        find_ends(&map->lines.at[i], map->lines.at[i].above, points);
+    }
     give_letters(&v);
     arena_free(scratch);
 }
