@@ -38,6 +38,6 @@ static inline bool is_note(uint8_t kind)
 
 /* In expected.c. */
 struct text expected_text(const struct around *); /* what would fit, in words */
-const char *form_of(uint8_t first);               /* how a statement that begins so is written as a whole, or NULL */
+const char *expected_form(uint8_t first);         /* how a statement that begins so is written as a whole, or NULL */
 
 #endif

@@ -16,7 +16,7 @@ static struct bracket pop(struct scan *s)
 
 /* ---- nested too deep --------------------------------------------------------------------------------------------- */
 
-void begin_deep(struct scan *s, uint32_t token)
+void brackets_begin_deep(struct scan *s, uint32_t token)
 {
     struct diagnostic *d = report(s->diagnostics, FAULT_nested_too_deep, scan_token_span(s, token),
                                   "this is nested more than %d deep", BRACKET_LIMIT);
@@ -24,7 +24,7 @@ void begin_deep(struct scan *s, uint32_t token)
     s->deep_from = token;
 }
 
-void end_deep(struct scan *s, uint32_t until)
+void brackets_end_deep(struct scan *s, uint32_t until)
 {
     for (uint32_t i = s->deep_from; i < until; i++)
         if (s->kind[i] == TOKEN_NEWLINE)
@@ -45,7 +45,7 @@ static bool beyond(struct scan *s, enum token_kind kind, uint32_t at)
         return false;
     scan_take(s, kind, at, 1);
     if (!s->deep_from)
-        begin_deep(s, s->last);
+        brackets_begin_deep(s, s->last);
     s->too_deep++;
     return true;
 }
@@ -56,7 +56,7 @@ static bool back_from_beyond(struct scan *s, enum token_kind kind, uint32_t at)
         return false;
     scan_take(s, kind, at, 1);
     if (--s->too_deep == 0)
-        end_deep(s, s->count);
+        brackets_end_deep(s, s->count);
     return true;
 }
 
@@ -101,16 +101,16 @@ static void report_parens(struct scan *s, uint32_t innermost, uint32_t count)
     scan_faulty(s, innermost);
 }
 
-void close_parens(struct scan *s, uint32_t before)
+void brackets_close_parens(struct scan *s, uint32_t before)
 {
     uint32_t line_end = line_end_before(s, before), count = 0, innermost = s->brackets.at[s->brackets.count - 1].token;
     bool deep = s->deep_from != 0; /* and told, which is enough */
     if (line_end)
         before = line_end;
     if (deep)
-        end_deep(s, before);
+        brackets_end_deep(s, before);
     if (line_end)
-        end_line(s, line_end);
+        lines_end_line(s, line_end);
     for (; s->inside == TOKEN_OPEN; count++) {
         pop(s);
         scan_missing(s, before, TOKEN_CLOSE);
@@ -133,7 +133,7 @@ void scan_close_text(struct scan *s)
     s->texts--;
 }
 
-void close_texts(struct scan *s, uint32_t before)
+void brackets_close_texts(struct scan *s, uint32_t before)
 {
     uint32_t outermost = 0;
     while (s->texts) {
@@ -174,7 +174,7 @@ static void report_brace_line(struct scan *s, uint32_t at)
     struct diagnostic *d =
         report(s->diagnostics, FAULT_syntax, scan_span(s, at, 1), "the opening brace stands on a line of its own");
     report_help(s->diagnostics, d, "write it at the end of the line above, behind a space");
-    join_line(s);
+    lines_join(s);
     uint32_t head = s->at[s->last] + s->len[s->last];
     if (only_blanks(scan_text(s, head, at - head)))
         report_edit(s->diagnostics, d, scan_span(s, head, at - head), TEXT(" "));
@@ -213,21 +213,21 @@ void scan_open_brace(struct scan *s, uint32_t at)
         return;
     }
     if (s->inside == TOKEN_OPEN || (s->seen & SEEN_EQUALS && !(s->seen & SEEN_TABLE)))
-        end_above(s, line_start(s));
+        lines_end_above(s, line_start(s));
     if (beyond(s, TOKEN_OPEN_BRACE, at))
         return;
     if (s->kind[s->last] == TOKEN_NEWLINE && (!(s->seen_above & SEEN_EQUALS) || s->seen_above & SEEN_TABLE) &&
         s->last > s->block + 1)
         report_brace_line(s, at);
     uint8_t seen = s->seen;
-    end_statement(s);
+    lines_end_statement(s);
     s->seen = seen;
     scan_take(s, TOKEN_OPEN_BRACE, at, 1);
     push(s, s->last, TOKEN_OPEN_BRACE);
     s->seen = 0;
 }
 
-void open_block(struct scan *s, uint32_t token, uint8_t seen)
+void brackets_open_block(struct scan *s, uint32_t token, uint8_t seen)
 {
     uint8_t inner = s->seen;
     s->seen = seen;
@@ -238,14 +238,14 @@ void open_block(struct scan *s, uint32_t token, uint8_t seen)
 void scan_close_brace(struct scan *s, uint32_t at)
 {
     if (s->inside == TOKEN_OPEN)
-        close_parens(s, s->count);
+        brackets_close_parens(s, s->count);
     if (back_from_beyond(s, TOKEN_CLOSE_BRACE, at))
         return;
     if (!s->brackets.count) {
         report_closing(s, at, "brace");
         return;
     }
-    end_statement(s);
+    lines_end_statement(s);
     if (s->kind[s->last] != TOKEN_NEWLINE && s->kind[s->last] != TOKEN_OPEN_BRACE)
         scan_missing(s, s->count, TOKEN_NEWLINE);
     struct bracket b = pop(s);

@@ -141,7 +141,7 @@ static uint8_t take_missing(struct parser *p)
 }
 
 /* Line ends, braces, the end, and tokens that are missing in the text: these change where the parser is. */
-int give_special(struct parser *p, struct token_range *at, uint32_t i)
+int build_give_special(struct parser *p, struct token_range *at, uint32_t i)
 {
     uint8_t kind = p->kind[i];
     p->drop = false;
@@ -170,7 +170,7 @@ static bool is_table(const struct parser *p, uint32_t from, uint32_t to)
 
 /* On to the end of the statement, or to the block that it heads: so its rest causes no further faults, and what
  * stands in the block is read all the same. */
-void pass_over_statement(struct parser *p, const struct unexpected *u)
+void syntax_pass_over_statement(struct parser *p, const struct unexpected *u)
 {
     bool at_brace = u->kind == TOKEN_OPEN_BRACE, again = p->fault_at == u->at.first;
     p->at_end = u->kind == TOKEN_END;

@@ -46,7 +46,7 @@ enum { SYMBOL_NEWLINE = 3 }; /* what the parser calls TOKEN_NEWLINE; all others 
 
 built node_too_deep(struct parser *, struct token_range);
 void node_more_room(struct parser *);
-int give_special(struct parser *, struct token_range *, uint32_t token);
+int build_give_special(struct parser *, struct token_range *, uint32_t token);
 
 /* ---- nodes ------------------------------------------------------------------------------------------------------- */
 
@@ -133,7 +133,7 @@ static inline int next_token(struct parser *p, built *leaf, struct token_range *
         i++;
     uint8_t k = kind[i];
     if (i >= p->missing_at || k <= TOKEN_NEWLINE || k == TOKEN_OPEN_BRACE || k == TOKEN_CLOSE_BRACE)
-        return give_special(p, at, i);
+        return build_give_special(p, at, i);
     uint32_t last = i + (k == TOKEN_NUMBER && kind[i + 1] == TOKEN_UNIT);
     *at = (struct token_range){i, last};
     if (k <= TOKEN_TEXT)

@@ -88,7 +88,7 @@ struct text expected_text(const struct around *a)
     return w.list;
 }
 
-const char *form_of(uint8_t first)
+const char *expected_form(uint8_t first)
 {
     switch (first) {
     case TOKEN_USE:

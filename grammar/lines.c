@@ -120,12 +120,12 @@ static void settle_signs(struct scan *s)
     }
 }
 
-void end_statement(struct scan *s)
+void lines_end_statement(struct scan *s)
 {
     if (s->tight)
         settle_signs(s);
     if (s->deep_from && !s->too_deep)
-        end_deep(s, s->count);
+        brackets_end_deep(s, s->count);
     s->seen_above = s->seen;
     s->prefix_above = s->prefix;
     s->seen = 0;
@@ -138,15 +138,15 @@ void scan_line_end(struct scan *s, uint32_t at, uint32_t len)
     uint32_t token = scan_add(s, TOKEN_BREAK, at, len);
     s->line = s->count;
     if (s->texts)
-        close_texts(s, token);
+        brackets_close_texts(s, token);
     if (s->inside == TOKEN_OPEN || goes_on[s->kind[s->last]])
         return;
-    end_statement(s);
+    lines_end_statement(s);
     s->kind[token] = TOKEN_NEWLINE;
     s->last = token;
 }
 
-void join_line(struct scan *s)
+void lines_join(struct scan *s)
 {
     if (s->kind[s->last] != TOKEN_NEWLINE)
         return;
@@ -167,7 +167,7 @@ static bool in_table(const struct scan *s)
     return s->inside == TOKEN_OPEN_BRACE && s->brackets.at[s->brackets.count - 1].seen & SEEN_TABLE;
 }
 
-void note_line(struct scan *s)
+void lines_note(struct scan *s)
 {
     uint8_t kind = s->kind[s->last];
     if (kind < TOKEN_BECAUSE || kind > TOKEN_LABEL || s->first != s->last || in_rule(s))
@@ -183,16 +183,16 @@ void note_line(struct scan *s)
 void scan_end(struct scan *s, uint32_t at)
 {
     if (s->texts)
-        close_texts(s, s->count);
+        brackets_close_texts(s, s->count);
     if (s->inside == TOKEN_OPEN)
-        close_parens(s, s->count);
+        brackets_close_parens(s, s->count);
     s->too_deep = 0;
-    end_statement(s);
+    lines_end_statement(s);
     uint8_t before = s->kind[s->last];
     if (before != TOKEN_NEWLINE && before != TOKEN_END && before != TOKEN_OPEN_BRACE)
         scan_missing(s, s->count, TOKEN_NEWLINE);
     if (s->inside)
-        close_braces(s);
+        brackets_close_braces(s);
     scan_take(s, TOKEN_END, at, 0);
 }
 
@@ -203,7 +203,7 @@ static const char *what_is_missing(const struct scan *s, uint32_t token)
     return s->kind[token] == TOKEN_COMMA ? "the next item of the list" : "a value";
 }
 
-void end_line(struct scan *s, uint32_t line_end)
+void lines_end_line(struct scan *s, uint32_t line_end)
 {
     s->kind[line_end] = TOKEN_NEWLINE;
     if (s->last < line_end)
@@ -216,7 +216,7 @@ static void end_unfinished(struct scan *s, uint32_t token)
     uint32_t mark = before_trivia(s, token), line_end = line_end_before(s, token);
     struct text t = scan_text(s, s->at[mark], s->len[mark]);
     struct span behind = scan_span(s, s->at[mark] + s->len[mark], 0);
-    end_line(s, line_end);
+    lines_end_line(s, line_end);
     if (s->faulty.count && s->faulty.at[s->faulty.count - 1] > mark)
         return; /* what was to be the value was told already */
     struct diagnostic *d = report(s->diagnostics, FAULT_syntax, behind, "%s is missing behind '%.*s'",
@@ -235,21 +235,21 @@ static bool is_unfinished(const struct scan *s, uint32_t token)
     return begun && goes_on[before] && line_end_before(s, token);
 }
 
-void end_above(struct scan *s, uint32_t token)
+void lines_end_above(struct scan *s, uint32_t token)
 {
     if (s->inside == TOKEN_OPEN)
-        close_parens(s, token);
+        brackets_close_parens(s, token);
     else if (is_unfinished(s, token))
         end_unfinished(s, token);
     else
         return;
-    end_statement(s);
+    lines_end_statement(s);
 }
 
 void scan_item(struct scan *s)
 {
     if (!starts_statement(s) && line_end_before(s, s->count))
-        end_above(s, s->count);
+        lines_end_above(s, s->count);
 }
 
 /* The blanks its line begins with. */
@@ -299,7 +299,7 @@ static enum token_kind second_equals(struct scan *s, uint32_t at)
     bool is_word = s->kind[word] == TOKEN_NAME || is_key_word(s->kind[word]);
     if (is_word && line_end_before(s, word)) {
         s->kind[word] = TOKEN_NAME;
-        end_above(s, word);
+        lines_end_above(s, word);
         return TOKEN_EQUALS;
     }
     bool unit = s->kind[word] == TOKEN_UNIT && is_word_of_letters(s, word); /* x = 1 y = 2: y was taken for a unit */
@@ -307,7 +307,7 @@ static enum token_kind second_equals(struct scan *s, uint32_t at)
         s->kind[before] == TOKEN_COMMA && s->seen & SEEN_EQUALS && ends_value(s->kind[before_trivia(s, before)]);
     if ((is_word || unit) && s->inside != TOKEN_OPEN && (parted || ends_value(s->kind[before]))) {
         two_on_a_line(s, word);
-        end_statement(s);
+        lines_end_statement(s);
         return TOKEN_EQUALS;
     }
     if (!ends_value(s->kind[word]))
@@ -329,7 +329,7 @@ static void name_key_word(struct scan *s)
     } else if (s->first == word && s->joined > before_trivia(s, word)) {
         s->kind[s->joined] = TOKEN_NEWLINE; /* then = 5, at the start of a line */
         s->kind[word] = TOKEN_NAME;
-        end_statement(s);
+        lines_end_statement(s);
     }
 }
 
@@ -374,7 +374,7 @@ static void open_missing_brace(struct scan *s)
     report_edit(s->diagnostics, d, scan_span(s, s->at[last] + s->len[last], 0), TEXT(" {"));
     s->kind[end] = TOKEN_BREAK;
     scan_missing(s, end, TOKEN_OPEN_BRACE);
-    open_block(s, last, s->seen_above);
+    brackets_open_block(s, last, s->seen_above);
 }
 
 static bool only_definitions(const struct scan *s)
@@ -466,13 +466,13 @@ void scan_colon(struct scan *s, uint32_t at, uint32_t len)
 void scan_prefix(struct scan *s, uint32_t token)
 {
     if (++s->prefix == PREFIX_LIMIT && !s->deep_from)
-        begin_deep(s, token);
+        brackets_begin_deep(s, token);
 }
 
 void scan_operator(struct scan *s, enum token_kind kind, uint32_t at, uint32_t len)
 {
     if (kind != TOKEN_POWER && s->kind[s->last] == TOKEN_NEWLINE && !in_table(s))
-        join_line(s);
+        lines_join(s);
     scan_take(s, kind, at, len);
     if (kind == TOKEN_POWER)
         scan_prefix(s, s->last);
@@ -539,7 +539,7 @@ void scan_sign(struct scan *s, enum token_kind kind, uint32_t at, uint32_t len)
     uint8_t before = s->kind[s->last];
     bool joins = before == TOKEN_NEWLINE && !in_table(s);
     if (joins)
-        join_line(s);
+        lines_join(s);
     if (joins || ends_value(before) || before == TOKEN_CLOSE_BRACE) /* the last may end a table */
         scan_sum(s, kind, at, len);
     else

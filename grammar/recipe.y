@@ -2,7 +2,7 @@
  *
  * Line ends, key words used as names and brackets were settled by the scanner: a statement ends with one NEWLINE, the
  * last one of a block or file too, and all brackets close. Names, numbers with their units, texts, dates and unit
- * types come as leaves of the tree. `error` stands for the rest of a faulty statement, which pass_over_statement()
+ * types come as leaves of the tree. `error` stands for the rest of a faulty statement, which syntax_pass_over_statement()
  * skips, or for the rest of the head of a block. */
 %require "3.8"
 %define api.pure full
@@ -361,7 +361,7 @@ expression
     | "(" expression[x] ")"         { $$ = NODE(NODE_PAREN, @$, OF($x)); }
     | expression[of] "." NAME       { $$ = NODE(NODE_MEMBER, @$, ADD(OF($of), $NAME)); }
     | expression[of] "(" arguments ")"
-                                    { $$ = NODE(NODE_CALL, @$, JOIN(OF(check_called(p, $of)), $arguments)); }
+                                    { $$ = NODE(NODE_CALL, @$, JOIN(OF(syntax_check_called(p, $of)), $arguments)); }
     | MINUS_TIGHT expression[x] %prec NEGATIVE      { $$ = node_new(p, NODE_UNARY, TOKEN_MINUS, @$, OF($x)); }
     | "not" expression[x]           { $$ = node_new(p, NODE_UNARY, TOKEN_NOT, @$, OF($x)); }
     | expression[a] "+" expression[b]               { $$ = BINARY(TOKEN_PLUS, @$, $a, $b); }
@@ -408,9 +408,9 @@ each_of
 
 each_head
     : NAME
-    | NAME[of] NAME[list]           { $$ = check_of(p, @of, $list); }
+    | NAME[of] NAME[list]           { $$ = syntax_check_of(p, @of, $list); }
     | NAME[of] NAME[list] "." NAME[member]
-                                    { $$ = check_of(p, @of, NODE(NODE_MEMBER, RANGE(@list, @member),
+                                    { $$ = syntax_check_of(p, @of, NODE(NODE_MEMBER, RANGE(@list, @member),
                                                                  ADD(OF($list), $member))); }
 
 %%
@@ -429,6 +429,6 @@ static int yyreport_syntax_error(const yypcontext_t *context, struct parser *p)
     for (int i = 0; i < count; i++)
         u.wanted[kind_of_symbol((int)expected[i])] = true;
     report_syntax(p, &u);
-    pass_over_statement(p, &u);
+    syntax_pass_over_statement(p, &u);
     return 0;
 }

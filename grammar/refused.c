@@ -63,7 +63,7 @@ static void tell_called(struct parser *p, const void *argument)
     report_help(p->diagnostics, d, "between two values stands an operator such as *");
 }
 
-built check_called(struct parser *p, built callee)
+built syntax_check_called(struct parser *p, built callee)
 {
     struct node *node = &p->nodes[node_of(callee)];
     bool called =
@@ -85,7 +85,7 @@ static void tell_of(struct parser *p, const void *argument)
     report_help(p->diagnostics, d, "write 'each of h.between as t: ...', or 'each KIND as x: ...'");
 }
 
-built check_of(struct parser *p, struct token_range of, built list)
+built syntax_check_of(struct parser *p, struct token_range of, built list)
 {
     if (!text_is(token_text(p->tree, of.first), "of"))
         guarded(p, tell_of, &of);

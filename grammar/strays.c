@@ -191,7 +191,7 @@ static void scan_semicolon(struct scan *s, uint32_t at)
     if (listing)
         scan_take(s, TOKEN_COMMA, at, 1);
     else if (s->inside != TOKEN_TEXT_HEAD && ends_value(s->kind[s->last])) {
-        end_statement(s);
+        lines_end_statement(s);
         scan_take(s, TOKEN_NEWLINE, at, 1);
     } else
         scan_add(s, TOKEN_STRAY, at, 1);

@@ -498,7 +498,7 @@ static void report_plain(struct around *a)
     else
         d = report(a->g, FAULT_syntax, a->span, "'%.*s' does not fit here", SHOWN(a->u->at.first));
     struct text list = expected_text(a);
-    const char *form = a->first == a->u->at.first ? NULL : form_of(a->first_kind);
+    const char *form = a->first == a->u->at.first ? NULL : expected_form(a->first_kind);
     report_help(a->g, d, "expected %.*s%s%s%s", TEXT_ARGS(list), form ? "; the form is '" : "", form ? form : "",
                 form ? "'" : "");
 }

@@ -16,11 +16,12 @@ void report_syntax(struct parser *, const struct unexpected *);
 void report_exhausted(struct parser *, struct token_range at); /* the parser's stack is full */
 built report_nested(struct parser *, built definition);        /* in another; gives the node that stands for it */
 built report_lone_note(struct parser *, built note);
-built check_called(struct parser *, built callee);                  /* 2 sin(x) calls nothing; gives the callee */
-built check_of(struct parser *, struct token_range of, built list); /* the word between each and a list is `of` */
+built syntax_check_called(struct parser *, built callee); /* 2 sin(x) calls nothing; gives the callee */
+built syntax_check_of(struct parser *, struct token_range of,
+                      built list); /* the word between each and a list is `of` */
 
 /* In build.c. */
-void pass_over_statement(struct parser *, const struct unexpected *);
+void syntax_pass_over_statement(struct parser *, const struct unexpected *);
 void guarded(struct parser *, void (*action)(struct parser *, const void *), const void *argument);
 
 #endif

@@ -4,7 +4,7 @@
 #include "grammar/brackets.h"
 #include "grammar/lines.h"
 
-struct open_block {
+struct brackets_open_block {
     uint32_t token; /* the brace, or the token behind which it is missing */
     uint32_t indent;
     bool steps, table;
@@ -12,7 +12,7 @@ struct open_block {
 
 struct search {
     struct scan *scan;
-    ARRAY(struct open_block) open;
+    ARRAY(struct brackets_open_block) open;
     ARRAY(struct missing) found;
     uint32_t missing;   /* the next of the scanner's */
     uint32_t owed;      /* how many closing braces the file lacks */
@@ -54,7 +54,7 @@ static bool states_property(const struct scan *s, uint32_t token)
     return kind_at(s, token) == TOKEN_NAME && (next == TOKEN_EQUALS || next == TOKEN_OPEN);
 }
 
-static bool stands_outside(const struct search *f, const struct open_block *block)
+static bool stands_outside(const struct search *f, const struct brackets_open_block *block)
 {
     const struct scan *s = f->scan;
     uint8_t kind = kind_at(s, f->statement);
@@ -65,7 +65,7 @@ static bool stands_outside(const struct search *f, const struct open_block *bloc
     return begins_definition(s, f->statement) && (!block->steps || f->indent <= block->indent);
 }
 
-static void report_unclosed(struct scan *s, const struct open_block *block, uint32_t before)
+static void report_unclosed(struct scan *s, const struct brackets_open_block *block, uint32_t before)
 {
     struct diagnostic *d =
         report(s->diagnostics, FAULT_unclosed_brace, scan_token_span(s, block->token), "this brace is never closed");
@@ -78,7 +78,7 @@ static void report_unclosed(struct scan *s, const struct open_block *block, uint
 static void close_last(struct search *f, uint32_t before)
 {
     struct scan *s = f->scan;
-    struct open_block block = f->open.at[--f->open.count];
+    struct brackets_open_block block = f->open.at[--f->open.count];
     if (kind_at(s, block.token) == TOKEN_OPEN_BRACE)
         report_unclosed(s, &block, before);
     *ARRAY_PUSH(s->arena, &f->found) = (struct missing){before, TOKEN_CLOSE_BRACE};
@@ -102,7 +102,7 @@ static void take_missing(struct search *f, uint32_t token)
     for (; f->missing < s->missing.count && s->missing.at[f->missing].before <= token; f->missing++)
         if (s->missing.at[f->missing].kind == TOKEN_OPEN_BRACE) {
             *ARRAY_PUSH(s->arena, &f->open) =
-                (struct open_block){.token = before_trivia(s, token), .indent = f->indent};
+                (struct brackets_open_block){.token = before_trivia(s, token), .indent = f->indent};
             f->statement = 0;
         }
 }
@@ -143,7 +143,7 @@ static void step(struct search *f, uint32_t token)
     f->table = f->table || kind == TOKEN_TABLE;
     if (kind == TOKEN_OPEN_BRACE) {
         bool steps = kind_at(s, f->statement) == TOKEN_STEPS;
-        *ARRAY_PUSH(s->arena, &f->open) = (struct open_block){token, f->indent, steps, f->table};
+        *ARRAY_PUSH(s->arena, &f->open) = (struct brackets_open_block){token, f->indent, steps, f->table};
         f->statement = 0;
     }
 }
@@ -162,7 +162,7 @@ static void merge(struct scan *s, const struct missing *found, uint32_t count)
     }
 }
 
-void close_braces(struct scan *s)
+void brackets_close_braces(struct scan *s)
 {
     struct search f = {.scan = s, .owed = s->brackets.count};
     for (uint32_t token = 1; token < s->count; token++)

@@ -102,7 +102,7 @@ void scan_key_word(struct scan *s, enum token_kind kind, uint32_t at, uint32_t l
         scan_item(s);
     bool starts = starts_statement(s);
     if (goes_on(kind) && s->kind[s->last] == TOKEN_NEWLINE)
-        join_line(s);
+        lines_join(s);
     scan_take(s, kind, at, len);
     if (starts) {
         s->first = s->last;
@@ -415,13 +415,13 @@ uint32_t scan_text_from(struct scan *s, uint32_t at)
     if (inch)
         return inch;
     if (middle && s->inside == TOKEN_OPEN)
-        close_parens(s, s->count);
+        brackets_close_parens(s, s->count);
     uint32_t end = text_end(s, at + 1);
     bool finished = end < b.len && b.at[end] != '\n';
     uint32_t len = finished ? end + 1 - at : line_end(s, at) - at;
     check_length(s, at, at + len, middle);
     if (!middle)
-        note_line(s);
+        lines_note(s);
     if (finished && b.at[end] == '{') {
         scan_take(s, middle ? TOKEN_TEXT_MID : TOKEN_TEXT_HEAD, at, len);
         if (!middle)

@@ -7,7 +7,7 @@ struct place { /* between two stated arguments: the lower one's index, and the s
     double share;
 };
 
-uint32_t last_at_or_below(const double *x, uint32_t count, double v)
+uint32_t curve_last_at_or_below(const double *x, uint32_t count, double v)
 {
     uint32_t low = 0, high = count;
     while (high - low > 1) {
@@ -34,7 +34,7 @@ static bool find_place(const double *x, uint32_t count, double v, struct place *
     }
     if (count == 1)
         return true;
-    out->index = last_at_or_below(x, count - 1, v);
+    out->index = curve_last_at_or_below(x, count - 1, v);
     double share = (v - x[out->index]) / (x[out->index + 1] - x[out->index]);
     out->share = fmin(fmax(share, 0), 1);
     return true;

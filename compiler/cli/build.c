@@ -132,7 +132,7 @@ static bool write_all(struct strokewright_recipe *r, const struct buffer *files,
         if (!(wanted >> i & 1))
             continue;
         struct text path = arena_format(&r->arena, "%s/%s", folder, output_table[i].file);
-        int fault = write_whole(path.at, buffer_text(&files[i]));
+        int fault = buffer_write_file(path.at, buffer_text(&files[i]));
         if (fault) {
             complain("cannot write %s: %s", path.at, strerror(fault));
             return false;

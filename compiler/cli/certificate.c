@@ -29,7 +29,7 @@ bool write_certificate(struct opened_recipe *o, const char *recipe, const char *
         complain("memory ran out while the certificate was made");
         return false;
     }
-    int fault = write_whole(file, buffer_text(&w.bytes));
+    int fault = buffer_write_file(file, buffer_text(&w.bytes));
     if (fault)
         complain("cannot write %s: %s", file, strerror(fault));
     return !fault;

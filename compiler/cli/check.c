@@ -48,7 +48,7 @@ static void print_summary(struct text path, struct strokewright_recipe *r)
     uint32_t errors = r->diagnostics.errors;
     struct buffer b;
     buffer_init(&b, &r->arena);
-    put_plain(&b, path);
+    escape_put_plain(&b, path);
     buffer_put(&b, TEXT(": "));
     if (recipe_has_values(r) && r->limits.results.count)
         put_verdicts(&b, r);
@@ -385,7 +385,7 @@ static int write_changes(struct checking *c)
     if (c->names.count)
         buffer_printf(&b, "# What changes\n\n%.*s\n%.*s", TEXT_ARGS(buffer_text(&c->names)),
                       TEXT_ARGS(buffer_text(&c->moved)));
-    int fault = write_whole(c->options->changes, buffer_text(&b));
+    int fault = buffer_write_file(c->options->changes, buffer_text(&b));
     return fault ? complain("cannot write %s: %s", c->options->changes, strerror(fault)) : EXIT_CLEAN;
 }
 

@@ -76,7 +76,7 @@ static void print(struct strokewright_recipe *r, const char *path, const struct 
 {
     const struct fingerprint *f = recipe_fingerprint_parts(r);
     bool several = o->word_count > 1;
-    struct text file = plain_text(&r->arena, shown_path(path));
+    struct text file = escape_plain(&r->arena, shown_path(path));
     if (o->json) {
         print_json(r, f, several ? shown_path(path) : TEXT(""), o->explain);
         return;

@@ -36,7 +36,7 @@ int complain(const char *format, ...)
     arena_init(&arena, out_of_memory());
     va_start(args, format);
     put_complaint(TEXT("strokewright: "));
-    put_complaint(plain_text(&arena, arena_format_v(&arena, format, args))); /* names may hold anything */
+    put_complaint(escape_plain(&arena, arena_format_v(&arena, format, args))); /* names may hold anything */
     put_complaint(TEXT("\n"));
     va_end(args);
     arena_free(&arena);

@@ -72,7 +72,7 @@ void terminal_exact(FILE *to, struct text text)
         fwrite(text.at, 1, text.len, to);
     arena_init(&arena, out_of_memory());
     while (!exact && text.len) {
-        struct text line = line_of(text), shown = plain_text(&arena, line);
+        struct text line = line_of(text), shown = escape_plain(&arena, line);
         fwrite(shown.at, 1, shown.len, to);
         text.at += line.len;
         text.len -= line.len;
@@ -93,7 +93,7 @@ void terminal_progress(const struct terminal *t, uint32_t number, uint32_t count
         return;
     struct arena arena;
     arena_init(&arena, out_of_memory());
-    struct text path = plain_text(&arena, text_of(what));
+    struct text path = escape_plain(&arena, text_of(what));
     int used = fprintf(t->to, "\r\033[K%u of %u  ", number, count) - 4;
     while (path.len && used >= 0 && utf8_columns(path) + (uint32_t)used + 1 > t->width) {
         uint32_t len = utf8_at(path, 0).len;

@@ -31,7 +31,7 @@ static int rewrite(const char *path, struct text text)
     char *real = realpath(path, NULL);
     if (!real)
         return complain("cannot write %s: %s", path, strerror(errno));
-    int fault = write_kept(real, text);
+    int fault = buffer_write_kept(real, text);
     free(real);
     if (fault == EROFS)
         return complain("cannot write %s: the file is read-only", path);

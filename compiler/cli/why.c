@@ -38,7 +38,7 @@ static int write_graph(struct strokewright_recipe *r, struct buffer *dot, const 
             return complain("cannot draw the graph: %.*s", TEXT_ARGS(why));
         file = &pages[PAGE_GRAPH_SVG];
     }
-    int fault = write_whole(path, buffer_text(file));
+    int fault = buffer_write_file(path, buffer_text(file));
     return fault ? complain("cannot write %s: %s", path, strerror(fault)) : EXIT_CLEAN;
 }
 

@@ -81,7 +81,7 @@ static int write_files(struct strokewright_recipe *r, const struct window_map *m
     csv_window(&file[1], map);
     for (int i = 0; i < 2; i++) {
         struct text path = arena_format(&r->arena, "%s/%s", o->out, names[i]);
-        int fault = write_whole(path.at, buffer_text(&file[i]));
+        int fault = buffer_write_file(path.at, buffer_text(&file[i]));
         if (fault)
             return complain("cannot write %s: %s", path.at, strerror(fault));
     }

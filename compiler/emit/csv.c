@@ -47,15 +47,15 @@ static void put_step(struct buffer *b, const struct step_row *s)
                                   s->beside_press ? TEXT("yes") : TEXT("no")};
     for (uint32_t i = 0; i < sizeof before / sizeof before[0]; i++) {
         end_field(b, false);
-        put_csv_text(b, before[i]);
+        escape_put_csv(b, before[i]);
     }
     end_field(b, false);
     if (s->rework)
         put_count(b, s->rework);
     end_field(b, false);
-    put_csv_text(b, s->check);
+    escape_put_csv(b, s->check);
     end_field(b, false);
-    put_csv_text(b, s->reaction);
+    escape_put_csv(b, s->reaction);
     end_field(b, false);
 }
 
@@ -76,15 +76,15 @@ static void put_shown(struct buffer *b, const struct shown *s)
     end_field(b, false);
     put_number(b, s->high);
     end_field(b, false);
-    put_csv_text(b, s->unit);
+    escape_put_csv(b, s->unit);
     end_field(b, false);
-    put_csv_text(b, whole_text(b->arena, s));
+    escape_put_csv(b, whole_text(b->arena, s));
     end_field(b, false);
 }
 
 static void put_fingerprint(struct buffer *b, const struct step_table *t)
 {
-    put_csv_text(b, t->fingerprint);
+    escape_put_csv(b, t->fingerprint);
     end_field(b, true);
 }
 
@@ -93,7 +93,7 @@ static void put_setting(struct buffer *b, const struct setting *s)
     static const char *const roles[] = {[SETTING_SET] = "set", [SETTING_CHECK] = "check", [SETTING_EXPECT] = "expect"};
     const struct text names[] = {text_of(roles[s->role]), s->name, s->path, s->label};
     for (uint32_t i = 0; i < sizeof names / sizeof names[0]; i++) {
-        put_csv_text(b, names[i]);
+        escape_put_csv(b, names[i]);
         end_field(b, false);
     }
     put_shown(b, &s->shown);
@@ -146,7 +146,7 @@ void csv_sizes(struct buffer *b, const struct step_table *t)
         const struct tool_size *s = &t->sizes.at[i];
         const struct text names[] = {s->feature, s->tool, s->material, s->side};
         for (uint32_t k = 0; k < sizeof names / sizeof names[0]; k++) {
-            put_csv_text(b, names[k]);
+            escape_put_csv(b, names[k]);
             end_field(b, false);
         }
         for (uint32_t k = 0; k < SIZE_COLUMNS; k++)
@@ -159,7 +159,7 @@ void csv_sizes(struct buffer *b, const struct step_table *t)
 
 static void put_field(struct buffer *b, struct text t)
 {
-    put_csv_text(b, t);
+    escape_put_csv(b, t);
     end_field(b, false);
 }
 

@@ -34,7 +34,7 @@ static void put_point(struct buffer *b, uint32_t point)
     buffer_put(b, (struct text){bytes, utf8_put(bytes, point)});
 }
 
-void put_plain(struct buffer *b, struct text t)
+void escape_put_plain(struct buffer *b, struct text t)
 {
     if (utf8_is_plain(t)) {
         buffer_put(b, t);
@@ -44,17 +44,17 @@ void put_plain(struct buffer *b, struct text t)
         put_point(b, next_shown(t, &at));
 }
 
-struct text plain_text(struct arena *arena, struct text t)
+struct text escape_plain(struct arena *arena, struct text t)
 {
     struct buffer b;
     buffer_init(&b, arena);
-    put_plain(&b, t);
+    escape_put_plain(&b, t);
     return buffer_text(&b);
 }
 
 /* ---- formats ------------------------------------------------------------------------------------------------------ */
 
-void put_json_string(struct buffer *b, struct text t)
+void escape_put_json(struct buffer *b, struct text t)
 {
     buffer_putc(b, '"');
     for (uint32_t at = 0; at < t.len;) {
@@ -66,7 +66,7 @@ void put_json_string(struct buffer *b, struct text t)
     buffer_putc(b, '"');
 }
 
-void put_json_exact(struct buffer *b, struct text t)
+void escape_put_json_exact(struct buffer *b, struct text t)
 {
     buffer_putc(b, '"');
     for (uint32_t at = 0; at < t.len;) {
@@ -87,7 +87,7 @@ void put_json_exact(struct buffer *b, struct text t)
     buffer_putc(b, '"');
 }
 
-void put_xml(struct buffer *b, struct text t)
+void escape_put_xml(struct buffer *b, struct text t)
 {
     for (uint32_t at = 0; at < t.len;) {
         uint32_t point = next_shown(t, &at);
@@ -113,7 +113,7 @@ void put_xml(struct buffer *b, struct text t)
     }
 }
 
-void put_dot_label(struct buffer *b, struct text t)
+void escape_put_dot(struct buffer *b, struct text t)
 {
     for (uint32_t at = 0; at < t.len;) {
         uint32_t point = next_shown(t, &at);
@@ -135,9 +135,9 @@ static bool is_formula(struct text t)
     return (point == '=' || point == '+' || point == '-' || point == '@') && number_read(t, &number) != NUMBER_OK;
 }
 
-void put_csv_text(struct buffer *b, struct text t)
+void escape_put_csv(struct buffer *b, struct text t)
 {
-    struct text plain = plain_text(b->arena, t);
+    struct text plain = escape_plain(b->arena, t);
     bool formula = is_formula(plain), quoted = formula;
     for (uint32_t i = 0; i < plain.len; i++)
         quoted = quoted || strchr("\",;", plain.at[i]);

@@ -9,18 +9,18 @@
 
 /* Valid UTF-8 without control characters, and without the marks that turn the direction of what follows: a terminal, a
  * spreadsheet and a page then show what is there. */
-void put_plain(struct buffer *, struct text);
-struct text plain_text(struct arena *, struct text);
+void escape_put_plain(struct buffer *, struct text);
+struct text escape_plain(struct arena *, struct text);
 
-void put_json_string(struct buffer *, struct text); /* with its quotes */
+void escape_put_json(struct buffer *, struct text); /* with its quotes */
 /* The same, but nothing is left out: lines, tabs and controls come back as they were. For text that is put into a file
  * again, and for names of files. */
-void put_json_exact(struct buffer *, struct text);
-void put_xml(struct buffer *, struct text); /* for content and for attributes in either quote */
+void escape_put_json_exact(struct buffer *, struct text);
+void escape_put_xml(struct buffer *, struct text); /* for content and for attributes in either quote */
 /* A CSV field, quoted where RFC 4180 asks for it. A field that a spreadsheet would run as a formula (it starts with
  * = + - @) gets an apostrophe in front, unless it is a plain number. */
-void put_csv_text(struct buffer *, struct text);
+void escape_put_csv(struct buffer *, struct text);
 /* A label for Graphviz, without quotes: libcgraph puts those. The backslash would otherwise be an escape of its own. */
-void put_dot_label(struct buffer *, struct text);
+void escape_put_dot(struct buffer *, struct text);
 
 #endif

@@ -61,7 +61,7 @@ void json_close(struct json *j, char bracket)
 void json_name(struct json *j, const char *name)
 {
     begin_member(j);
-    put_json_string(j->buffer, text_of(name));
+    escape_put_json(j->buffer, text_of(name));
     buffer_put(j->buffer, TEXT(": "));
     j->named = true;
 }
@@ -69,14 +69,14 @@ void json_name(struct json *j, const char *name)
 void json_text(struct json *j, struct text t)
 {
     begin_member(j);
-    put_json_string(j->buffer, t);
+    escape_put_json(j->buffer, t);
 }
 
-/* Line ends and all, see put_json_exact(). */
+/* Line ends and all, see escape_put_json_exact(). */
 static void json_exact(struct json *j, struct text t)
 {
     begin_member(j);
-    put_json_exact(j->buffer, t);
+    escape_put_json_exact(j->buffer, t);
 }
 
 void json_number(struct json *j, double value)

@@ -3,12 +3,12 @@
 
 #include "compiler/emit/json.h"
 
-static void fill_steps(struct buffer *b, const struct step_table *t)
+static void steps_fill_rows(struct buffer *b, const struct step_table *t)
 {
     text_steps(b, t, TEXT_WIDTH);
 }
 
-static void fill_sizes(struct buffer *b, const struct step_table *t)
+static void steps_fill_sizes(struct buffer *b, const struct step_table *t)
 {
     text_sizes(b, t, TEXT_WIDTH);
 }
@@ -33,10 +33,11 @@ const struct output output_table[] = {
     {"force", "force.svg", "force over the stroke", NULL, READER_PAPER, PAGE_FORCE_SVG, false, false},
     {"moves", "size-moves.svg", "how tool and part grow and shrink", NULL, READER_PAPER, PAGE_MOVES_SVG, false, false},
     {"margins", "margins.svg", "what is left of every limit", NULL, READER_PAPER, PAGE_MARGINS_SVG, false, false},
-    {"steps", "steps.txt", "step table and limits, aligned text", fill_steps, READER_SCREEN, PAGE_NONE, false, false},
+    {"steps", "steps.txt", "step table and limits, aligned text", steps_fill_rows, READER_SCREEN, PAGE_NONE, false,
+     false},
     {"steps-csv", "steps.csv", "step table for a spreadsheet", csv_steps, READER_PROGRAM, PAGE_NONE, false, false},
     {"steps-json", "steps.json", "everything, for programs", json_steps, READER_PROGRAM, PAGE_NONE, true, true},
-    {"sizes", "tool-sizes.txt", "tool sizes, aligned text", fill_sizes, READER_SCREEN, PAGE_NONE, true, false},
+    {"sizes", "tool-sizes.txt", "tool sizes, aligned text", steps_fill_sizes, READER_SCREEN, PAGE_NONE, true, false},
     {"sizes-csv", "tool-sizes.csv", "tool sizes for a spreadsheet", csv_sizes, READER_PROGRAM, PAGE_NONE, false, false},
     {"limits-csv", "limits.csv", "limits and verdicts for a spreadsheet", csv_limits, READER_PROGRAM, PAGE_NONE, false,
      false},

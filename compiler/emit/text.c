@@ -12,7 +12,7 @@ enum { MARGIN = 2, SIGN_COLUMN = 9, SIGN_WIDTH = 5 };
 
 static struct text plain(struct buffer *b, struct text t)
 {
-    return plain_text(b->arena, t);
+    return escape_plain(b->arena, t);
 }
 
 static void put_title(struct buffer *b, struct text title)
@@ -27,7 +27,7 @@ static void put_head(struct buffer *b, const struct step_table *t, uint32_t widt
              {"revision", t->revision}, {"date", t->date}, {"status", said_text(t->language, "word", t->status)});
     print_wrapped(b, plain(b, t->title), width, 0, 0);
     print_wrapped(b, plain(b, part), width, 0, 0);
-    put_plain(b, SAID(b->arena, t->language, "fingerprint {fingerprint}", {"fingerprint", t->fingerprint}));
+    escape_put_plain(b, SAID(b->arena, t->language, "fingerprint {fingerprint}", {"fingerprint", t->fingerprint}));
     buffer_putc(b, '\n');
 }
 
@@ -55,11 +55,11 @@ static void put_cautions(struct buffer *b, const struct step_table *t, uint32_t 
         const struct caution_row *c = &t->cautions.at[i];
         struct buffer line;
         buffer_init(&line, b->arena);
-        put_plain(&line, c->word);
+        escape_put_plain(&line, c->word);
         pad_to(&line, sign_column);
-        put_plain(&line, c->sign);
+        escape_put_plain(&line, c->sign);
         pad_to(&line, sign_column + signs);
-        put_plain(&line, c->text);
+        escape_put_plain(&line, c->text);
         print_wrapped(b, buffer_text(&line), width, MARGIN, sign_column + signs);
     }
 }
@@ -115,7 +115,7 @@ static void put_note(struct buffer *b, struct text head, struct text words, uint
     buffer_init(&line, b->arena);
     buffer_put(&line, head);
     pad_to(&line, NOTE_HANG);
-    put_plain(&line, words);
+    escape_put_plain(&line, words);
     print_wrapped(b, buffer_text(&line), width, STEP_INDENT, NOTE_HANG);
 }
 
@@ -351,7 +351,7 @@ static void put_part(struct buffer *b, struct text pattern, struct text value)
     if (!value.len)
         return;
     buffer_put(b, b->count ? TEXT(", ") : TEXT(""));
-    put_plain(b, said_filled(b->arena, pattern, SAID_PARTS({"temperature", value})));
+    escape_put_plain(b, said_filled(b->arena, pattern, SAID_PARTS({"temperature", value})));
 }
 
 static void add_size(struct columns *c, struct buffer *b, const struct tool_size *s, uint32_t width)

@@ -63,7 +63,7 @@ static void put_axis(struct buffer *b, const struct window_axis *axis, uint32_t 
     told = isnan(axis->chosen)
                ? arena_format(a, "%.*s; no value in it proves every limit", TEXT_ARGS(told))
                : arena_format(a, "%.*s; chosen: %.*s", TEXT_ARGS(told), TEXT_ARGS(with_unit(a, axis, axis->chosen)));
-    print_wrapped(b, plain_text(a, told), width, 0, 2);
+    print_wrapped(b, escape_plain(a, told), width, 0, 2);
 }
 
 static double proved_share(const struct window_map *m)
@@ -85,7 +85,8 @@ static void put_key(struct buffer *b, const struct window_map *m, uint32_t width
         for (uint32_t i = 0; i < m->lines.count; i++)
             if (m->lines.at[i].letter == letter)
                 print_wrapped(
-                    b, arena_format(b->arena, "%c  %.*s", letter, TEXT_ARGS(plain_text(b->arena, m->lines.at[i].name))),
+                    b,
+                    arena_format(b->arena, "%c  %.*s", letter, TEXT_ARGS(escape_plain(b->arena, m->lines.at[i].name))),
                     width, 2, 3);
 }
 
@@ -107,7 +108,7 @@ static void put_line_table(struct buffer *b, const struct window_map *m, uint32_
         struct columns_row *r = columns_add(&c);
         r->cell[0] = with_unit(b->arena, axis, axis->at[point]);
         r->cell[1] = proved ? TEXT("yes") : TEXT("no");
-        r->cell[2] = line ? plain_text(b->arena, line->name) : TEXT("");
+        r->cell[2] = line ? escape_plain(b->arena, line->name) : TEXT("");
         r->cell[3] = line ? percent(b->arena, line->worst[point]) : TEXT("");
     }
     columns_print(&c, b, width);
@@ -173,7 +174,8 @@ void text_window(struct buffer *b, const struct window_map *m, uint32_t width)
     for (uint32_t k = 0; k < m->axes; k++)
         put_axis(b, &m->axis[k], width);
     if (m->others.len)
-        print_wrapped(b, arena_format(b->arena, "with %.*s", TEXT_ARGS(plain_text(b->arena, m->others))), width, 0, 2);
+        print_wrapped(b, arena_format(b->arena, "with %.*s", TEXT_ARGS(escape_plain(b->arena, m->others))), width, 0,
+                      2);
     buffer_printf(b, "every limit%s is proved in %.*s %% of it\n\n", m->without_waived ? " but those waived" : "",
                   TEXT_ARGS(number_fixed(b->arena, 100 * proved_share(m), 1)));
     if (m->axes == 1)
@@ -188,8 +190,8 @@ void text_window(struct buffer *b, const struct window_map *m, uint32_t width)
 
 static void put_name(struct buffer *b, struct text name, const char *more, struct text unit)
 {
-    put_csv_text(b, arena_format(b->arena, "%.*s%s%s%.*s%s", TEXT_ARGS(name), more, unit.len ? " [" : "",
-                                 TEXT_ARGS(unit), unit.len ? "]" : ""));
+    escape_put_csv(b, arena_format(b->arena, "%.*s%s%s%.*s%s", TEXT_ARGS(name), more, unit.len ? " [" : "",
+                                   TEXT_ARGS(unit), unit.len ? "]" : ""));
 }
 
 /* One line a point: the value, then each limit's margin in percent. */
@@ -207,7 +209,7 @@ static void csv_lines(struct buffer *b, const struct window_map *m)
         const struct window_line *line = tightest(m, point);
         buffer_put(b, number_print(b->arena, axis->at[point]));
         buffer_putc(b, ',');
-        put_csv_text(b, line ? line->name : TEXT(""));
+        escape_put_csv(b, line ? line->name : TEXT(""));
         for (uint32_t i = 0; i < m->lines.count; i++) {
             buffer_putc(b, ',');
             if (!isnan(m->lines.at[i].worst[point]))
@@ -238,7 +240,7 @@ static void csv_cells(struct buffer *b, const struct window_map *m)
             buffer_putc(b, ',');
         }
         buffer_printf(b, "%s,", states[c->state]);
-        put_csv_text(b, c->state == WINDOW_PROVED ? TEXT("") : m->lines.at[c->line].name);
+        escape_put_csv(b, c->state == WINDOW_PROVED ? TEXT("") : m->lines.at[c->line].name);
         buffer_put(b, TEXT("\r\n"));
     }
 }

@@ -86,7 +86,7 @@ static void prove_plainly(struct limits *m, bool *settled, struct arena *scratch
 {
     const struct program *program = &m->lowering->program;
     struct interval_evaluation over = interval_evaluation_new(scratch, program);
-    evaluate_interval(&over, program, program_box(scratch, program), NULL);
+    evaluate_interval(&over, program, interval_inputs(scratch, program), NULL);
     for (uint32_t i = 0; i < m->results.count; i++) {
         struct limit_result *r = &m->results.at[i];
         settled[i] = is_to_prove(r) && claim_holds_plainly(&over, &r->claim);

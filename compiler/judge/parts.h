@@ -71,12 +71,12 @@ struct solving {
 };
 
 /* Feasible ranges along one unknown, from cells in ascending order, and the limits that end them. */
-void gather_ranges(struct solving *, const struct feasible *, uint32_t unknown, struct solution *out);
+void solve_gather_ranges(struct solving *, const struct feasible *, uint32_t unknown, struct solution *out);
 
 /* Whether all is proved at a point; *margins, by claim, is how tight each is, the tightest first. */
-bool proved_at(struct solving *, const double *point, double *margins);
+bool solve_proved_at(struct solving *, const double *point, double *margins);
 /* The point preferred, at round values where all is proved there. Nothing when no cell is feasible. */
-void choose_point(struct solving *, const struct feasible *, double *chosen);
+void solve_choose_point(struct solving *, const struct feasible *, double *chosen);
 
 /* No value: which limits conflict, and by how much. */
 void report_none(struct solving *, const struct feasible *);

@@ -17,7 +17,7 @@ static uint32_t levels_of(uint32_t unknowns)
 /* ---- feasible ranges ------------------------------------------------------------------------------------------------------- */
 
 /* Feasible stretches along one unknown, from cells in ascending order. */
-void gather_ranges(struct solving *s, const struct feasible *f, uint32_t k, struct solution *out)
+void solve_gather_ranges(struct solving *s, const struct feasible *f, uint32_t k, struct solution *out)
 {
     const struct interval range = s->unknowns.range[k];
     for (uint32_t i = 0; i < f->cells.count; i++) {
@@ -87,7 +87,7 @@ static bool try_open_cells(struct solving *s, struct feasible *f)
             continue;
         for (uint32_t k = 0; k < s->unknowns.count; k++)
             middle[k] = c->at[k].low + (c->at[k].high - c->at[k].low) / 2;
-        c->feasible = proved_at(s, middle, margins);
+        c->feasible = solve_proved_at(s, middle, margins);
         for (uint32_t k = 0; k < s->unknowns.count && c->feasible; k++)
             c->at[k] = interval_point(middle[k]);
     }
@@ -166,7 +166,7 @@ static void put_ranges(struct solving *s, uint32_t k, const struct feasible *f, 
         c.at[k] = c.at[s->unknowns.count == 1 ? k : 0];
         *ARRAY_PUSH(s->scratch, &own.cells) = c;
     }
-    gather_ranges(s, &own, k, out);
+    solve_gather_ranges(s, &own, k, out);
 }
 
 static void choose(struct solving *s, double *chosen)
@@ -180,7 +180,7 @@ static void choose(struct solving *s, double *chosen)
     if (s->out->none)
         report_none(s, &f);
     else
-        choose_point(s, &f, chosen);
+        solve_choose_point(s, &f, chosen);
     for (uint32_t k = 0; k < s->unknowns.count; k++) {
         struct solution *out = ARRAY_PUSH(s->lowering->arena, &s->out->of);
         *out = (struct solution){.unknown = k, .value = chosen[k]};

@@ -11,7 +11,7 @@ static int ascending(const void *a, const void *b)
     return (x > y) - (x < y);
 }
 
-bool proved_at(struct solving *s, const double *value, double *margins)
+bool solve_proved_at(struct solving *s, const double *value, double *margins)
 {
     for (uint32_t i = 0; i < s->claims.count; i++) {
         struct interval at[MOST_UNKNOWNS];
@@ -106,8 +106,8 @@ static void try_candidate(struct solving *s, const struct cell *c, struct best_p
 {
     double exact[MOST_UNKNOWNS], round[MOST_UNKNOWNS];
     points_of(s, c, exact, round);
-    const double *at = proved_at(s, round, b->margins) ? round : exact;
-    if ((at == exact && !proved_at(s, exact, b->margins)) ||
+    const double *at = solve_proved_at(s, round, b->margins) ? round : exact;
+    if ((at == exact && !solve_proved_at(s, exact, b->margins)) ||
         (b->best && !has_more_margin(b->margins, b->best, s->claims.count)))
         return;
     b->best = b->best ? b->best : ARENA_ARRAY(s->scratch, s->claims.count, double);
@@ -178,7 +178,7 @@ static void choose_widest(struct solving *s, const struct feasible *f, uint32_t 
     }
 }
 
-void choose_point(struct solving *s, const struct feasible *f, double *chosen)
+void solve_choose_point(struct solving *s, const struct feasible *f, double *chosen)
 {
     const struct feasible preferred = preferred_cells(s, f);
     uint32_t margins = 0; /* unknowns that are left to the margin */

@@ -143,7 +143,7 @@ static void label_alone(struct solving *s, uint32_t claim, struct diagnostic *d)
     struct span place = place_of_result(s->lowering, &s->limits->results.at[result]);
     struct feasible own = feasible_set(s->scratch, &s->claims.at[claim], 1, &s->unknowns, LEVELS_ONE);
     struct solution alone = {0};
-    gather_ranges(s, &own, 0, &alone);
+    solve_gather_ranges(s, &own, 0, &alone);
     if (alone.feasible.count) {
         report_label(g, d, place, "%.*s is proved for %.*s", TEXT_ARGS(result_words(s, result)),
                      TEXT_ARGS(stretch_words(s, alone.feasible.at, alone.feasible.count)));

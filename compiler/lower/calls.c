@@ -304,7 +304,7 @@ static struct low call_formula(struct frame *f, uint32_t node, uint32_t formula)
 
 static struct low lower_uncertainty(struct lowering *l, uint32_t of, uint32_t origin)
 {
-    if (!rests_on_bands(&l->program, of))
+    if (!uncertainty_rests_on_bands(&l->program, of))
         return low_missing(l, (struct reason){.kind = REASON_nothing_held});
     return low_node(emit(l, OP_UNCERTAINTY, of, 0, 0, origin));
 }

@@ -222,7 +222,7 @@ void fingerprint_of(struct fingerprint *f, struct arena *a, const struct scope *
 {
     struct reach r;
     *f = (struct fingerprint){0};
-    find_reach(&r, a, s);
+    fingerprint_reach_find(&r, a, s);
     add_files(f, a, s);
     add_library(f, a, s, &r);
     add_standards(f, a, s);

@@ -114,7 +114,7 @@ static void take_rules(struct reach *r)
         }
 }
 
-void find_reach(struct reach *r, struct arena *a, const struct scope *s)
+void fingerprint_reach_find(struct reach *r, struct arena *a, const struct scope *s)
 {
     *r = (struct reach){.scope = s, .arena = a};
     r->definitions = ARENA_ARRAY(a, s->first_definition + 1, bool);

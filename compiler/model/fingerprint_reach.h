@@ -13,6 +13,6 @@ struct reach {
     ARRAY(struct site) todo;
 };
 
-void find_reach(struct reach *, struct arena *, const struct scope *);
+void fingerprint_reach_find(struct reach *, struct arena *, const struct scope *);
 
 #endif

@@ -126,7 +126,7 @@ static void put_notes(struct buffer *b, const struct history_row *row, struct te
     for (int i = 0; i < 3; i++)
         if (notes[i].text.len)
             print_wrapped(
-                b, arena_format(b->arena, "%s  %.*s", notes[i].head, TEXT_ARGS(plain_text(b->arena, notes[i].text))),
+                b, arena_format(b->arena, "%s  %.*s", notes[i].head, TEXT_ARGS(escape_plain(b->arena, notes[i].text))),
                 width, 4, 5);
 }
 
@@ -139,10 +139,10 @@ static void add_line(struct columns *t, struct buffer *b, const struct history *
         columns_add(t)->cell[0] = lanes->merge;
     struct columns_row *r = columns_add(t);
     struct text cells[] = {lanes ? lanes->row : TEXT(""),
-                           plain_text(b->arena, row->revision),
+                           escape_plain(b->arena, row->revision),
                            row->date.len ? row->date : TEXT("not yet"),
                            row->commit.len ? row->commit : TEXT("committed"),
-                           row->why_not.len ? TEXT("none") : plain_text(b->arena, row->shown),
+                           row->why_not.len ? TEXT("none") : escape_plain(b->arena, row->shown),
                            row->change,
                            high >= low ? mark(b->arena, row->si, low, high) : TEXT("")};
     uint32_t first = lanes ? COLUMN_LANES : COLUMN_REVISION;
@@ -169,7 +169,7 @@ void history_text(struct buffer *b, struct history *h, uint32_t width)
     t.count = COLUMN_MARK + (high >= low) - first;
     for (uint32_t i = 0; i < h->rows.count; i++)
         add_line(&t, b, h, &h->rows.at[i], low, high, lanes ? &lanes[i] : NULL, width);
-    print_wrapped(b, plain_text(b->arena, h->name), width, 0, 0);
+    print_wrapped(b, escape_plain(b->arena, h->name), width, 0, 0);
     if (high > low)
         print_wrapped(b,
                       arena_format(b->arena, "the marks stand between %.*s and %.*s",
@@ -216,7 +216,7 @@ void history_csv(struct buffer *b, const struct history *h)
                                      r->parent_names};
         for (size_t k = 0; k < sizeof cells / sizeof cells[0]; k++) {
             buffer_put(b, k ? TEXT(",") : TEXT(""));
-            put_csv_text(b, cells[k]);
+            escape_put_csv(b, cells[k]);
         }
         buffer_put(b, TEXT("\r\n"));
     }

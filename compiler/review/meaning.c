@@ -42,7 +42,7 @@ static struct text words(struct telling *t, uint32_t node)
             continue;
         bool gap = b.count && tree->token_at[token] != end;
         buffer_put(&b, gap ? TEXT(" ") : TEXT(""));
-        put_plain(&b, token_text(tree, token));
+        escape_put_plain(&b, token_text(tree, token));
         end = tree->token_at[token] + tree->token_len[token];
     }
     return buffer_text(&b);
@@ -240,11 +240,11 @@ static void put_lines(struct buffer *b, const struct telling *t)
         bool begins = !text_same(l->head, head) || l->rank != rank;
         buffer_put(b, i && begins ? TEXT("\n") : TEXT(""));
         if (begins && !whole) {
-            put_plain(b, l->head);
+            escape_put_plain(b, l->head);
             buffer_put(b, l->text.len ? TEXT(" ") : TEXT(""));
         } else if (!whole)
             buffer_put(b, TEXT("    "));
-        put_plain(b, l->text);
+        escape_put_plain(b, l->text);
         buffer_putc(b, '\n');
         head = l->head;
         rank = l->rank;

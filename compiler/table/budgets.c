@@ -61,7 +61,7 @@ static struct size_budget budget_row(struct steps *s, uint32_t feature, struct c
     return row;
 }
 
-void fill_budgets(struct steps *s, struct step_table *t)
+void steps_fill_budgets(struct steps *s, struct step_table *t)
 {
     const struct lowering *l = s->lowering;
     struct scope *scope = l->scope;

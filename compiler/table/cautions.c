@@ -2,7 +2,7 @@
 #include "compiler/table/parts.h"
 
 /* Worst first; a caution whose condition cannot be worked out is shown: silence would be the unsafe answer. */
-void fill_cautions(struct steps *s, struct step_table *t)
+void steps_fill_cautions(struct steps *s, struct step_table *t)
 {
     static const char *const order[] = {"danger", "warning", "caution", "notice"};
     static const char *const words[] = {SAY_IN("signal", "DANGER"), SAY_IN("signal", "WARNING"),

@@ -275,7 +275,7 @@ static void evaluate_all(struct sampling *g)
     g->stated = interval_evaluation_new(a, p);
     g->held = interval_evaluation_new(a, p);
     g->wanted = ARENA_ARRAY(a, p->nodes.count, bool);
-    g->box_held = program_box(a, p);
+    g->box_held = interval_inputs(a, p);
     g->box_stated = ARENA_ARRAY(a, p->inputs.count + 1, struct interval);
     for (uint32_t i = 0; i < p->inputs.count; i++)
         g->box_stated[i] = interval_point(p->inputs.at[i].nominal);
@@ -395,7 +395,7 @@ static void add_force(struct sampling *g, struct step_table *table, uint32_t ste
     *ARRAY_PUSH(s->lowering->arena, &table->charts) = *g->chart;
 }
 
-void fill_charts(struct steps *s, struct step_table *table)
+void steps_fill_charts(struct steps *s, struct step_table *table)
 {
     const struct scope *scope = s->lowering->scope;
     uint32_t temperature = first_temperature(s);

@@ -106,7 +106,7 @@ static uint32_t room_temperature(struct steps *s)
     return 0;
 }
 
-void fill_inspection(struct steps *s, struct step_table *t)
+void steps_fill_inspection(struct steps *s, struct step_table *t)
 {
     struct scope *scope = s->lowering->scope;
     const uint32_t *by_feature = inspections(s);

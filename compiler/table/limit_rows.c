@@ -133,7 +133,7 @@ static int tighter(const void *a, const void *b)
     return (x->result > y->result) - (x->result < y->result);
 }
 
-void fill_limits(struct steps *s, struct step_table *t)
+void steps_fill_limits(struct steps *s, struct step_table *t)
 {
     uint32_t count = s->limits->results.count;
     if (count)
@@ -162,7 +162,7 @@ static struct text waived_words(struct steps *s, const struct waiver *w)
                    : title;
 }
 
-void fill_waivers(struct steps *s, struct step_table *t)
+void steps_fill_waivers(struct steps *s, struct step_table *t)
 {
     struct scope *scope = s->lowering->scope;
     const struct limits *m = s->limits;
@@ -203,7 +203,7 @@ static struct text binding_words(struct steps *s, uint32_t result)
                       : row.title;
 }
 
-void fill_chosen(struct steps *s, struct step_table *t)
+void steps_fill_chosen(struct steps *s, struct step_table *t)
 {
     static const char *const preferences[] = {
         [PREFER_MARGIN] = "margin", [PREFER_LOWEST] = "lowest", [PREFER_HIGHEST] = "highest"};

@@ -34,17 +34,17 @@ struct text capitalised(struct arena *, struct text words);     /* a copy; only 
 
 /* ---- parts of the table ------------------------------------------------------------------------------------------- */
 
-void fill_steps(struct steps *, struct step_table *);
-void fill_setup(struct steps *, struct step_table *);
-void fill_sizes(struct steps *, struct step_table *);
-void fill_budgets(struct steps *, struct step_table *);
-void fill_chosen(struct steps *, struct step_table *);
-void fill_limits(struct steps *, struct step_table *);
-void fill_waivers(struct steps *, struct step_table *);
-void fill_cautions(struct steps *, struct step_table *);
-void fill_revisions(struct steps *, struct step_table *);
-void fill_tool_facts(struct steps *, struct step_table *);
-void fill_inspection(struct steps *, struct step_table *);
-void fill_charts(struct steps *, struct step_table *);
+void steps_fill_rows(struct steps *, struct step_table *);
+void steps_fill_setup(struct steps *, struct step_table *);
+void steps_fill_sizes(struct steps *, struct step_table *);
+void steps_fill_budgets(struct steps *, struct step_table *);
+void steps_fill_chosen(struct steps *, struct step_table *);
+void steps_fill_limits(struct steps *, struct step_table *);
+void steps_fill_waivers(struct steps *, struct step_table *);
+void steps_fill_cautions(struct steps *, struct step_table *);
+void steps_fill_revisions(struct steps *, struct step_table *);
+void steps_fill_tool_facts(struct steps *, struct step_table *);
+void steps_fill_inspection(struct steps *, struct step_table *);
+void steps_fill_charts(struct steps *, struct step_table *);
 
 #endif

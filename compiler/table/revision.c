@@ -175,7 +175,7 @@ static void insert_revision(struct step_table *t, struct arena *a, struct revisi
     t->revisions.at[at] = row;
 }
 
-void fill_revisions(struct steps *s, struct step_table *t)
+void steps_fill_revisions(struct steps *s, struct step_table *t)
 {
     const struct scope *scope = s->lowering->scope;
     for (uint32_t id = scope->first_definition; id < definition_end(scope); id++)

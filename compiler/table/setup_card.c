@@ -129,7 +129,7 @@ static void add_setup_of_kind(struct steps *s, struct step_table *t, enum kind k
         add_lets_of(s, t, kind_table[kind].group);
 }
 
-void fill_setup(struct steps *s, struct step_table *t)
+void steps_fill_setup(struct steps *s, struct step_table *t)
 {
     for (enum kind kind = KIND_NONE + 1; kind < KIND_COUNT; kind++)
         if (!(kind_table[kind].flags & KIND_STEP))

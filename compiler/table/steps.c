@@ -233,7 +233,7 @@ static uint32_t number_of_step(struct steps *s, uint32_t step)
     return 0;
 }
 
-void fill_steps(struct steps *s, struct step_table *table)
+void steps_fill_rows(struct steps *s, struct step_table *table)
 {
     struct scope *scope = s->lowering->scope;
     uint32_t number = 0;

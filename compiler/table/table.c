@@ -32,8 +32,8 @@ static struct step_table *table_new(struct steps *s, struct spelling spelling)
 struct step_table *steps_limits_table(struct steps *s, struct spelling spelling)
 {
     struct step_table *t = table_new(s, spelling);
-    fill_limits(s, t);
-    fill_chosen(s, t);
+    steps_fill_limits(s, t);
+    steps_fill_chosen(s, t);
     return t;
 }
 
@@ -63,19 +63,19 @@ static void fill_head(struct steps *s, struct step_table *t)
 static void fill_papers(struct steps *s, struct step_table *t, bool budgets)
 {
     steps_find_sides(s);
-    fill_steps(s, t);
-    fill_setup(s, t);
-    fill_sizes(s, t);
+    steps_fill_rows(s, t);
+    steps_fill_setup(s, t);
+    steps_fill_sizes(s, t);
     if (budgets)
-        fill_budgets(s, t);
-    fill_tool_facts(s, t);
-    fill_inspection(s, t);
-    fill_charts(s, t);
-    fill_limits(s, t);
-    fill_waivers(s, t);
-    fill_chosen(s, t);
-    fill_cautions(s, t);
-    fill_revisions(s, t);
+        steps_fill_budgets(s, t);
+    steps_fill_tool_facts(s, t);
+    steps_fill_inspection(s, t);
+    steps_fill_charts(s, t);
+    steps_fill_limits(s, t);
+    steps_fill_waivers(s, t);
+    steps_fill_chosen(s, t);
+    steps_fill_cautions(s, t);
+    steps_fill_revisions(s, t);
 }
 
 struct step_table *steps_table(struct steps *s, const struct demand *demand, struct spelling spelling, struct text file,

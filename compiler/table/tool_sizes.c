@@ -87,7 +87,7 @@ static struct tool_size size_row(struct steps *s, uint32_t feature)
     return row;
 }
 
-void fill_sizes(struct steps *s, struct step_table *t)
+void steps_fill_sizes(struct steps *s, struct step_table *t)
 {
     const struct scope *scope = s->lowering->scope;
     for (uint32_t id = scope->first_definition; id < definition_end(scope); id++)
@@ -125,7 +125,7 @@ static void add_facts(struct steps *s, struct step_table *t, uint32_t definition
     }
 }
 
-void fill_tool_facts(struct steps *s, struct step_table *t)
+void steps_fill_tool_facts(struct steps *s, struct step_table *t)
 {
     const struct scope *scope = s->lowering->scope;
     for (uint32_t id = scope->first_definition; id < definition_end(scope); id++)

@@ -83,7 +83,7 @@ static struct entry *entry_of(struct job *j, struct text english)
 static void read_catalogue(struct job *j, const char *path, enum language language)
 {
     struct text bytes;
-    int fault = read_whole(&j->arena, path, &bytes);
+    int fault = buffer_read_file(&j->arena, path, &bytes);
     if (fault) {
         complain(j, path, strerror(fault), TEXT(""));
         return;

@@ -109,7 +109,7 @@ int main(int argc, char **argv)
     puts("/* Generated from recipes/library/ by compiler/tools/embed.c; do not edit. */\n#include "
          "\"compiler/model/embedded.h\"\n");
     for (int i = 0; i < count; i++) {
-        int fault = read_whole(&a, argv[i + 1], &bytes[i]);
+        int fault = buffer_read_file(&a, argv[i + 1], &bytes[i]);
         if (fault) {
             fprintf(stderr, "embed: %s: %s\n", argv[i + 1], strerror(fault));
             return EXIT_FAILURE;

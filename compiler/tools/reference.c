@@ -278,9 +278,14 @@ static void put_faults(struct buffer *b)
 static const struct part {
     const char *name;
     void (*put)(struct buffer *);
-} parts[] = {{"kinds", put_kinds},         {"purposes", put_purposes}, {"spreads", put_spreads},
-             {"derived", put_derived},     {"formulas", put_formulas}, {"units", put_units},
-             {"functions", put_functions}, {"faults", put_faults}};
+} parts[] = {{"kinds", put_kinds},
+             {"purposes", put_purposes},
+             {"spreads", put_spreads},
+             {"derived", reference_put_derived},
+             {"formulas", reference_put_formulas},
+             {"units", put_units},
+             {"functions", put_functions},
+             {"faults", put_faults}};
 
 enum { PART_COUNT = sizeof parts / sizeof parts[0] };
 
@@ -343,7 +348,7 @@ static int renew_page(struct arena *arena, const char *path, bool check)
 {
     struct text old, page;
     struct buffer b;
-    int fault = read_whole(arena, path, &old);
+    int fault = buffer_read_file(arena, path, &old);
     buffer_init(&b, arena);
     if (fault) {
         fprintf(stderr, "reference: %s: %s\n", path, strerror(fault));
@@ -358,7 +363,7 @@ static int renew_page(struct arena *arena, const char *path, bool check)
         fprintf(stderr, "reference: the tables of %s are not current; make them anew with: reference %s\n", path, path);
         return EXIT_STALE;
     }
-    if ((fault = write_whole(path, page)) != 0)
+    if ((fault = buffer_write_file(path, page)) != 0)
         fprintf(stderr, "reference: %s: %s\n", path, strerror(fault));
     return fault ? EXIT_WRONG_USE : EXIT_CURRENT;
 }

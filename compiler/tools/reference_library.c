@@ -4,7 +4,7 @@
 #include "compiler/model/schema.h"
 #include "compiler/model/spelling.h"
 
-static void put_plain(struct buffer *b, struct text t)
+static void escape_put_plain(struct buffer *b, struct text t)
 {
     for (uint32_t i = 0; i < t.len; i++) {
         if (t.at[i] == '|')
@@ -41,7 +41,7 @@ static bool put_comment(struct buffer *b, struct text bytes, uint32_t at)
     bool commented = first < own;
     while (first < own) {
         const char *hash = memchr(bytes.at + first, '#', own - first), *end = memchr(hash, '\n', own - first);
-        put_plain(b, (struct text){hash + 2, (uint32_t)(end - hash) - 2});
+        escape_put_plain(b, (struct text){hash + 2, (uint32_t)(end - hash) - 2});
         buffer_putc(b, ' ');
         first = (uint32_t)(end - bytes.at) + 1;
     }
@@ -95,7 +95,7 @@ static void put_row(struct buffer *b, const struct tree *t, uint32_t node)
     if (unit)
         buffer_printf(b, "`%.*s`", TEXT_ARGS(node_text(t, unit)));
     buffer_put(b, TEXT(" | "));
-    put_plain(b, label);
+    escape_put_plain(b, label);
     buffer_put(b, label.len ? TEXT(". ") : TEXT(""));
     bool worded = put_comment(b, t->bytes, start_of(t, node)) || label.len;
     if (formula.len <= (worded ? SHORT_FORMULA : LONG_FORMULA))
@@ -135,7 +135,7 @@ static void put_derived_of(struct buffer *b, const char *kind)
         buffer_putc(b, '\n');
 }
 
-void put_derived(struct buffer *b)
+void reference_put_derived(struct buffer *b)
 {
     buffer_put(b, TEXT("### of the recipe as a whole\n\n" HEAD));
     EACH_ITEM(file, node, NODE_LET)
@@ -147,7 +147,7 @@ void put_derived(struct buffer *b)
         put_derived_of(b, kind_table[k].name);
 }
 
-void put_formulas(struct buffer *b)
+void reference_put_formulas(struct buffer *b)
 {
     buffer_put(b, TEXT("| formula | meaning | source |\n|---|---|---|\n"));
     EACH_ITEM(file, node, NODE_FORMULA)
@@ -155,11 +155,11 @@ void put_formulas(struct buffer *b)
         const struct tree *t = &embedded_library[file].tree;
         uint32_t signature = child_of_kind(t, node, NODE_SIGNATURE);
         buffer_printf(b, "| `%.*s", TEXT_ARGS(node_text(t, node_child(t, node))));
-        put_plain(b, line_of(b, t, signature));
+        escape_put_plain(b, line_of(b, t, signature));
         buffer_put(b, TEXT("` | "));
         put_comment(b, t->bytes, start_of(t, node));
         buffer_put(b, TEXT(" | "));
-        put_plain(b, note_of(t, node, TOKEN_SOURCE));
+        escape_put_plain(b, note_of(t, node, TOKEN_SOURCE));
         buffer_put(b, TEXT(" |\n"));
     }
     buffer_putc(b, '\n');

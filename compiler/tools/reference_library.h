@@ -7,7 +7,7 @@
 
 #include "runtime/base/buffer.h"
 
-void put_derived(struct buffer *);
-void put_formulas(struct buffer *);
+void reference_put_derived(struct buffer *);
+void reference_put_formulas(struct buffer *);
 
 #endif

@@ -121,17 +121,17 @@ static int write_part(const char *path, struct text bytes, bool kept)
     return fault;
 }
 
-int write_whole(const char *path, struct text bytes)
+int buffer_write_file(const char *path, struct text bytes)
 {
     return write_part(path, bytes, false);
 }
 
-int write_kept(const char *path, struct text bytes)
+int buffer_write_kept(const char *path, struct text bytes)
 {
     return write_part(path, bytes, true);
 }
 
-int read_whole(struct arena *arena, const char *path, struct text *bytes)
+int buffer_read_file(struct arena *arena, const char *path, struct text *bytes)
 {
     FILE *f = fopen(path, "rb");
     if (!f)

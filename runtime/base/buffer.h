@@ -19,11 +19,11 @@ struct text buffer_text(const struct buffer *);
 
 /* Writes to a temporary file beside `path` and renames it over that. On failure nothing is left behind and the return is
  * an errno value; 0 on success. For what can be made again: it is not waited for until it is on the disk. */
-int write_whole(const char *path, struct text bytes);
+int buffer_write_file(const char *path, struct text bytes);
 /* The same for what somebody wrote by hand: safe on the disk before it takes the place of the old, whose rights it has.
  * A file that nobody may write to is left alone: EROFS. */
-int write_kept(const char *path, struct text bytes);
+int buffer_write_kept(const char *path, struct text bytes);
 /* A whole file into the arena, of whatever kind and size: for tools that read what is their own. An errno value, or 0. */
-int read_whole(struct arena *, const char *path, struct text *bytes);
+int buffer_read_file(struct arena *, const char *path, struct text *bytes);
 
 #endif

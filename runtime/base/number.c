@@ -129,7 +129,7 @@ static bool reads_back(const struct printed *p, double value)
     return decimal_value(&d) == value;
 }
 
-static void next_up(struct printed *p)
+static void interval_next_up(struct printed *p)
 {
     int i = p->count - 1;
     for (; i >= 0 && p->digits[i] == '9'; i--)
@@ -151,7 +151,7 @@ static struct printed shortest(double value)
             return p;
         /* The doubles below a power of two lie closer than those above: the nearest decimal may be too far
          * below when the next one above is not. */
-        next_up(&p);
+        interval_next_up(&p);
         if (reads_back(&p, value))
             return p;
     }

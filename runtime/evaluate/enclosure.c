@@ -95,7 +95,7 @@ ENCLOSE(enclose_round_up)
     return enclose_rounding(x, (struct rounding){ceil, 0, 1}, fault);
 }
 
-enum eval_fault range_fault(struct interval x, struct interval low, struct interval high)
+enum eval_fault enclosure_range_fault(struct interval x, struct interval low, struct interval high)
 {
     if (interval_less(x, low) != TRUTH_FALSE)
         return EVAL_BELOW_RANGE;
@@ -107,7 +107,7 @@ ENCLOSE(enclose_inside)
     UNUSED(count);
     if (interval_less(x[2], x[1]) != TRUTH_FALSE)
         return not_defined(fault, EVAL_BAD_ARGUMENT);
-    *fault = range_fault(x[0], x[1], x[2]);
+    *fault = enclosure_range_fault(x[0], x[1], x[2]);
     return x[0];
 }
 

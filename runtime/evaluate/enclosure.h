@@ -12,8 +12,8 @@
 #include "runtime/function.h"
 
 /* *offending: the argument that leaves the curve's range, when one does. */
-struct interval enclose_curve(const struct curve *, struct interval x, struct interval y, enum eval_fault *fault,
-                              struct interval *offending);
+struct interval enclosure_curve(const struct curve *, struct interval x, struct interval y, enum eval_fault *fault,
+                                struct interval *offending);
 
 typedef struct interval enclosure(const struct interval *args, uint32_t count, enum eval_fault *fault);
 
@@ -30,6 +30,6 @@ static inline struct interval not_defined(enum eval_fault *fault, enum eval_faul
 }
 
 /* x is nowhere less than low (or low - x only by rounding), and nowhere more than high. */
-enum eval_fault range_fault(struct interval x, struct interval low, struct interval high);
+enum eval_fault enclosure_range_fault(struct interval x, struct interval low, struct interval high);
 
 #endif

@@ -11,7 +11,7 @@ struct cover {
 
 static struct cover cover_of(const double *x, uint32_t count, struct interval v)
 {
-    struct cover c = {last_at_or_below(x, count, v.low), last_at_or_below(x, count, v.high)};
+    struct cover c = {curve_last_at_or_below(x, count, v.low), curve_last_at_or_below(x, count, v.high)};
     if (x[c.last] < v.high && c.last + 1 < count)
         c.last++;
     return c;
@@ -31,7 +31,7 @@ static struct interval within_range(const double *x, uint32_t count, struct inte
 
 static enum eval_fault axis_fault(const double *x, uint32_t count, struct interval v)
 {
-    return range_fault(v, interval_point(x[0]), interval_point(x[count - 1]));
+    return enclosure_range_fault(v, interval_point(x[0]), interval_point(x[count - 1]));
 }
 
 /* Interpolating twice rounds a dozen times, each error at most half an ulp of twice the largest value; once for what is
@@ -75,8 +75,8 @@ static struct interval enclose_grid(const struct curve *c, struct interval x, st
     return rounded(found, stated);
 }
 
-struct interval enclose_curve(const struct curve *c, struct interval x, struct interval y, enum eval_fault *fault,
-                              struct interval *offending)
+struct interval enclosure_curve(const struct curve *c, struct interval x, struct interval y, enum eval_fault *fault,
+                                struct interval *offending)
 {
     *offending = x;
     if (c->x_count == 0)

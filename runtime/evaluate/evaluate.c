@@ -236,13 +236,13 @@ struct evaluation evaluation_new(struct arena *arena, const struct program *p)
         return e;
     e.stated = ARENA_NEW(arena, struct stated_values);
     e.stated->at = room_for(arena, p);
-    e.stated->inputs = stated_inputs(arena, p, NULL);
+    e.stated->inputs = evaluation_stated_inputs(arena, p, NULL);
     e.stated->wanted = ARENA_ARRAY(arena, p->nodes.count, bool);
     program_needs_of_nominals(p, e.stated->wanted);
     return e;
 }
 
-double *stated_inputs(struct arena *arena, const struct program *p, const double *inputs)
+double *evaluation_stated_inputs(struct arena *arena, const struct program *p, const double *inputs)
 {
     double *stated = ARENA_ARRAY(arena, p->inputs.count, double);
     for (uint32_t i = 0; i < p->inputs.count; i++)

@@ -35,10 +35,10 @@ void evaluate_again(struct evaluation *, const struct program *, const double *i
 struct evaluation evaluate_nominal(struct arena *, const struct program *, const double *inputs);
 
 /* The inputs OP_NOMINAL sees: held ones at their nominal values, unknown ones as given. */
-double *stated_inputs(struct arena *, const struct program *, const double *inputs);
+double *evaluation_stated_inputs(struct arena *, const struct program *, const double *inputs);
 
 /* Of a rising row of stated arguments: the last at or below v, the first when all are above. */
-uint32_t last_at_or_below(const double *x, uint32_t count, double v);
+uint32_t curve_last_at_or_below(const double *x, uint32_t count, double v);
 /* Piecewise linear interpolation; sets *fault below or above the range (then NaN). */
 double curve_at(const struct curve *, double x, double y, enum eval_fault *fault, double *offending);
 

@@ -39,7 +39,7 @@ struct interval_evaluation interval_evaluation_new(struct arena *arena, const st
     return interval_evaluation_beside(arena, p, p->has_nominal ? stated_intervals_new(arena, p) : NULL);
 }
 
-bool follow_unknowns(struct stated_intervals *s, const struct program *p, const struct interval *box)
+bool interval_follow_unknowns(struct stated_intervals *s, const struct program *p, const struct interval *box)
 {
     bool changed = !s->current;
     for (uint32_t i = 0; i < p->inputs.count; i++) {
@@ -52,7 +52,7 @@ bool follow_unknowns(struct stated_intervals *s, const struct program *p, const 
     return changed;
 }
 
-struct interval *program_box(struct arena *arena, const struct program *p)
+struct interval *interval_inputs(struct arena *arena, const struct program *p)
 {
     struct interval *box = ARENA_ARRAY(arena, p->inputs.count, struct interval);
     for (uint32_t i = 0; i < p->inputs.count; i++) {
@@ -129,7 +129,7 @@ static struct interval run_curve(struct run *r, uint32_t i, const struct node_co
     if (interval_is_empty(x) || interval_is_empty(y))
         return interval_empty();
     enum eval_fault fault = EVAL_OK;
-    struct interval v = enclose_curve(c, x, y, &fault, &offending);
+    struct interval v = enclosure_curve(c, x, y, &fault, &offending);
     return fault == EVAL_OK ? v : blame(r, i, fault, offending);
 }
 
@@ -291,7 +291,7 @@ static void run_at(struct run *r, uint32_t i)
 
 static void begin_run(struct interval_evaluation *e, const struct program *p, const struct interval *box)
 {
-    if (e->stated && follow_unknowns(e->stated, p, box))
+    if (e->stated && interval_follow_unknowns(e->stated, p, box))
         evaluate_interval(&e->stated->over, p, e->stated->box, e->stated->wanted);
     e->value[0] = interval_empty();
 }

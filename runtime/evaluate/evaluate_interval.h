@@ -35,10 +35,10 @@ struct interval_evaluation interval_evaluation_beside(struct arena *, const stru
                                                       struct stated_intervals *);
 
 /* The program's own box, by input index. */
-struct interval *program_box(struct arena *, const struct program *);
+struct interval *interval_inputs(struct arena *, const struct program *);
 
 /* Sets the unknown inputs of the stated box as in this one; true when that changed it. */
-bool follow_unknowns(struct stated_intervals *, const struct program *, const struct interval *box);
+bool interval_follow_unknowns(struct stated_intervals *, const struct program *, const struct interval *box);
 
 /* wanted: which nodes to evaluate (they and what they need: program_needs), or NULL for all. Others keep what they
  * had. */

@@ -57,7 +57,7 @@ static void slope_of_curve(struct pass *s, const struct node_code *n, double *ro
 {
     const struct curve *c = &s->program->curves.at[n->a];
     double slope[2] = {0, 0};
-    curve_slopes(c, s->value[n->b], c->y_count ? s->value[n->c] : 0, slope);
+    gradient_curve_slopes(c, s->value[n->b], c->y_count ? s->value[n->c] : 0, slope);
     add_row(row, s->g->held.count, slope[0], s->g->slope[n->b]);
     if (c->y_count)
         add_row(row, s->g->held.count, slope[1], s->g->slope[n->c]);
@@ -188,7 +188,7 @@ struct gradient evaluate_gradient(struct arena *arena, const struct program *p, 
 {
     double *const *stated = NULL;
     if (inputs && p->has_nominal) {
-        const double *at = stated_inputs(arena, p, inputs);
+        const double *at = evaluation_stated_inputs(arena, p, inputs);
         stated = gradient_of(arena, p, evaluate_nominal(arena, p, at), NULL).slope;
     }
     return gradient_of(arena, p, evaluate_nominal(arena, p, inputs), stated);

@@ -38,7 +38,7 @@ partials partials_slab_at, partials_slab_mean, partials_slab_time, partials_air_
 partials partials_contact_after, partials_contact_time;
 
 /* The derivative of a curve along its first and second argument, in the piece at or above the place. */
-void curve_slopes(const struct curve *, double x, double y, double slope[2]);
+void gradient_curve_slopes(const struct curve *, double x, double y, double slope[2]);
 
 /* ---- over a box -------------------------------------------------------------------------------------------------- */
 
@@ -65,12 +65,12 @@ void evaluate_interval_gradient(struct interval_gradient *, const struct program
  * The end of a min or max is the end of one of its sides, each taken for itself.
  * Needs the slopes over this box. The range is that of the quantity as
  * mathematics has it; a value computed in double may lie beside it by its own rounding. NaN where there is no value. */
-double monotone_end(struct interval_gradient *, const struct program *, const struct interval *box, uint32_t node,
-                    bool highest);
+double gradient_monotone_end(struct interval_gradient *, const struct program *, const struct interval *box,
+                             uint32_t node, bool highest);
 
 /* Difference quotients of a function to its arguments over a box, where the value is good. */
 typedef void slopes(const struct interval *args, uint32_t count, struct interval value, struct interval *slope);
 extern slopes *const slopes_table[FUNCTION_COUNT];
-void curve_slope_ranges(const struct curve *, struct interval x, struct interval y, struct interval slope[2]);
+void gradient_curve_slope_ranges(const struct curve *, struct interval x, struct interval y, struct interval slope[2]);
 
 #endif

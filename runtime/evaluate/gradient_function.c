@@ -127,7 +127,7 @@ partials *const partials_table[FUNCTION_COUNT] = {
 /* The piece at or above v: the last stated argument at or below it that has another above. count > 1. */
 static uint32_t piece_of(const double *x, uint32_t count, double v)
 {
-    return last_at_or_below(x, count - 1, v);
+    return curve_last_at_or_below(x, count - 1, v);
 }
 
 static double share_of(const double *x, uint32_t piece, double v)
@@ -148,7 +148,7 @@ static void line_slope(const struct curve *c, double x, double *slope)
     *slope = (c->z[i + 1] - c->z[i]) / (c->x[i + 1] - c->x[i]);
 }
 
-void curve_slopes(const struct curve *c, double x, double y, double slope[2])
+void gradient_curve_slopes(const struct curve *c, double x, double y, double slope[2])
 {
     slope[0] = slope[1] = 0;
     if (c->y_count == 0) {

@@ -131,7 +131,7 @@ static void slope_of_curve(struct pass *s, uint32_t i, const struct node_code *n
 {
     const struct curve *c = &s->program->curves.at[n->a];
     struct interval slope[2];
-    curve_slope_ranges(c, s->value[n->b], c->y_count ? s->value[n->c] : interval_point(0), slope);
+    gradient_curve_slope_ranges(c, s->value[n->b], c->y_count ? s->value[n->c] : interval_point(0), slope);
     add_row(s, i, slope[0], n->b);
     if (c->y_count)
         add_row(s, i, slope[1], n->c);
@@ -312,7 +312,7 @@ static void seed(struct interval_gradient *g, const struct interval *box, uint32
 static void run_pass(struct interval_gradient *g, const struct program *p, const struct interval *box,
                      const bool *wanted)
 {
-    if (g->stated && follow_unknowns(g->stated_box, p, box))
+    if (g->stated && interval_follow_unknowns(g->stated_box, p, box))
         run_pass(g->stated, p, g->stated_box->box, g->stated_box->wanted);
     evaluate_interval(&g->over, p, box, wanted);
     struct pass s = {p, g->over.value, g};
@@ -431,7 +431,7 @@ static double end_of_choice(struct interval_gradient *g, const struct program *p
         struct interval range = g->over.value[term];
         if (smallest ? range.low >= end : range.high <= end)
             continue;
-        double own = monotone_end(g, p, box, term, highest);
+        double own = gradient_monotone_end(g, p, box, term, highest);
         end = smallest ? fmin(end, own) : fmax(end, own);
     }
     return end;
@@ -447,10 +447,10 @@ static double end_of_sum(struct interval_gradient *g, const struct program *p, c
                          const struct node_code *n, bool highest)
 {
     bool plus = n->op == OP_ADD;
-    double a = monotone_end(g, p, box, n->a, highest);
-    double b = monotone_end(g, p, box, n->b, highest == plus);
+    double a = gradient_monotone_end(g, p, box, n->a, highest);
+    double b = gradient_monotone_end(g, p, box, n->b, highest == plus);
     b = plus ? b : -b;
-    return highest ? sum_up(a, b) : sum_down(a, b);
+    return highest ? interval_sum_up(a, b) : interval_sum_down(a, b);
 }
 
 /* A term that chooses hides from the sum which of its sides counts; one that is level costs nothing to take apart. */
@@ -465,8 +465,8 @@ static double end_of_terms(struct interval_gradient *g, const struct program *p,
     return highest ? fmin(sum, whole) : fmax(sum, whole);
 }
 
-double monotone_end(struct interval_gradient *g, const struct program *p, const struct interval *box, uint32_t node,
-                    bool highest)
+double gradient_monotone_end(struct interval_gradient *g, const struct program *p, const struct interval *box,
+                             uint32_t node, bool highest)
 {
     const struct node_code *n = &p->nodes.at[node];
     if (g->over.culprit[node] || !g->slope[node] || is_monotone(g, node))

@@ -323,11 +323,11 @@ struct share_ranges {
 static struct share_ranges share_ranges_of(struct interval time, struct interval softness)
 {
     struct share_ranges r = {.left = contact_left_range(time, softness)};
-    double pace = fmin(r.left.high, time.low > 0 ? next_up((1 - r.left.low) / time.low) : 1);
-    double since = next_up(contact_left_range(interval_point(time.low), interval_point(softness.low)).high);
-    double rise = softness.low > 0 ? next_up(next_up(since - exp(-time.high)) / softness.low) : 2;
-    r.by_time = interval_of(-next_up(pace), 0);
-    r.by_softness = interval_of(0, fmin(next_up(fmax(rise, 0) + 1e-12), 1.1284));
+    double pace = fmin(r.left.high, time.low > 0 ? interval_next_up((1 - r.left.low) / time.low) : 1);
+    double since = interval_next_up(contact_left_range(interval_point(time.low), interval_point(softness.low)).high);
+    double rise = softness.low > 0 ? interval_next_up(interval_next_up(since - exp(-time.high)) / softness.low) : 2;
+    r.by_time = interval_of(-interval_next_up(pace), 0);
+    r.by_softness = interval_of(0, fmin(interval_next_up(fmax(rise, 0) + 1e-12), 1.1284));
     return r;
 }
 
@@ -391,7 +391,7 @@ SLOPES(slopes_air_after)
     struct interval share = interval_of(0, 1), so_far = interval_divide(x[5], x[2]);
     struct loss first = loss_at(x, x[0]), last = loss_at(x, value);
     struct interval added = interval_multiply(interval_of(-1, 0), so_far);
-    double colder = fmin(x[0].low, x[1].low), ratio = colder > 0 ? next_up(x[1].high / colder) : INFINITY;
+    double colder = fmin(x[0].low, x[1].low), ratio = colder > 0 ? interval_next_up(x[1].high / colder) : INFINITY;
     double through = x[4].high > 0 ? fmax(1, power_of(interval_point(ratio), 3).high) : 1;
     slope[0] = share;
     slope[1] = interval_of(0, through);
@@ -478,7 +478,7 @@ static struct interval quotient(double z0, double z1, double x0, double x1)
 }
 
 /* Along one variable of a cell the slope is linear in the other, so its range over cells is that of their edges. */
-void curve_slope_ranges(const struct curve *c, struct interval x, struct interval y, struct interval slope[2])
+void gradient_curve_slope_ranges(const struct curve *c, struct interval x, struct interval y, struct interval slope[2])
 {
     struct pieces down_to = pieces_of(c->x, c->x_count, x), across = {0, 0, true};
     uint32_t width = c->y_count ? c->y_count : 1;

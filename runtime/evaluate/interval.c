@@ -5,7 +5,7 @@ static const double pi = 3.14159265358979323846;
 static double ulps_down(double x, int ulps)
 {
     while (ulps-- > 0)
-        x = next_down(x);
+        x = interval_next_down(x);
     return x;
 }
 
@@ -37,7 +37,7 @@ struct interval interval_intersect(struct interval a, struct interval b)
 
 struct interval interval_widen(struct interval a, double by)
 {
-    return by == 0 ? a : interval_of(sum_down(a.low, -by), sum_up(a.high, by));
+    return by == 0 ? a : interval_of(interval_sum_down(a.low, -by), interval_sum_up(a.high, by));
 }
 
 /* ---- product ----------------------------------------------------------------------------------------------------- */
@@ -71,12 +71,12 @@ static inline double largest(double a, double b, double c, double d)
 /* A 0 that came of numbers with the right signs is no rounding across zero. */
 static double lower_end(double x, bool never_negative)
 {
-    return never_negative && x == 0 ? 0 : next_down(x);
+    return never_negative && x == 0 ? 0 : interval_next_down(x);
 }
 
 static double upper_end(double x, bool never_positive)
 {
-    return never_positive && x == 0 ? 0 : next_up(x);
+    return never_positive && x == 0 ? 0 : interval_next_up(x);
 }
 
 static bool same_sign(struct interval a, struct interval b)
@@ -202,13 +202,13 @@ struct interval interval_power(struct interval x, struct interval y)
 static double root_down(double x)
 {
     double root = sqrt(x);
-    return x == 0 || (x > error_vanishes && fma(root, root, -x) == 0) ? root : next_down(root);
+    return x == 0 || (x > error_vanishes && fma(root, root, -x) == 0) ? root : interval_next_down(root);
 }
 
 static double root_up(double x)
 {
     double root = sqrt(x);
-    return x == 0 || (x > error_vanishes && fma(root, root, -x) == 0) ? root : next_up(root);
+    return x == 0 || (x > error_vanishes && fma(root, root, -x) == 0) ? root : interval_next_up(root);
 }
 
 struct interval interval_sqrt(struct interval x)

@@ -33,7 +33,7 @@ enum { WIDE_ULPS = 4 };
 
 /* The next double above: 0 goes to the smallest subnormal, the largest to infinity; infinity and NaN stay. Minus
  * infinity goes to the lowest double: as an upper end it is a number that was too low, not a member. */
-static inline double next_up(double x)
+static inline double interval_next_up(double x)
 {
     uint64_t bits;
     if (!(x < INFINITY))
@@ -45,9 +45,9 @@ static inline double next_up(double x)
     return x;
 }
 
-static inline double next_down(double x)
+static inline double interval_next_down(double x)
 {
-    return -next_up(-x);
+    return -interval_next_up(-x);
 }
 
 static inline struct interval interval_of(double low, double high)
@@ -108,27 +108,27 @@ static inline bool interval_inside(struct interval inner, struct interval outer)
 /* ---- sums: inline, since they are most of what a program does --------------------------------------------------- */
 
 /* What was lost when a + b was rounded to sum, exactly (Knuth's two-sum; NaN when something is infinite). */
-static inline double lost_in_sum(double a, double b, double sum)
+static inline double interval_lost_in_sum(double a, double b, double sum)
 {
     double b_part = sum - a;
     return (a - (sum - b_part)) + (b - b_part);
 }
 
-static inline double sum_down(double a, double b)
+static inline double interval_sum_down(double a, double b)
 {
-    double sum = a + b, lost = lost_in_sum(a, b, sum);
-    return lost >= 0 ? sum : next_down(sum);
+    double sum = a + b, lost = interval_lost_in_sum(a, b, sum);
+    return lost >= 0 ? sum : interval_next_down(sum);
 }
 
-static inline double sum_up(double a, double b)
+static inline double interval_sum_up(double a, double b)
 {
-    double sum = a + b, lost = lost_in_sum(a, b, sum);
-    return lost <= 0 ? sum : next_up(sum);
+    double sum = a + b, lost = interval_lost_in_sum(a, b, sum);
+    return lost <= 0 ? sum : interval_next_up(sum);
 }
 
 static inline struct interval interval_add(struct interval a, struct interval b)
 {
-    return interval_of(sum_down(a.low, b.low), sum_up(a.high, b.high));
+    return interval_of(interval_sum_down(a.low, b.low), interval_sum_up(a.high, b.high));
 }
 
 static inline struct interval interval_negate(struct interval a)

@@ -49,7 +49,7 @@ static bool is_refuted(struct prover *r)
     double scale = 0;
     for (uint32_t k = 0; k < 4 && c->compared[k]; k++)
         scale = fmax(scale, fmax(fabs(value[c->compared[k]].low), fabs(value[c->compared[k]].high)));
-    return monotone_end(&r->over, p, box, c->margin, true) < -2e-12 * scale;
+    return gradient_monotone_end(&r->over, p, box, c->margin, true) < -2e-12 * scale;
 }
 
 enum cell_state { CELL_PROVED, CELL_OPEN, CELL_REFUTED };

@@ -162,7 +162,7 @@ static uint32_t blurring_column(struct search *s, const struct interval *box, ui
 }
 
 /* The input that, cut in two, may sharpen the node's end most: what it costs that it moves the node both ways (see
- * monotone_end). One the node is monotone in has its ends looked at already, so cutting it helps less. */
+ * gradient_monotone_end). One the node is monotone in has its ends looked at already, so cutting it helps less. */
 static uint32_t steepest_column(struct search *s, const struct interval *box, uint32_t node)
 {
     const struct interval_gradient *g = &s->prover->over;
@@ -212,7 +212,7 @@ static bool look_at(struct search *s, const struct interval *box, struct proof_p
     out->good = interval_truth(value[c->truth]) == TRUTH_TRUE;
     if (!c->margin)
         return true;
-    out->least = monotone_end(&r->over, s->program, box, c->margin, false);
+    out->least = gradient_monotone_end(&r->over, s->program, box, c->margin, false);
     double same = slack(r);
     out->good = out->good || (c->strict ? out->least > same : out->least >= -same);
     return true;
@@ -357,13 +357,13 @@ static void finish(struct search *s)
 /* Cuts until all is good and fine enough, or the budget is spent; true when a point ended the proof. */
 static bool refine(struct search *s, uint32_t budget, uint32_t finer)
 {
-    uint32_t proved_at = 0;
+    uint32_t solve_proved_at = 0;
     while (s->prover->pieces.count) {
         uint32_t at = worst_piece(s);
         const struct proof_piece *worst = &s->prover->pieces.at[at];
         if (!s->open) {
-            proved_at = proved_at ? proved_at : s->out.boxes;
-            if (s->out.boxes >= proved_at + finer || is_fine(s, worst))
+            solve_proved_at = solve_proved_at ? solve_proved_at : s->out.boxes;
+            if (s->out.boxes >= solve_proved_at + finer || is_fine(s, worst))
                 return false;
         }
         if (s->out.boxes >= budget || !can_cut(s, worst))

@@ -9,7 +9,7 @@ struct prover prover_new(struct arena *arena, const struct program *whole, struc
     struct prover r = {.arena = arena,
                        .cone = cone,
                        .claim = {nodes[0], nodes[1], nodes[2], c->strict, {nodes[3], nodes[4], nodes[5], nodes[6]}},
-                       .box = program_box(arena, p),
+                       .box = interval_inputs(arena, p),
                        .worst = ARENA_ARRAY(arena, p->inputs.count, double),
                        .at = evaluation_new(arena, p),
                        .evaluated = ARENA_ARRAY(arena, p->inputs.count, double),

@@ -128,7 +128,8 @@ struct monte_carlo monte_carlo(struct arena *arena, const struct program *p, uin
     return m;
 }
 
-struct gum_comparison compare_with_gum(const struct monte_carlo *m, const struct uncertainty *u, bool second_order)
+struct gum_comparison monte_carlo_compare_gum(const struct monte_carlo *m, const struct uncertainty *u,
+                                              bool second_order)
 {
     double combined = second_order ? u->second_order : u->combined, half = u->factor * combined;
     struct gum_comparison c = {.tolerance = NAN, .low = NAN, .high = NAN};

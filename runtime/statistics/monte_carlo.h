@@ -34,6 +34,7 @@ struct gum_comparison {
 };
 
 /* Of the first-order result, or of that with its second-order terms. */
-struct gum_comparison compare_with_gum(const struct monte_carlo *, const struct uncertainty *, bool second_order);
+struct gum_comparison monte_carlo_compare_gum(const struct monte_carlo *, const struct uncertainty *,
+                                              bool second_order);
 
 #endif

@@ -50,7 +50,7 @@ static bool note_seen(uint64_t *seen, uint32_t node)
     return is_new;
 }
 
-bool rests_on_bands(const struct program *p, uint32_t node)
+bool uncertainty_rests_on_bands(const struct program *p, uint32_t node)
 {
     uint64_t *seen = ARENA_ARRAY(p->arena, node / 64 + 1, uint64_t);
     ARRAY(uint32_t) stack = {0};

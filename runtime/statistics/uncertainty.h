@@ -50,7 +50,7 @@ struct uncertainty {
 struct program program_cone(struct arena *, const struct program *, uint32_t node);
 
 /* Whether some input with a held band, that is not fixed by OP_NOMINAL, goes into it. */
-bool rests_on_bands(const struct program *, uint32_t node);
+bool uncertainty_rests_on_bands(const struct program *, uint32_t node);
 
 /* Makes an OP_UNCERTAINTY of a node, with the program's inputs, bands and spreads as they are now. */
 uint32_t program_uncertainty(struct program *, uint32_t of, uint32_t origin);

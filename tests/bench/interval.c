@@ -87,11 +87,11 @@ static bool passes(struct arena *arena)
                {"slopes over a box, 30 inputs", slope_ranges, 4}};
     struct program p;
     sample_program(&p, arena);
-    struct interval *other = program_box(arena, &p);
+    struct interval *other = interval_inputs(arena, &p);
     for (uint32_t i = 0; i < p.inputs.count; i++)
-        other[i].high = next_up(other[i].high);
+        other[i].high = interval_next_up(other[i].high);
     struct work w = {.program = &p,
-                     .box = program_box(arena, &p),
+                     .box = interval_inputs(arena, &p),
                      .other = other,
                      .intervals = interval_evaluation_new(arena, &p),
                      .slopes = interval_gradient_new(arena, &p)};
@@ -119,7 +119,7 @@ static bool conduction(struct arena *arena, const char *name, uint32_t function,
         nodes[i] = program_input(
             &p, (struct input){.nominal = x[i], .low = 0.99 * x[i], .high = 1.01 * x[i], .held = true}, 0);
     uint32_t n = program_call(&p, function, nodes, 9, 0);
-    struct work w = {.program = &p, .box = program_box(arena, &p), .intervals = interval_evaluation_new(arena, &p)};
+    struct work w = {.program = &p, .box = interval_inputs(arena, &p), .intervals = interval_evaluation_new(arena, &p)};
     w.other = w.box;
     double beside = seconds_each(nominal, &w) * 1e6, taken = seconds_each(intervals, &w) * 1e6;
     bool decided = w.intervals.culprit[n] == 0;

@@ -40,7 +40,7 @@ static bool write_sample(const char *path, uint32_t bytes, uint32_t *written)
     struct arena arena;
     arena_init(&arena, NULL);
     struct text sample = sample_recipe(&arena, bytes);
-    int fault = write_whole(path, sample);
+    int fault = buffer_write_file(path, sample);
     *written = sample.len;
     arena_free(&arena);
     return fault == 0;

@@ -17,7 +17,7 @@ static void expect(bool good, const char *what)
     }
 }
 
-static char *read_whole(const char *path, size_t *length)
+static char *buffer_read_file(const char *path, size_t *length)
 {
     FILE *f = fopen(path, "rb");
     *length = 0;
@@ -40,7 +40,7 @@ static bool load_beside(void *context, const char *from, const char *wanted, str
     memcpy(path, from, folder);
     memcpy(path + folder, wanted, strlen(wanted) + 1);
     file->path = path;
-    file->bytes = read_whole(path, &file->length);
+    file->bytes = buffer_read_file(path, &file->length);
     return file->bytes != NULL;
 }
 
@@ -115,7 +115,7 @@ int main(int argc, char **argv)
     struct strokewright_file file = {argc > 1 ? argv[1] : "", NULL, 0};
     const struct strokewright_loader loader = {NULL, load_beside};
     struct strokewright_library *library = strokewright_library_new();
-    if (!library || argc < 2 || !(file.bytes = read_whole(argv[1], &file.length)))
+    if (!library || argc < 2 || !(file.bytes = buffer_read_file(argv[1], &file.length)))
         return 2;
     expect(strokewright_abi() == STROKEWRIGHT_ABI && strcmp(strokewright_version(), STROKEWRIGHT_VERSION) == 0,
            "header and library are of one version");

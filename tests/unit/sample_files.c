@@ -6,7 +6,7 @@
 
 bool read_sample(struct arena *arena, const char *path, struct text *bytes)
 {
-    return read_whole(arena, path, bytes) == 0;
+    return buffer_read_file(arena, path, bytes) == 0;
 }
 
 struct text file_bytes(struct arena *arena, const char *path)

@@ -36,7 +36,7 @@ static inline void run(void)
 {
     g = evaluate_gradient(&arena, &p, NULL);
     over = interval_gradient_new(&arena, &p);
-    evaluate_interval_gradient(&over, &p, program_box(&arena, &p));
+    evaluate_interval_gradient(&over, &p, interval_inputs(&arena, &p));
 }
 
 static inline void is_near(double got, double want, double slack)

@@ -187,7 +187,7 @@ static void holds(const char *want)
     struct arena arena;
     struct text bytes;
     arena_init(&arena, NULL);
-    ck_assert_int_eq(read_whole(&arena, path, &bytes), 0);
+    ck_assert_int_eq(buffer_read_file(&arena, path, &bytes), 0);
     ck_assert(text_is(bytes, want));
     arena_free(&arena);
 }
@@ -199,11 +199,11 @@ START_TEST(reads_a_file)
     struct text bytes;
     arena_init(&arena, NULL);
     buffer_init(&b, &arena);
-    ck_assert_int_eq(read_whole(&arena, path, &bytes), ENOENT);
+    ck_assert_int_eq(buffer_read_file(&arena, path, &bytes), ENOENT);
     for (int i = 0; i < 9000; i++)
         buffer_putc(&b, (char)(i % 251)); /* zeros among them, and more than is read at once */
-    ck_assert_int_eq(write_whole(path, buffer_text(&b)), 0);
-    ck_assert_int_eq(read_whole(&arena, path, &bytes), 0);
+    ck_assert_int_eq(buffer_write_file(path, buffer_text(&b)), 0);
+    ck_assert_int_eq(buffer_read_file(&arena, path, &bytes), 0);
     ck_assert(text_same(bytes, buffer_text(&b)));
     arena_free(&arena);
 }
@@ -212,14 +212,14 @@ END_TEST
 START_TEST(writes_a_file)
 {
     mode_t mask = umask(027);
-    ck_assert_int_eq(write_whole(path, TEXT("first")), 0);
+    ck_assert_int_eq(buffer_write_file(path, TEXT("first")), 0);
     holds("first");
     struct stat s;
     ck_assert_int_eq(stat(path, &s), 0);
-    ck_assert_uint_eq(s.st_mode & 0777, 0640);         /* what the umask allows, not what a temporary file has */
-    ck_assert_int_eq(write_whole(path, TEXT("2")), 0); /* shorter than before */
+    ck_assert_uint_eq(s.st_mode & 0777, 0640);               /* what the umask allows, not what a temporary file has */
+    ck_assert_int_eq(buffer_write_file(path, TEXT("2")), 0); /* shorter than before */
     holds("2");
-    ck_assert_int_eq(write_whole(path, (struct text){NULL, 0}), 0);
+    ck_assert_int_eq(buffer_write_file(path, (struct text){NULL, 0}), 0);
     holds("");
     ck_assert_int_eq(files_in_folder(), 1);
     umask(mask);
@@ -231,7 +231,7 @@ START_TEST(writes_a_large_file)
     struct buffer b;
     buffer_init(&b, &arena);
     buffer_pad(&b, 'x', 20000000);
-    ck_assert_int_eq(write_whole(path, buffer_text(&b)), 0);
+    ck_assert_int_eq(buffer_write_file(path, buffer_text(&b)), 0);
     struct stat s;
     ck_assert_int_eq(stat(path, &s), 0);
     ck_assert_int_eq(s.st_size, 20000000);
@@ -246,7 +246,7 @@ static int write_within(rlim_t limit, struct text bytes)
     less = (struct rlimit){.rlim_cur = limit, .rlim_max = before.rlim_max};
     signal(SIGXFSZ, SIG_IGN);
     setrlimit(RLIMIT_FSIZE, &less);
-    int fault = write_whole(path, bytes);
+    int fault = buffer_write_file(path, bytes);
     setrlimit(RLIMIT_FSIZE, &before); /* before any check, which would write too */
     signal(SIGXFSZ, SIG_DFL);
     return fault;
@@ -257,7 +257,7 @@ START_TEST(keeps_the_old_file_when_the_new_does_not_fit)
     struct buffer b;
     buffer_init(&b, &arena);
     buffer_pad(&b, 'x', 100000);
-    ck_assert_int_eq(write_whole(path, TEXT("old")), 0);
+    ck_assert_int_eq(buffer_write_file(path, TEXT("old")), 0);
     ck_assert_int_eq(write_within(4096, buffer_text(&b)), EFBIG);
     holds("old");
     ck_assert_int_eq(files_in_folder(), 1);
@@ -292,9 +292,9 @@ int close(int fd)
 
 START_TEST(keeps_the_old_file_when_the_new_cannot_be_closed)
 {
-    ck_assert_int_eq(write_whole(path, TEXT("old")), 0);
+    ck_assert_int_eq(buffer_write_file(path, TEXT("old")), 0);
     closing_fails = true;
-    int whole = write_whole(path, TEXT("new")), kept = write_kept(path, TEXT("new"));
+    int whole = buffer_write_file(path, TEXT("new")), kept = buffer_write_kept(path, TEXT("new"));
     closing_fails = false;
     ck_assert_int_eq(whole, EDQUOT);
     ck_assert_int_eq(kept, EDQUOT);
@@ -310,7 +310,7 @@ static int write_as_anyone(struct text bytes)
     bool root = geteuid() == 0;
     if (root)
         ck_assert_int_eq(seteuid(nobody), 0);
-    int fault = write_whole(path, bytes);
+    int fault = buffer_write_file(path, bytes);
     if (root)
         ck_assert_int_eq(seteuid(0), 0);
     return fault;
@@ -318,7 +318,7 @@ static int write_as_anyone(struct text bytes)
 
 START_TEST(keeps_the_old_file_in_a_folder_that_is_read_only)
 {
-    ck_assert_int_eq(write_whole(path, TEXT("old")), 0);
+    ck_assert_int_eq(buffer_write_file(path, TEXT("old")), 0);
     ck_assert_int_eq(chmod(folder, 0555), 0);
     ck_assert_int_eq(write_as_anyone(TEXT("new")), EACCES);
     holds("old");
@@ -328,18 +328,18 @@ END_TEST
 
 START_TEST(tells_why_it_could_not_write)
 {
-    ck_assert_int_eq(write_whole("/tmp/strokewright-no-such-folder/x", TEXT("x")), ENOENT);
-    ck_assert_int_eq(write_whole(path, TEXT("x")), 0);
+    ck_assert_int_eq(buffer_write_file("/tmp/strokewright-no-such-folder/x", TEXT("x")), ENOENT);
+    ck_assert_int_eq(buffer_write_file(path, TEXT("x")), 0);
     char below[sizeof path + 8];
     snprintf(below, sizeof below, "%s/x", path);
-    ck_assert_int_eq(write_whole(below, TEXT("x")), ENOTDIR);
+    ck_assert_int_eq(buffer_write_file(below, TEXT("x")), ENOTDIR);
 }
 END_TEST
 
 START_TEST(does_not_replace_a_pipe)
 {
     ck_assert_int_eq(mkfifo(path, 0600), 0);
-    ck_assert_int_eq(write_whole(path, TEXT("x")), EEXIST);
+    ck_assert_int_eq(buffer_write_file(path, TEXT("x")), EEXIST);
     struct stat st;
     ck_assert_int_eq(stat(path, &st), 0);
     ck_assert(S_ISFIFO(st.st_mode));
@@ -349,7 +349,7 @@ END_TEST
 START_TEST(does_not_replace_a_folder)
 {
     ck_assert_int_eq(mkdir(path, 0700), 0);
-    ck_assert_int_eq(write_whole(path, TEXT("x")), EISDIR);
+    ck_assert_int_eq(buffer_write_file(path, TEXT("x")), EISDIR);
     ck_assert_int_eq(files_in_folder(), 1); /* the folder itself */
 }
 END_TEST

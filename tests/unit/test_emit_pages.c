@@ -335,7 +335,7 @@ static int write_samples(const char *folder, const char *name)
         if (output_table[i].fill)
             output_table[i].fill(&b, t);
         struct text bytes = buffer_text(output_table[i].fill ? &b : &out[output_table[i].page]);
-        if (write_whole(arena_format(&arena, "%s/%s", folder, output_table[i].file).at, bytes))
+        if (buffer_write_file(arena_format(&arena, "%s/%s", folder, output_table[i].file).at, bytes))
             status = EXIT_FAILURE;
     }
     arena_free(&arena);

@@ -19,7 +19,7 @@ static uint32_t held(double low, double high)
 static void evaluate_both(void)
 {
     e = interval_evaluation_new(&arena, &p);
-    evaluate_interval(&e, &p, program_box(&arena, &p), NULL);
+    evaluate_interval(&e, &p, interval_inputs(&arena, &p), NULL);
 }
 
 /* At least low..high, and no more than rounding wider. */
@@ -306,7 +306,7 @@ START_TEST(evaluates_toward_a_node_as_a_whole_run_does)
         end();
         arena_init(&arena, NULL);
         random_program(&p, &arena, round % 2);
-        struct interval *box = program_box(&arena, &p);
+        struct interval *box = interval_inputs(&arena, &p);
         struct interval_evaluation toward = interval_evaluation_new(&arena, &p);
         for (int piece = 0; piece < 8; piece++) {
             uint32_t input = (uint32_t)rand() % p.inputs.count, node = 1 + (uint32_t)rand() % (p.nodes.count - 1);
@@ -337,7 +337,7 @@ START_TEST(evaluates_a_list_from_what_the_others_hold)
     uint32_t aside = node(OP_MULTIPLY, x, x);
     evaluate_both();
     e.value[sum] = interval_of(10, 11);
-    evaluate_interval_nodes(&e, &p, program_box(&arena, &p), (const uint32_t[]){twice}, 1);
+    evaluate_interval_nodes(&e, &p, interval_inputs(&arena, &p), (const uint32_t[]){twice}, 1);
     has_range(twice, 20, 22);
     has_range(aside, 1, 4);
 }
@@ -392,7 +392,7 @@ START_TEST(is_narrow_on_points)
         arena_init(&arena, NULL);
         random_program(&p, &arena, true);
         double *point = random_point(&arena, &p);
-        struct interval *box = program_box(&arena, &p);
+        struct interval *box = interval_inputs(&arena, &p);
         for (uint32_t i = 0; i < p.inputs.count; i++)
             box[i] = interval_point(point[i]);
         e = interval_evaluation_new(&arena, &p);

@@ -164,7 +164,7 @@ static void all_hold(struct prover *provers, uint32_t count, const struct cell *
         struct prover *r = &provers[i];
         double *point = ARENA_ARRAY(&arena, r->cone.program.inputs.count, double);
         for (uint32_t k = 0; k < r->cone.program.inputs.count; k++) {
-            point[k] = anywhere(program_box(&arena, &r->cone.program)[k]);
+            point[k] = anywhere(interval_inputs(&arena, &r->cone.program)[k]);
             for (uint32_t u = 0; u < unknowns.count; u++)
                 if (r->cone.input[k] == unknowns.input[u])
                     point[k] = anywhere(cell->at[u]);

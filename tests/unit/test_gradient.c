@@ -196,7 +196,7 @@ START_TEST(agrees_with_the_complex_step)
         end();
         arena_init(&arena, NULL);
         random_program(&p, &arena, true);
-        double *point = random_point(&arena, &p), *fixed = stated_inputs(&arena, &p, point);
+        double *point = random_point(&arena, &p), *fixed = evaluation_stated_inputs(&arena, &p, point);
         g = evaluate_gradient(&arena, &p, point);
         uint32_t column = (uint32_t)rand() % g.held.count, input = g.held.input[column];
         struct evaluation at_stated = evaluate_nominal(&arena, &p, fixed);

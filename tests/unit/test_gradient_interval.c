@@ -129,8 +129,8 @@ END_TEST
 
 static struct interval sharpened(uint32_t n)
 {
-    struct interval *box = program_box(&arena, &p);
-    return interval_of(monotone_end(&over, &p, box, n, false), monotone_end(&over, &p, box, n, true));
+    struct interval *box = interval_inputs(&arena, &p);
+    return interval_of(gradient_monotone_end(&over, &p, box, n, false), gradient_monotone_end(&over, &p, box, n, true));
 }
 
 /* The input that is fixed is the first, so its number is what stands in empty room. */
@@ -207,10 +207,10 @@ START_TEST(rounds_ends_of_sums_outward)
         uint32_t x = held(0, random_between(-1, -0.5), random_between(0.5, 1)), square = node(OP_MULTIPLY, x, x);
         uint32_t sum = node(OP_ADD, square, number(add));
         run();
-        const struct interval *box = program_box(&arena, &p);
+        const struct interval *box = interval_inputs(&arena, &p);
         for (int highest = 0; highest < 2; highest++) {
-            long double exact = (long double)monotone_end(&over, &p, box, square, highest) + add;
-            double got = monotone_end(&over, &p, box, sum, highest);
+            long double exact = (long double)gradient_monotone_end(&over, &p, box, square, highest) + add;
+            double got = gradient_monotone_end(&over, &p, box, sum, highest);
             ck_assert(highest ? got >= exact : got <= exact);
             inexact += got != exact;
         }

@@ -219,15 +219,15 @@ static void prove_claim(struct said *s)
 static struct said *say(void)
 {
     struct said *s = ARENA_NEW(&arena, struct said);
-    const struct interval *box = program_box(&arena, &p);
+    const struct interval *box = interval_inputs(&arena, &p);
     for (int k = 0; k < ENDS; k++)
         s->node[k] = number_node();
     prove_claim(s);
     s->over = interval_gradient_new(&arena, &p);
     evaluate_interval_gradient(&s->over, &p, box);
     for (int k = 0; k < ENDS; k++)
-        s->ends[k] = interval_of(monotone_end(&s->over, &p, box, s->node[k], false),
-                                 monotone_end(&s->over, &p, box, s->node[k], true));
+        s->ends[k] = interval_of(gradient_monotone_end(&s->over, &p, box, s->node[k], false),
+                                 gradient_monotone_end(&s->over, &p, box, s->node[k], true));
     return s;
 }
 

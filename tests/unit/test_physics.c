@@ -172,7 +172,7 @@ int main(int argc, char **argv)
     put_units(&b);
     put_recipe(&b);
     if (argc > 1 && strcmp(argv[1], "--bless") == 0)
-        ck(write_whole(GOLDEN, buffer_text(&b)) == 0, "cannot write ", TEXT(GOLDEN));
+        ck(buffer_write_file(GOLDEN, buffer_text(&b)) == 0, "cannot write ", TEXT(GOLDEN));
     else
         compare(stored(GOLDEN), buffer_text(&b));
     arena_free(&arena);

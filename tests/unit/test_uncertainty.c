@@ -297,7 +297,8 @@ START_TEST(stands_in_a_program)
     uint32_t u = program_uncertainty(&p, product, 0), none = program_uncertainty(&p, fixed, 0);
     uint32_t nothing = program_uncertainty(&p, program_call(&p, FUNCTION_ln, &none, 1, 0), 0);
     uint32_t after = node(OP_MULTIPLY, u, x), of_root = program_uncertainty(&p, root, 0);
-    ck_assert(rests_on_bands(&p, product) && !rests_on_bands(&p, fixed) && !rests_on_bands(&p, number(1)));
+    ck_assert(uncertainty_rests_on_bands(&p, product) && !uncertainty_rests_on_bands(&p, fixed) &&
+              !uncertainty_rests_on_bands(&p, number(1)));
     struct evaluation e = evaluate_nominal(&arena, &p, NULL),
                       moved = evaluate_nominal(&arena, &p, (double[]){2.1, 0.5});
     is_near(e.value[u], 0.8, 1e-12); /* 2 x * 2 * 0.1 */
@@ -308,7 +309,7 @@ START_TEST(stands_in_a_program)
     ck_assert(g.slope[u] == NULL);
     is_near(g.slope[after][0], 0.8, 1e-12);
     struct interval_gradient over = interval_gradient_new(&arena, &p);
-    evaluate_interval_gradient(&over, &p, program_box(&arena, &p));
+    evaluate_interval_gradient(&over, &p, interval_inputs(&arena, &p));
     ck_assert(interval_contains(over.over.value[u], 0.8) && over.over.value[u].high - over.over.value[u].low < 1e-8);
     ck_assert(over.slope[u] == NULL && interval_contains(over.slope[after][0], 0.8));
     p.inputs.at[0].low = 1.4;

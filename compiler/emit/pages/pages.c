@@ -73,7 +73,7 @@ static const char *fill_tool_sheet(struct job *j, struct paper *p)
     return NULL;
 }
 
-static const char *fill_inspection(struct job *j, struct paper *p)
+static const char *steps_fill_inspection(struct job *j, struct paper *p)
 {
     (void)j;
     sheets_inspection(p);
@@ -92,7 +92,7 @@ static const char *make_tool_sheet(struct job *j, enum page page)
 
 static const char *make_inspection(struct job *j, enum page page)
 {
-    return make_paper(j, page, SAY("Inspection sheet"), fill_inspection);
+    return make_paper(j, page, SAY("Inspection sheet"), steps_fill_inspection);
 }
 
 static const struct type type_foot = {.size = 7.2};

@@ -50,8 +50,8 @@ static struct budget budget_of(struct strokewright_recipe *r, uint32_t quantity,
     if (order->samples) {
         b.sampled = true;
         b.samples = monte_carlo(&r->arena, p, q->value.id, order->samples, order->seed, order->coverage);
-        b.first_order = compare_with_gum(&b.samples, &b.u, false);
-        b.second_order = compare_with_gum(&b.samples, &b.u, true);
+        b.first_order = monte_carlo_compare_gum(&b.samples, &b.u, false);
+        b.second_order = monte_carlo_compare_gum(&b.samples, &b.u, true);
     }
     return b;
 }

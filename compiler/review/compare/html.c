@@ -1,5 +1,5 @@
 /* A comparison as one HTML page that needs nothing else: no script, no font, no picture. Light or dark as the reader's
- * screen is; printed, black on white. What came from a recipe passes put_xml() and nothing else. */
+ * screen is; printed, black on white. What came from a recipe passes escape_put_xml() and nothing else. */
 #include "compiler/emit/escape.h"
 #include "compiler/review/compare/compare.h"
 
@@ -87,13 +87,13 @@ static bool is_value(const struct compare_row *r)
 
 static void put_text(struct buffer *b, const struct compare_row *r, struct text t)
 {
-    put_xml(b, is_value(r) ? print_spelling(b->arena, t) : t);
+    escape_put_xml(b, is_value(r) ? print_spelling(b->arena, t) : t);
 }
 
 static void put_cell(struct buffer *b, const char *class, struct text t)
 {
     buffer_printf(b, "<td%s%s%s>", class[0] ? " class=\"" : "", class, class[0] ? "\"" : "");
-    put_xml(b, t);
+    escape_put_xml(b, t);
     buffer_put(b, TEXT("</td>"));
 }
 
@@ -114,10 +114,10 @@ static void put_row(struct buffer *b, const struct comparison *c, const struct c
     if (verdict && r->how == COMPARE_CHANGED && text_is(r->change, "better"))
         how = "better";
     buffer_printf(b, "<tr class=\"%s\"><td class=\"how\">%s</td><td class=\"name\">", how, how);
-    put_xml(b, r->subject);
+    escape_put_xml(b, r->subject);
     if (r->label.len && !stated && r->section != COMPARE_SIZE) {
         buffer_put(b, TEXT("<small>"));
-        put_xml(b, r->label);
+        escape_put_xml(b, r->label);
         buffer_put(b, TEXT("</small>"));
     }
     buffer_put(b, TEXT("</td>"));
@@ -136,7 +136,7 @@ static void put_section(struct buffer *b, const struct comparison *c, uint32_t f
     enum compare_section section = c->rows.at[first].section;
     bool stated = section == COMPARE_STATED;
     buffer_put(b, TEXT("<h2>"));
-    put_xml(b, print_spelling(b->arena, text_of(compare_section_titles[section])));
+    escape_put_xml(b, print_spelling(b->arena, text_of(compare_section_titles[section])));
     buffer_put(b, TEXT("</h2>\n<table><thead><tr><th></th>"));
     buffer_put(b, stated ? TEXT("<th>In</th><th>What</th>") : TEXT("<th>What</th>"));
     bool number = section == COMPARE_SIZE || section == COMPARE_SET || section == COMPARE_VALUE;
@@ -164,7 +164,7 @@ static void put_side(struct buffer *b, const char *which, const struct compare_s
     for (int i = 0; i < 4; i++)
         if (parts[i].text.len) {
             buffer_put(b, text_of(parts[i].before));
-            put_xml(b, parts[i].text);
+            escape_put_xml(b, parts[i].text);
         }
     buffer_put(b, TEXT("</dd>\n"));
 }
@@ -184,23 +184,23 @@ void compare_html(struct buffer *b, const struct comparison *c)
     buffer_put(b, TEXT("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
                        "<meta name=\"viewport\" content=\"width=device-width\">\n"
                        "<meta name=\"color-scheme\" content=\"light dark\">\n<title>"));
-    put_xml(b, title);
+    escape_put_xml(b, title);
     buffer_printf(b, "</title>\n<style>\n%s</style>\n</head>\n<body>\n<h1>", style);
-    put_xml(b, title);
+    escape_put_xml(b, title);
     buffer_put(b, TEXT("</h1>\n<p class=\"part\">"));
     if (s->part.len) {
         buffer_put(b, TEXT("Part "));
-        put_xml(b, s->part);
+        escape_put_xml(b, s->part);
     }
     buffer_put(b, TEXT("</p>\n<dl>\n"));
     put_side(b, "Old", &c->old);
     put_side(b, "New", &c->new);
     buffer_printf(b, "</dl>\n<p class=\"sum%s\">", c->same ? " same" : got_worse(c) ? " worse" : "");
-    put_xml(b, compare_summary(b->arena, c));
+    escape_put_xml(b, compare_summary(b->arena, c));
     buffer_put(b, TEXT("</p>\n"));
     for (uint32_t i = 0; i < c->notes.count; i++) {
         buffer_put(b, TEXT("<p class=\"note\">"));
-        put_xml(b, c->notes.at[i]);
+        escape_put_xml(b, c->notes.at[i]);
         buffer_put(b, TEXT("</p>\n"));
     }
     for (uint32_t i = 0; i < c->rows.count; i += c->count[c->rows.at[i].section])

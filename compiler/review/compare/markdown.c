@@ -27,7 +27,7 @@ static void put_span(struct buffer *b, struct text t)
 
 void compare_markdown_code(struct buffer *b, struct text words)
 {
-    struct text t = plain_text(b->arena, words);
+    struct text t = escape_plain(b->arena, words);
     for (uint32_t from = 0; from < t.len;) {
         const char *bar = memchr(t.at + from, '|', t.len - from);
         uint32_t to = bar ? (uint32_t)(bar - t.at) : t.len;

@@ -19,7 +19,7 @@ static const char *const marks[COMPARE_HOW_COUNT] = {[COMPARE_ADDED] = "+",
 
 static struct text plain(struct buffer *b, struct text t)
 {
-    return plain_text(b->arena, t);
+    return escape_plain(b->arena, t);
 }
 
 static void put_title(struct buffer *b, const char *title, bool color)

@@ -169,7 +169,7 @@ static void put_stated(struct tidy_writer *w, uint32_t n, const struct block *b)
 }
 
 /* A text or a waiver, with the notes that follow it. */
-static void put_plain(struct tidy_writer *w, uint32_t n, const struct block *b)
+static void escape_put_plain(struct tidy_writer *w, uint32_t n, const struct block *b)
 {
     const struct tree *t = w->tree;
     uint32_t note = first_note(t, n), line = w->line;
@@ -239,7 +239,7 @@ static void put_statement(struct tidy_writer *w, uint32_t n, const struct block 
         put_rule_note(w, n, b);
         break;
     default:
-        put_plain(w, n, b);
+        escape_put_plain(w, n, b);
         break;
     }
 }

@@ -48,7 +48,7 @@ uint32_t tidy_width(const struct tidy_writer *w, uint32_t first, uint32_t last)
 
 /* ---- lines ------------------------------------------------------------------------------------------------------- */
 
-static void end_line(struct tidy_writer *w)
+static void lines_end_line(struct tidy_writer *w)
 {
     buffer_putc(&w->out, '\n');
     w->fresh = true;
@@ -68,7 +68,7 @@ static void begin_line(struct tidy_writer *w, uint32_t token)
 void tidy_line(struct tidy_writer *w, uint32_t indent)
 {
     if (!w->fresh)
-        end_line(w);
+        lines_end_line(w);
     w->indent = indent;
 }
 
@@ -93,10 +93,10 @@ static struct text comment_text(const struct tidy_writer *w, uint32_t token)
 static void put_comment_line(struct tidy_writer *w, uint32_t token)
 {
     if (!w->fresh)
-        end_line(w);
+        lines_end_line(w);
     begin_line(w, token);
     buffer_put(&w->out, comment_text(w, token));
-    end_line(w);
+    lines_end_line(w);
 }
 
 static void put_comment_behind(struct tidy_writer *w, uint32_t token)
@@ -104,7 +104,7 @@ static void put_comment_behind(struct tidy_writer *w, uint32_t token)
     *ARRAY_PUSH(w->arena, &w->comments) = (struct trailing_comment){w->out.count, w->column, w->line};
     buffer_put(&w->out, TEXT("  "));
     buffer_put(&w->out, comment_text(w, token));
-    end_line(w);
+    lines_end_line(w);
 }
 
 /* ---- tokens ------------------------------------------------------------------------------------------------------ */
@@ -166,7 +166,7 @@ void tidy_copy(struct tidy_writer *w, struct part part)
         const char *next = memchr(b.at + at, '\n', end - at);
         uint32_t stop = next ? (uint32_t)(next - b.at) : end;
         buffer_put(&w->out, (struct text){b.at + at, stop - at});
-        end_line(w);
+        lines_end_line(w);
         at = stop + 1;
     }
     w->written = end + 1;
@@ -195,7 +195,7 @@ void tidy_between(struct tidy_writer *w, uint32_t until, uint32_t indent, bool *
         if (kind <= TOKEN_BREAK) /* a byte order mark */
             continue;
         if (ends > 1 && !*start)
-            end_line(w);
+            lines_end_line(w);
         w->indent = indent;
         if (kind == TOKEN_COMMENT)
             put_comment_line(w, i);
@@ -208,6 +208,6 @@ void tidy_between(struct tidy_writer *w, uint32_t until, uint32_t indent, bool *
         ends = 0;
     }
     if (ends > 1 && !*start && t->token_kind[until] != TOKEN_CLOSE_BRACE && t->token_kind[until] != TOKEN_END)
-        end_line(w);
+        lines_end_line(w);
     w->indent = indent;
 }

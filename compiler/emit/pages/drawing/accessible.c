@@ -32,11 +32,11 @@ static struct text metadata(const struct accessible *about)
                         " xmlns:pdfuaid=\"http://www.aiim.org/pdfua/ns/id/\">\n"
                         "<pdfuaid:part>1</pdfuaid:part>\n"
                         "<dc:title><rdf:Alt><rdf:li xml:lang=\"x-default\">"));
-    put_xml(&b, about->title);
+    escape_put_xml(&b, about->title);
     buffer_put(&b, TEXT("</rdf:li></rdf:Alt></dc:title>\n"));
     if (about->author.len) {
         buffer_put(&b, TEXT("<dc:creator><rdf:Seq><rdf:li>"));
-        put_xml(&b, about->author);
+        escape_put_xml(&b, about->author);
         buffer_put(&b, TEXT("</rdf:li></rdf:Seq></dc:creator>\n"));
     }
     buffer_put(&b, TEXT("</rdf:Description>\n</rdf:RDF>\n</x:xmpmeta>\n<?xpacket end=\"r\"?>"));

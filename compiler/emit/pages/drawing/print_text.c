@@ -77,7 +77,7 @@ static uint32_t put_sign(struct buffer *b, struct text t, uint32_t at)
 
 struct text print_text(struct arena *arena, struct text raw)
 {
-    struct text t = plain_text(arena, raw);
+    struct text t = escape_plain(arena, raw);
     struct buffer b;
     buffer_init(&b, arena);
     for (uint32_t at = 0, n; at < t.len;) {
@@ -114,7 +114,7 @@ struct figure print_text_figure(struct text t)
 
 struct text print_text_capitals(struct arena *arena, struct text raw)
 {
-    struct text t = plain_text(arena, raw);
+    struct text t = escape_plain(arena, raw);
     struct buffer b;
     buffer_init(&b, arena);
     for (const char *at = t.at; t.len && at < t.at + t.len; at = g_utf8_next_char(at)) {

@@ -103,7 +103,7 @@ static void put_line(struct svg *s, const struct item *item, struct text line, d
     put_class(s, item->ink, INK_NONE);
     put_ink(s, "fill", item->ink);
     buffer_putc(b, '>');
-    put_xml(b, line);
+    escape_put_xml(b, line);
     buffer_put(b, TEXT("</text>\n"));
 }
 
@@ -171,9 +171,9 @@ void svg_write(struct buffer *b, const struct picture *p, struct text title, str
     buffer_putc(b, ' ');
     put_number(b, p->height);
     buffer_put(b, TEXT("\" font-family=\"'" FONT_FAMILY "', Verdana, sans-serif\">\n<title id=\"title\">"));
-    put_xml(b, title);
+    escape_put_xml(b, title);
     buffer_put(b, TEXT("</title>\n<desc>"));
-    put_xml(b, description);
+    escape_put_xml(b, description);
     buffer_put(b, TEXT("</desc>\n<rect width=\"100%\" height=\"100%\" fill=\"#ffffff\"/>\n"));
     put_items(&(struct svg){b, false}, p);
     buffer_put(b, TEXT("</svg>\n"));
@@ -194,9 +194,9 @@ void svg_inline(struct buffer *b, const struct picture *p, struct svg_words word
     if (words.id) {
         buffer_printf(b, " role=\"img\" aria-labelledby=\"%s-title %s-text\">\n<title id=\"%s-title\">", words.id,
                       words.id, words.id);
-        put_xml(b, words.title);
+        escape_put_xml(b, words.title);
         buffer_printf(b, "</title>\n<desc id=\"%s-text\">", words.id);
-        put_xml(b, words.description);
+        escape_put_xml(b, words.description);
         buffer_put(b, TEXT("</desc>\n"));
     } else {
         buffer_put(b, TEXT(" aria-hidden=\"true\">\n"));

@@ -168,10 +168,10 @@ static const char *label_of(struct arena *a, const struct flow_node *n)
     buffer_init(&b, a);
     if (n->number)
         buffer_printf(&b, "%u  ", n->number);
-    put_dot_label(&b, n->what);
+    escape_put_dot(&b, n->what);
     if (n->detail.len) {
         buffer_put(&b, TEXT("\\n"));
-        put_dot_label(&b, n->detail);
+        escape_put_dot(&b, n->detail);
     }
     return arena_text(a, buffer_text(&b)).at;
 }

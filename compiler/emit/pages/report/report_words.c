@@ -15,7 +15,7 @@ void report_markup(struct report *r, const char *markup)
 
 void report_text(struct report *r, struct text words)
 {
-    put_xml(r->out, print_text(r->arena, words));
+    escape_put_xml(r->out, print_text(r->arena, words));
 }
 
 void report_said(struct report *r, const char *english)
@@ -57,7 +57,7 @@ static void put_kept(struct report *r, struct text words)
         struct text word = {t.at + at, end - at};
         bool whole = is_part_number(word);
         report_markup(r, whole ? "<span class=\"whole\">" : "");
-        put_xml(r->out, word);
+        escape_put_xml(r->out, word);
         report_markup(r, whole ? "</span>" : "");
         while (end < t.len && t.at[end] == ' ')
             buffer_putc(r->out, t.at[end++]);
