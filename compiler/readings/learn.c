@@ -346,30 +346,28 @@ static double *slopes_of(const struct maker *m, const struct view *v, uint32_t n
     return slope;
 }
 
-static double standard_of(const struct fitted *out, const double *slope)
+static double standard_of(const double *covariance, uint32_t count, const double *slope)
 {
     double sum = 0;
-    for (uint32_t i = 0; i < out->count; i++)
-        for (uint32_t k = 0; k < out->count; k++)
-            sum += slope[i] * slope[k] * out->covariance[i * out->count + k];
+    for (uint32_t i = 0; i < count; i++)
+        for (uint32_t k = 0; k < count; k++)
+            sum += slope[i] * slope[k] * covariance[i * count + k];
     return sqrt(fmax(sum, 0));
 }
 
 /* The same trial with a hundred times the pieces, which is a tenth of the noise. */
-static struct fitted with_more_pieces(struct maker *m)
+static double *with_more_pieces(struct maker *m)
 {
+    const struct fitted *out = &m->l->out;
+    double *covariance = ARENA_ARRAY(m->arena, (size_t)out->count * out->count, double);
     struct fit f = m->l->fit;
     f.columns.at = ARENA_ARRAY(m->arena, f.columns.count, struct fit_column);
-    f.common.at = ARENA_ARRAY(m->arena, f.common.count, struct fit_input);
-    for (uint32_t i = 0; i < f.common.count; i++) {
-        f.common.at[i] = m->l->fit.common.at[i];
-        f.common.at[i].start = m->l->out.value[i];
-    }
     for (uint32_t k = 0; k < f.columns.count; k++) {
         f.columns.at[k] = m->l->fit.columns.at[k];
         f.columns.at[k].noise *= 0.1;
     }
-    return fit_solve(m->arena, &f);
+    fit_certainty(m->arena, &f, out, covariance);
+    return covariance;
 }
 
 /* Of what readings hang on, what a size would be surest without the doubt of: its variance given that one. */
@@ -422,7 +420,7 @@ static double shift_of(const struct maker *m, const double *slope)
     return sum;
 }
 
-static void add_learned_size(struct maker *m, const struct view *v, const struct fitted *more, uint32_t k)
+static void add_learned_size(struct maker *m, const struct view *v, const double *more, uint32_t k)
 {
     const struct trial *t = m->l->trial;
     const struct readings_column *c = &t->readings->columns.at[m->l->columns.at[k]];
@@ -436,8 +434,8 @@ static void add_learned_size(struct maker *m, const struct view *v, const struct
     z->name = c->name;
     z->unit = c->unit;
     z->size = v->g.at.value[node] + shift_of(m, slope);
-    z->standard = standard_of(&m->l->out, slope);
-    z->with_pieces = fmin(standard_of(more, slope), z->standard);
+    z->standard = standard_of(m->l->out.covariance, m->l->out.count, slope);
+    z->with_pieces = fmin(standard_of(more, m->l->out.count, slope), z->standard);
     find_limit(m, slope, z);
     z->per_cut = tool ? per_cut_of(m, c->feature, tool, z->size, value_for(m->r, c->feature, FOR_size_to_make)) : 0;
     z->per_kelvin = per_kelvin_of(m, v, node);
@@ -468,10 +466,10 @@ static void take_posterior(struct maker *m)
 static void take_sizes(struct maker *m)
 {
     struct view v = view_of(m);
-    const struct fitted more = with_more_pieces(m);
+    const double *more = with_more_pieces(m);
     for (uint32_t k = 0; k < m->l->fit.columns.count; k++)
         if (m->l->trial->readings->columns.at[m->l->columns.at[k]].feature)
-            add_learned_size(m, &v, &more, k);
+            add_learned_size(m, &v, more, k);
 }
 
 static bool say_not_fitted(struct maker *m)

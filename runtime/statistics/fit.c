@@ -98,6 +98,16 @@ static void make_room(struct solver *s)
     s->jp = ARENA_ARRAY(s->arena, s->m * np, double);
 }
 
+static struct solver solver_of(struct arena *arena, const struct fit *f)
+{
+    struct solver s = {
+        .arena = arena, .fit = f, .nc = f->common.count + f->offsets.count, .np = f->each.count, .m = f->columns.count};
+    arena_init(&s.scratch, arena->exhausted);
+    make_program(&s);
+    make_room(&s);
+    return s;
+}
+
 static struct place new_place(const struct solver *s)
 {
     return (struct place){ARENA_ARRAY(s->arena, s->nc, double),
@@ -333,9 +343,11 @@ static void begin_at(struct solver *s, struct place *at)
 
 static const double damping_far = 100, damping_small = 1e-3, damping_least = 1e-14, damping_most = 1e16;
 static const double near = 1e-7;    /* of a standard deviation: what is left is rounding */
-static const double slack = 1e-13;  /* share of the sum that is rounding */
+static const double slack = 1e-13;  /* share of the sum that is rounding of plain arithmetic */
+static const double rounded = 1e-9; /* what roots and series of physics round to, */
+static const double hidden = 1e-3;  /* and how long the steps are that they hide */
 static const double stalled = 1e-6; /* share of the sum that a stretch of steps takes off at least */
-enum { LAST_STEPS = 8, STRETCH = 100 };
+enum { LAST_STEPS = 40, STRETCH = 100 };
 
 static void swap(struct place *a, struct place *b)
 {
@@ -359,7 +371,7 @@ static void finish(struct solver *s, struct place *at, struct place *next, struc
     double moved = INFINITY, before = INFINITY;
     for (int i = 0; i < LAST_STEPS && eliminate(s, e, 0); i++) {
         moved = step(s, e, at, next);
-        if (!(moved < before / 2) && i > 1)
+        if (!(moved < 0.9 * before) && i > 1)
             break;
         work_out(s, next);
         if (!(next->sum <= at->sum * (1 + 1e-6)))
@@ -397,6 +409,8 @@ static enum fit_state descend(struct solver *s, struct place *at, struct elimina
             moved = step(s, e, at, &next);
             work_out(s, &next);
         }
+        if (moved < hidden && fabs(next.sum - at->sum) <= rounded * at->sum)
+            moved = 0; /* near enough for the last steps */
         if (next.sum <= at->sum * (1 + slack)) {
             swap(at, &next);
             keep_most(s);
@@ -606,14 +620,23 @@ static void solve(struct solver *s, struct fitted *out)
     out->sum = at.sum;
 }
 
+void fit_certainty(struct arena *arena, const struct fit *f, const struct fitted *found, double *covariance)
+{
+    struct solver s = solver_of(arena, f);
+    struct place at = {found->value, found->each, 0};
+    struct elimination e = new_elimination(&s);
+    struct fitted out = {.covariance = covariance};
+    work_out(&s, &at);
+    if (isinf(at.sum) || !find_covariance(&s, &e, &out))
+        for (size_t i = 0; i < s.nc * s.nc; i++)
+            covariance[i] = NAN;
+    arena_free(&s.scratch);
+}
+
 struct fitted fit_solve(struct arena *arena, const struct fit *f)
 {
-    struct solver s = {
-        .arena = arena, .fit = f, .nc = f->common.count + f->offsets.count, .np = f->each.count, .m = f->columns.count};
+    struct solver s = solver_of(arena, f);
     struct fitted out = {.count = (uint32_t)s.nc};
-    arena_init(&s.scratch, arena->exhausted);
-    make_program(&s);
-    make_room(&s);
     out.covariance = ARENA_ARRAY(arena, (size_t)s.nc * s.nc, double);
     out.predicted = ARENA_ARRAY(arena, (size_t)f->pieces * s.m, double);
     for (size_t i = 0; i < (size_t)f->pieces * s.m; i++)

@@ -75,6 +75,9 @@ struct fitted {
 };
 
 struct fitted fit_solve(struct arena *, const struct fit *);
+/* The covariance with the noise, offsets and priors of this fit where another one of the same readings has arrived: what a
+ * better gauge or more pieces would make of it. NaN where there is none. covariance: count by count. */
+void fit_certainty(struct arena *, const struct fit *, const struct fitted *found, double *covariance);
 
 /* How often a sum of `freedom` squared normal deviates is as large or larger. To 1e-12 of its size. */
 double chi_squared_beyond(double chi_squared, double freedom);
