@@ -132,14 +132,14 @@ static struct text standard_words(struct arena *a, const struct property_entry *
                                       : TEXT("");
 }
 
-struct text open_help(const struct scope *s, struct arena *a, uint32_t property)
+struct text open_help(struct scope *s, struct arena *a, uint32_t property)
 {
     const struct property *p = property_at(s, property);
     struct unit unit = unit_of_entry(p->entry);
     struct text name = typeset_unit(a, &unit, SPELL_ASCII);
     return arena_format(a, "it is %s%.*s%.*s%.*s%.*s", name.len ? "in " : "a number", TEXT_ARGS(name),
                         TEXT_ARGS(usual_words(a, p->entry)), TEXT_ARGS(standard_words(a, p->entry)),
-                        TEXT_ARGS(figures_words((struct scope *)s, a, p, &unit)));
+                        TEXT_ARGS(figures_words(s, a, p, &unit)));
 }
 
 /* "draft, trial, released" */

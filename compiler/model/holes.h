@@ -11,7 +11,7 @@ bool property_is_open(const struct scope *, uint32_t property);
 /* Such a recipe is a draft. */
 bool scope_is_open(const struct scope *);
 /* "it is in J/(kg*K), 50 J/(kg*K) .. 5000 J/(kg*K); az31b-o has 1020 .. 1130 J/(kg*K)" */
-struct text open_help(const struct scope *, struct arena *, uint32_t property);
+struct text open_help(struct scope *, struct arena *, uint32_t property);
 /* Reports a ? where no number stands. */
 void check_open(struct env *, const struct property *);
 
