@@ -20,11 +20,36 @@ static void teardown(void)
 }
 
 /* What no recipe text can show among these surroundings: the system's refusals, bytes that are not text, other files,
- * sheer size, and tools without roles, for the surroundings have a die and a punch. */
+ * sheer size, tools without roles, for the surroundings have a die and a punch, and what stands in a file of readings. */
 static const enum fault beyond_text[] = {
-    FAULT_unreadable_file,    FAULT_not_a_file,    FAULT_file_too_large, FAULT_invalid_utf8, FAULT_nul_byte,
-    FAULT_revision_unchanged, FAULT_use_not_found, FAULT_use_circle,     FAULT_use_outside,  FAULT_nested_too_deep,
-    FAULT_text_too_long,      FAULT_assumed_role,  FAULT_shared_change,
+    FAULT_unreadable_file,
+    FAULT_not_a_file,
+    FAULT_file_too_large,
+    FAULT_invalid_utf8,
+    FAULT_nul_byte,
+    FAULT_revision_unchanged,
+    FAULT_use_not_found,
+    FAULT_use_circle,
+    FAULT_use_outside,
+    FAULT_nested_too_deep,
+    FAULT_text_too_long,
+    FAULT_assumed_role,
+    FAULT_shared_change,
+    FAULT_readings_header,
+    FAULT_readings_name,
+    FAULT_readings_unit,
+    FAULT_readings_column_twice,
+    FAULT_readings_separator,
+    FAULT_readings_decimal,
+    FAULT_readings_number,
+    FAULT_readings_cells,
+    FAULT_readings_quote,
+    FAULT_readings_time,
+    FAULT_readings_time_back,
+    FAULT_readings_piece_twice,
+    FAULT_readings_far_off,
+    FAULT_readings_none,
+    FAULT_fit_unstated,
 };
 
 /* What the example leaves out because a reader knows it: each piece is added unless the example has its own. */
