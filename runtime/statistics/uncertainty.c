@@ -105,7 +105,8 @@ uint32_t program_uncertainty(struct program *p, uint32_t of, uint32_t origin)
     return node;
 }
 
-const double *expected_inputs(struct arena *arena, const struct program *p)
+/* The held inputs at their expectations; NULL where these are the nominal values. */
+static const double *expected_inputs(struct arena *arena, const struct program *p)
 {
     double *at = ARENA_ARRAY(arena, p->inputs.count + 1, double);
     bool uneven = false;

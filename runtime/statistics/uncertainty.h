@@ -69,9 +69,6 @@ struct program program_settled(struct arena *, const struct program *, const uin
 /* coverage: share, between 0 and 1. */
 struct uncertainty uncertainty_of(struct arena *, const struct program *, uint32_t node, double coverage);
 
-/* The held inputs at their expectations; NULL where these are the nominal values. */
-const double *expected_inputs(struct arena *, const struct program *);
-
 /* Parts and what they come to, without second order, from a gradient at the expected inputs. */
 struct uncertainty uncertainty_from(struct arena *, const struct program *, const struct gradient *, uint32_t node,
                                     double coverage);
