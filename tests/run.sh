@@ -5,7 +5,7 @@
 # (libcheck) or "6 passed, 0 failed", or only by its exit status, which then counts as one. A test that fails shows its
 # whole output. A program that ran no check at all has failed, and so has one whose status and count disagree.
 # A line "warning: ..." of a test that passes is shown; with RELEASE=1 it counts as a failure.
-# A test gets TEST_SECONDS (300), of one program of libcheck each test CK_DEFAULT_TIMEOUT (60).
+# A test gets TEST_SECONDS (600), of one program of libcheck each test CK_DEFAULT_TIMEOUT (60).
 # The sum stands in $B/tally, and alone in the last line.
 set -u
 cd "$(dirname "$0")/.." || exit 1
@@ -38,7 +38,7 @@ run() { # room, name, command...
     shift 2
     [[ $only =~ ^\ *$ || $only == *" $room "* ]] || return
     before=$(date +%s%N)
-    timeout "${TEST_SECONDS:-300}" "$@" >"$scratch/output" 2>&1 </dev/null
+    timeout "${TEST_SECONDS:-600}" "$@" >"$scratch/output" 2>&1 </dev/null
     status=$?
     read -r good bad < <(count "$scratch/output" $status)
     [ $((good + bad)) -gt 0 ] || bad=1

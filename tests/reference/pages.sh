@@ -56,7 +56,7 @@ table = json.load(open(sys.argv[1], encoding="utf-8"))
 missing = []
 def want(words):
     spelled = (words or "").replace("degC", "°C").replace("+/- ", "±").replace("um/K", "µm/K").replace("..", "…")
-    spelled = re.sub(r"(?<=\d) deg\b", " °", spelled).replace("mm^2", "mm²")
+    spelled = re.sub(r"(?<=\d) deg\b", " °", spelled).replace("mm^2", "mm²").replace("cm^2", "cm²")
     spelled = re.sub(r"(^|[\s(])-(?=\d)", r"\1−", spelled.replace(" um", " µm").replace("W/(m^2*K)", "W/(m²·K)"))
     if re.sub(r"\s", "", spelled) not in text:
         missing.append(spelled)
