@@ -112,7 +112,7 @@ sed -i 's/revision  *= "C"/revision = "B"/; /^change/,/^}/d' elsewhere/river-lid
 expect 'the revision goes back' 1 'was C at HEAD.*revision-goes-back' "$tool" check --against HEAD --allow-outside elsewhere/river-lid.recipe
 git checkout -q elsewhere
 
-sed -i 's/temperature = find .*/temperature = 200 degC +\/- 4 K/' elsewhere/river-lid.recipe
+sed -i 's/temperature  *= find .*/temperature = 200 degC +\/- 4 K/' elsewhere/river-lid.recipe
 expect 'what was found, stated' 1 'tool die, temperature: find .* -> 200 degC.*|revision-unchanged' "$tool" check --against HEAD --allow-outside elsewhere/river-lid.recipe
 git checkout -q elsewhere && sed -i 's/150 degC .. 200 degC/150 degC .. 190 degC/' elsewhere/river-lid.recipe
 expect 'another range to find in' 1 'revision-unchanged' "$tool" check --against HEAD --allow-outside elsewhere/river-lid.recipe
