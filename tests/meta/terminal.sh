@@ -34,7 +34,7 @@ expect 'no number loses its unit at a line end' [ -z "$(terminal 40 "$values" | 
 
 for columns in 40 60 80 120; do
     # The name of the file and what is said at it are not parted.
-    expect "limits fit $columns columns" [ "$(terminal $columns "check --limits $lid" | grep -v ': note: ' | widest)" -le $columns ]
+    expect "limits fit $columns columns" [ "$(terminal $columns "check --limits $lid" | grep -v '\.recipe:' | widest)" -le $columns ]
 done
 expect 'a narrow terminal still gets every margin' \
     [ "$(terminal 40 "check --limits $lid" | grep -c '^  At worst  ')" -eq "$(terminal 120 "check --limits $lid" | grep -c ' proved ')" ]
