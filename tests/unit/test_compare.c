@@ -306,7 +306,7 @@ int main(void)
 {
     Suite *s = suite_create("compare");
     TCase *t = tcase_create("compare");
-    tcase_set_timeout(t, 120);
+    tcase_set_timeout(t, 600);
     tcase_add_checked_fixture(t, setup, teardown);
     tcase_add_test(t, nothing_differs_from_itself);
     tcase_add_test(t, layout_and_order_of_facts_are_no_difference);
