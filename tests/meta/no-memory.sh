@@ -3,10 +3,12 @@
 set -u
 cd "$(dirname "$0")/../.." || exit 1
 passed=0 failed=0 said=0
-[ -e "$B/libstrokewright.so" ] || { echo '0 passed, 0 failed'; exit 0; } # instrumented programs need all the addresses there are
+limits=$(seq 6000 900 20000)
+instrumented=
+[ -e "$B/libstrokewright.so" ] || instrumented=1 limits=unlimited # it needs all the addresses there are
 lid=recipes/demo/river-logger-lid.recipe cup=recipes/demo/battery-cup.recipe
 while read -r verb; do
-    for kib in $(seq 6000 900 20000); do
+    for kib in $limits; do
         # shellcheck disable=SC2086
         message=$( (ulimit -c 0; ulimit -v "$kib"; "$STROKEWRIGHT" $verb 2>&1 >/dev/null) )
         status=$?
@@ -28,6 +30,6 @@ tidy $lid
 fingerprint --explain $lid
 explain limit-fails
 VERBS
-[ $said -gt 10 ] || { failed=$((failed + 1)); echo 'memory never ran out: the limits of this test are too wide'; }
+[ "$instrumented" ] || [ $said -gt 10 ] || { failed=$((failed + 1)); echo 'memory never ran out: the limits of this test are too wide'; }
 echo "$passed passed, $failed failed"
 [ $failed -eq 0 ]
